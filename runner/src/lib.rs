@@ -1,0 +1,1 @@
+//! People: what a learner does in the bay, what it proves, and how it is told.

@@ -1,0 +1,3 @@
+//! The `coldtrail` command.
+
+fn main() {}

@@ -1,0 +1,1 @@
+//! Refrigerants: equation of state, saturation and the fast table the loop uses.

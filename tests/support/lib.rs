@@ -1,0 +1,1 @@
+//! What the tests and benches share. The checks themselves are the files beside this folder.
