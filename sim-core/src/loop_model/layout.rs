@@ -1,0 +1,237 @@
+//! Which volumes a car's loop has, and how they hang together.
+
+use crate::parts::heat_transfer::RegimeConductance;
+use crate::parts::receiver::Port;
+use crate::spec::{CarSpec, Hose};
+
+/// What a volume is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Role {
+    /// Compressor head and body, discharge side.
+    CompressorHead,
+    /// Hose to the condenser.
+    DischargeLine,
+    /// A part of the condensing passes, counted from the inlet.
+    Condenser(usize),
+    /// Receiver-drier.
+    Receiver,
+    /// Subcooling pass.
+    Subcooler,
+    /// Line to the expansion valve.
+    LiquidLine,
+    /// A part of the evaporator, counted from the inlet.
+    Evaporator(usize),
+    /// Hose back to the compressor.
+    SuctionLine,
+}
+
+/// Parts the condensing passes are cut into.
+pub const CONDENSER_CELLS: usize = 4;
+/// Parts the evaporator is cut into.
+pub const EVAPORATOR_CELLS: usize = 4;
+
+/// One volume of the ring.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Volume {
+    /// What it is.
+    pub role: Role,
+    /// Inner volume, m³.
+    pub volume_m3: f64,
+    /// Heat capacity of its wall, J/K.
+    pub heat_capacity_j_per_k: f64,
+    /// Conductance from refrigerant to wall.
+    pub refrigerant_side: RegimeConductance,
+    /// How it lets flow back towards the volume before it.
+    pub inlet: Port,
+    /// How it lets flow on to the volume after it.
+    pub outlet: Port,
+    /// Effective area of a leak to outside, m².
+    pub leak_area_m2: f64,
+}
+
+/// How a volume is joined to the next one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Passage {
+    /// Through the compressor.
+    Compressor,
+    /// Through the expansion valve.
+    ExpansionValve,
+    /// Through a pipe, hose or tubes of an effective area, m².
+    Pipe(f64),
+}
+
+/// The ring: `passages[i]` joins volume `i` to volume `i + 1`, the last one to the first.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Layout {
+    /// The volumes, from the compressor's head round to its suction.
+    pub volumes: Vec<Volume>,
+    /// The passages after each.
+    pub passages: Vec<Passage>,
+}
+
+impl Layout {
+    /// The ring of a car with thermal valve and receiver in the condenser.
+    #[must_use]
+    pub fn of(spec: &CarSpec) -> Self {
+        let mut ring = Self { volumes: Vec::new(), passages: Vec::new() };
+        let compressor = &spec.compressor;
+        ring.push(
+            Volume {
+                role: Role::CompressorHead,
+                volume_m3: HEAD_VOLUME_M3,
+                heat_capacity_j_per_k: compressor.body_heat_capacity_j_per_k,
+                refrigerant_side: gas_only(compressor.body_conductance_w_per_k),
+                ..plain()
+            },
+            Passage::Pipe(spec.discharge_line.free_area_m2()),
+        );
+        ring.push_hose(Role::DischargeLine, &spec.discharge_line, spec.condenser_inlet_area_m2());
+        ring.push_condenser(spec);
+        ring.push_hose_to(Role::LiquidLine, &spec.liquid_line, Passage::ExpansionValve);
+        ring.push_evaporator(spec);
+        ring.push_hose_to(Role::SuctionLine, &spec.suction_line, Passage::Compressor);
+        for leak in &spec.leaks {
+            if let Some(volume) = ring.volumes.iter_mut().find(|v| v.role == leak.role) {
+                volume.leak_area_m2 += leak.area_m2;
+            }
+        }
+        ring
+    }
+
+    fn push(&mut self, volume: Volume, after: Passage) {
+        self.volumes.push(volume);
+        self.passages.push(after);
+    }
+
+    fn push_hose(&mut self, role: Role, hose: &Hose, next_area_m2: f64) {
+        self.push_hose_to(role, hose, Passage::Pipe(next_area_m2));
+    }
+
+    fn push_hose_to(&mut self, role: Role, hose: &Hose, after: Passage) {
+        let volume = Volume {
+            role,
+            volume_m3: hose.volume_m3,
+            heat_capacity_j_per_k: hose.heat_capacity_j_per_k,
+            refrigerant_side: hose.refrigerant_side,
+            ..plain()
+        };
+        self.push(volume, after);
+    }
+
+    fn push_condenser(&mut self, spec: &CarSpec) {
+        let condenser = &spec.condenser;
+        let cells = CONDENSER_CELLS as f64;
+        let condensing_share = 1.0 - condenser.subcooler_share;
+        // Passes in series: each takes its part of the pressure drop, so its area is wider by √n.
+        let pass_area = spec.condenser_inlet_area_m2() * cells.sqrt();
+        for index in 0..CONDENSER_CELLS {
+            let last = index + 1 == CONDENSER_CELLS;
+            self.push(
+                Volume {
+                    role: Role::Condenser(index),
+                    volume_m3: condenser.volume_m3 / cells,
+                    heat_capacity_j_per_k: condenser.heat_capacity_j_per_k * condensing_share
+                        / cells,
+                    refrigerant_side: scaled(
+                        condenser.refrigerant_side,
+                        condensing_share / cells * (1.0 - condenser.tube_blockage),
+                    ),
+                    ..plain()
+                },
+                Passage::Pipe(if last { pass_area * 2.0 } else { pass_area }),
+            );
+        }
+        self.push(
+            Volume {
+                role: Role::Receiver,
+                volume_m3: condenser.receiver_volume_m3,
+                heat_capacity_j_per_k: RECEIVER_HEAT_CAPACITY_J_PER_K,
+                refrigerant_side: gas_only(RECEIVER_CONDUCTANCE_W_PER_K),
+                inlet: Port::Top,
+                outlet: Port::Bottom,
+                ..plain()
+            },
+            Passage::Pipe(spec.receiver_outlet_area_m2()),
+        );
+        self.push(
+            Volume {
+                role: Role::Subcooler,
+                volume_m3: condenser.subcooler_volume_m3,
+                heat_capacity_j_per_k: condenser.heat_capacity_j_per_k * condenser.subcooler_share,
+                refrigerant_side: scaled(condenser.refrigerant_side, condenser.subcooler_share),
+                ..plain()
+            },
+            Passage::Pipe(spec.liquid_line.free_area_m2()),
+        );
+    }
+
+    fn push_evaporator(&mut self, spec: &CarSpec) {
+        let evaporator = &spec.evaporator;
+        let cells = EVAPORATOR_CELLS as f64;
+        let open = 1.0 - evaporator.tube_blockage;
+        for index in 0..EVAPORATOR_CELLS {
+            let last = index + 1 == EVAPORATOR_CELLS;
+            let pass_area = evaporator.passage_area_m2 * open * cells.sqrt();
+            self.push(
+                Volume {
+                    role: Role::Evaporator(index),
+                    volume_m3: evaporator.volume_m3 / cells,
+                    heat_capacity_j_per_k: evaporator.heat_capacity_j_per_k / cells,
+                    refrigerant_side: scaled(evaporator.refrigerant_side, open / cells),
+                    ..plain()
+                },
+                Passage::Pipe(if last { spec.suction_line.free_area_m2() } else { pass_area }),
+            );
+        }
+    }
+
+    /// Index of a volume, where the car has it.
+    #[must_use]
+    pub fn index_of(&self, role: Role) -> Option<usize> {
+        self.volumes.iter().position(|volume| volume.role == role)
+    }
+
+    /// All the volumes together, m³.
+    #[must_use]
+    pub fn total_volume_m3(&self) -> f64 {
+        self.volumes.iter().map(|volume| volume.volume_m3).sum()
+    }
+}
+
+/// Volume of a compressor's discharge chamber, m³ (from memory).
+const HEAD_VOLUME_M3: f64 = 6.0e-5;
+/// Heat capacity of an aluminium receiver with its drier, J/K (from memory).
+const RECEIVER_HEAT_CAPACITY_J_PER_K: f64 = 350.0;
+/// Conductance from what a receiver holds to its wall, W/K (from memory).
+const RECEIVER_CONDUCTANCE_W_PER_K: f64 = 12.0;
+
+fn plain() -> Volume {
+    Volume {
+        role: Role::CompressorHead,
+        volume_m3: 0.0,
+        heat_capacity_j_per_k: 0.0,
+        refrigerant_side: gas_only(0.0),
+        inlet: Port::Mixed,
+        outlet: Port::Mixed,
+        leak_area_m2: 0.0,
+    }
+}
+
+/// A conductance that does not depend on what is inside.
+fn gas_only(w_per_k: f64) -> RegimeConductance {
+    RegimeConductance {
+        liquid_w_per_k: w_per_k,
+        two_phase_w_per_k: w_per_k,
+        vapour_w_per_k: w_per_k,
+        nominal_flow_kg_s: 0.03,
+    }
+}
+
+fn scaled(whole: RegimeConductance, share: f64) -> RegimeConductance {
+    RegimeConductance {
+        liquid_w_per_k: whole.liquid_w_per_k * share,
+        two_phase_w_per_k: whole.two_phase_w_per_k * share,
+        vapour_w_per_k: whole.vapour_w_per_k * share,
+        nominal_flow_kg_s: whole.nominal_flow_kg_s,
+    }
+}

@@ -1,0 +1,144 @@
+//! What the loop carries through time.
+
+use crate::fluid::Fluid;
+use crate::loop_model::layout::{Layout, Role};
+
+/// State of every volume, in the order of the layout.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LoopState {
+    /// Mass held, kg: conserved.
+    pub mass_kg: Vec<f64>,
+    /// Internal energy held, J: conserved.
+    pub energy_j: Vec<f64>,
+    /// Pressure, Pa absolute.
+    pub pressure_pa: Vec<f64>,
+    /// Specific enthalpy, J/kg.
+    pub enthalpy_j_per_kg: Vec<f64>,
+    /// Wall temperature, K.
+    pub wall_k: Vec<f64>,
+    /// Flow in the passage after each volume, kg/s.
+    pub flow_kg_s: Vec<f64>,
+    /// Temperature of the valve's sensing charge, K.
+    pub sensing_k: f64,
+    /// Needle lift of the valve, 0 to 1.
+    pub lift: f64,
+    /// Power put into the refrigerant by the compressor, W.
+    pub compressor_power_w: f64,
+    /// Refrigerant that has left the loop for the air, kg.
+    pub lost_kg: f64,
+}
+
+impl LoopState {
+    /// The loop at rest: one temperature, one pressure, liquid lying where it gathers.
+    ///
+    /// After a long stop refrigerant settles in receiver, condenser and
+    /// evaporator rather than in hoses, so those fill first.
+    #[must_use]
+    pub fn soaked(fluid: &Fluid, layout: &Layout, charge_kg: f64, temperature_k: f64) -> Self {
+        let count = layout.volumes.len();
+        let total_m3 = layout.total_volume_m3();
+        let saturated_pa = fluid.saturation_pressure_pa(temperature_k);
+        let saturation = fluid.saturation(saturated_pa);
+        let vapour = saturation.vapour_density_kg_per_m3;
+        let liquid = saturation.liquid_density_kg_per_m3;
+        let mut densities = vec![vapour; count];
+        let mut pressure = saturated_pa;
+        let mut excess_kg = charge_kg - vapour * total_m3;
+        if excess_kg >= 0.0 {
+            for role in RESTING_ORDER {
+                for (volume, density) in layout.volumes.iter().zip(&mut densities) {
+                    if role(volume.role) && excess_kg > 0.0 {
+                        let room = volume.volume_m3 * (liquid - vapour) * RESTING_FILL;
+                        let taken = room.min(excess_kg);
+                        *density += taken / volume.volume_m3;
+                        excess_kg -= taken;
+                    }
+                }
+            }
+        } else {
+            pressure = vapour_pressure(fluid, charge_kg / total_m3, temperature_k, saturated_pa);
+            densities.fill(charge_kg / total_m3);
+        }
+        let mut state = Self {
+            mass_kg: vec![0.0; count],
+            energy_j: vec![0.0; count],
+            pressure_pa: vec![pressure; count],
+            enthalpy_j_per_kg: vec![0.0; count],
+            wall_k: vec![temperature_k; count],
+            flow_kg_s: vec![0.0; count],
+            sensing_k: temperature_k,
+            lift: 0.0,
+            compressor_power_w: 0.0,
+            lost_kg: 0.0,
+        };
+        for (index, volume) in layout.volumes.iter().enumerate() {
+            let density = densities[index];
+            let enthalpy = if pressure < saturated_pa {
+                vapour_enthalpy(fluid, pressure, temperature_k)
+            } else {
+                let quality = (1.0 / density - 1.0 / liquid) / (1.0 / vapour - 1.0 / liquid);
+                saturation.liquid_enthalpy_j_per_kg
+                    + quality
+                        * (saturation.vapour_enthalpy_j_per_kg
+                            - saturation.liquid_enthalpy_j_per_kg)
+            };
+            state.enthalpy_j_per_kg[index] = enthalpy;
+            // Held mass comes from the density asked for, so that the sum is the charge to round-off.
+            state.mass_kg[index] = density * volume.volume_m3;
+            state.energy_j[index] = (density * enthalpy - pressure) * volume.volume_m3;
+        }
+        state
+    }
+
+    /// Refrigerant in the loop, kg.
+    #[must_use]
+    pub fn total_mass_kg(&self) -> f64 {
+        self.mass_kg.iter().sum()
+    }
+}
+
+/// Share of a volume that resting liquid fills before it lies elsewhere.
+const RESTING_FILL: f64 = 0.85;
+
+/// Where resting liquid gathers, first to last.
+const RESTING_ORDER: [fn(Role) -> bool; 5] = [
+    |role| matches!(role, Role::Receiver | Role::Subcooler | Role::LiquidLine),
+    |role| matches!(role, Role::Condenser(index) if index >= 2),
+    |role| matches!(role, Role::Evaporator(_)),
+    |role| matches!(role, Role::Condenser(_)),
+    |_| true,
+];
+
+/// Pressure of vapour of a density at a temperature, Pa, by bisection below saturation.
+fn vapour_pressure(fluid: &Fluid, density: f64, temperature_k: f64, saturated_pa: f64) -> f64 {
+    let (mut low, mut high) = (1.0, saturated_pa);
+    for _ in 0..80 {
+        let middle = 0.5 * (low + high);
+        let enthalpy = vapour_enthalpy(fluid, middle, temperature_k);
+        if fluid.ph(middle, enthalpy).density_kg_per_m3 < density {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    0.5 * (low + high)
+}
+
+/// Enthalpy of vapour at a pressure and temperature, J/kg, by Newton on the table.
+pub(crate) fn vapour_enthalpy(fluid: &Fluid, pressure_pa: f64, temperature_k: f64) -> f64 {
+    let saturation = fluid.saturation(pressure_pa);
+    let mut enthalpy = saturation.vapour_enthalpy_j_per_kg
+        + 850.0 * (temperature_k - saturation.temperature_k).max(0.0);
+    for _ in 0..20 {
+        let here = fluid.ph_with(&saturation, enthalpy);
+        if here.temperature_dh <= 0.0 {
+            break;
+        }
+        let change = (temperature_k - here.temperature_k) / here.temperature_dh;
+        enthalpy = (enthalpy + change).max(saturation.vapour_enthalpy_j_per_kg + 1e-6);
+        if change.abs() < 1e-4 {
+            break;
+        }
+    }
+    enthalpy
+}

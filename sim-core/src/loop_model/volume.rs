@@ -1,0 +1,148 @@
+//! One volume during an iteration of the step: what it holds, hands on and exchanges with its wall.
+
+use crate::dual::Dual;
+use crate::fluid::Fluid;
+use crate::loop_model::layout::Volume;
+use crate::parts::evaporator::WetFace;
+use crate::parts::line::Flowing;
+use crate::parts::receiver::leaving;
+
+/// What a volume's wall meets on its outer side during a step.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Outside {
+    /// A conductance to air of a temperature.
+    Dry {
+        /// Conductance, W/K.
+        conductance_w_per_k: f64,
+        /// Air temperature, K.
+        air_k: f64,
+    },
+    /// A face of the evaporator.
+    Wet(WetFace),
+}
+
+/// A volume evaluated at a trial pressure and enthalpy, with slopes over both.
+#[derive(Clone, Copy, Debug)]
+pub struct Evaluated {
+    /// Mass held, kg.
+    pub mass_kg: Dual<2>,
+    /// Internal energy held, J.
+    pub energy_j: Dual<2>,
+    /// Refrigerant temperature, K.
+    pub temperature_k: Dual<2>,
+    /// What would leave backwards.
+    pub at_inlet: Flowing<2>,
+    /// What would leave forwards.
+    pub at_outlet: Flowing<2>,
+    /// Heat from wall to refrigerant, W.
+    pub heat_w: Dual<2>,
+    /// Wall temperature at the end of the step, K.
+    pub wall_k: Dual<2>,
+}
+
+/// Evaluates a volume.
+#[must_use]
+pub fn evaluate(
+    fluid: &Fluid,
+    volume: &Volume,
+    outside: &Outside,
+    trial: Trial,
+    step_s: f64,
+) -> Evaluated {
+    let saturation = fluid.saturation(trial.pressure_pa);
+    let fast = fluid.ph_with(&saturation, trial.enthalpy_j_per_kg);
+    let pressure = Dual::<2>::variable(trial.pressure_pa, 0);
+    let enthalpy = Dual::<2>::variable(trial.enthalpy_j_per_kg, 1);
+    let density = Dual {
+        value: fast.density_kg_per_m3,
+        slope: [fast.density_dp, fast.density_dh],
+    };
+    let temperature = Dual {
+        value: fast.temperature_k,
+        slope: [fast.temperature_dp, fast.temperature_dh],
+    };
+    let latent = saturation.vapour_enthalpy_j_per_kg - saturation.liquid_enthalpy_j_per_kg;
+    let latent_dp = saturation.vapour_enthalpy_dp - saturation.liquid_enthalpy_dp;
+    let quality = Dual {
+        value: fast.quality,
+        slope: [
+            -(saturation.liquid_enthalpy_dp + fast.quality * latent_dp) / latent,
+            1.0 / latent,
+        ],
+    };
+    let mass_kg = density * volume.volume_m3;
+    let energy_j = (density * enthalpy - pressure) * volume.volume_m3;
+    let port = |port| {
+        let (enthalpy_j_per_kg, density_kg_per_m3) =
+            leaving(port, &saturation, quality, density, enthalpy);
+        Flowing { pressure_pa: pressure, enthalpy_j_per_kg, density_kg_per_m3 }
+    };
+    let at_inlet = port(volume.inlet);
+    let at_outlet = if volume.inlet == volume.outlet { at_inlet } else { port(volume.outlet) };
+    let conductance = volume.refrigerant_side.at(quality, trial.flow_kg_s);
+    let inertia = volume.heat_capacity_j_per_k / step_s;
+    let wall_k = match outside {
+        Outside::Dry { conductance_w_per_k, air_k } => {
+            (conductance * temperature
+                + (inertia * trial.wall_before_k + conductance_w_per_k * air_k))
+                / (conductance + (inertia + conductance_w_per_k))
+        }
+        Outside::Wet(face) => {
+            wet_wall(face, conductance, temperature, inertia, trial)
+        }
+    };
+    Evaluated {
+        mass_kg,
+        energy_j,
+        temperature_k: temperature,
+        at_inlet,
+        at_outlet,
+        heat_w: conductance * (wall_k - temperature),
+        wall_k,
+    }
+}
+
+/// Where a volume is tried.
+#[derive(Clone, Copy, Debug)]
+pub struct Trial {
+    /// Pressure, Pa.
+    pub pressure_pa: f64,
+    /// Specific enthalpy, J/kg.
+    pub enthalpy_j_per_kg: f64,
+    /// Wall temperature at the start of the step, K.
+    pub wall_before_k: f64,
+    /// Wall temperature guessed for the end of the step, K.
+    pub wall_guess_k: f64,
+    /// Flow through the volume in the step before, kg/s.
+    pub flow_kg_s: f64,
+}
+
+/// Wall temperature under humid air: Newton on the wall's own balance.
+///
+/// The slopes follow from the balance, so the outer Newton step stays exact.
+fn wet_wall(
+    face: &WetFace,
+    conductance: Dual<2>,
+    temperature: Dual<2>,
+    inertia: f64,
+    trial: Trial,
+) -> Dual<2> {
+    let mut wall_k = trial.wall_guess_k;
+    let mut diagonal = inertia + conductance.value;
+    for _ in 0..20 {
+        let exchange = face.exchange(wall_k);
+        diagonal = inertia + conductance.value - exchange.heat_slope_w_per_k;
+        let miss = inertia * (wall_k - trial.wall_before_k)
+            + conductance.value * (wall_k - temperature.value)
+            - exchange.heat_w;
+        let change = (miss / diagonal).clamp(-15.0, 15.0);
+        wall_k -= change;
+        if change.abs() < 1e-7 {
+            break;
+        }
+    }
+    let pull = (temperature - wall_k) * conductance.value
+        + conductance * (temperature.value - wall_k);
+    // d(wall) = (dG (T − wall) + G dT) / diagonal; the products above hold exactly those slopes.
+    Dual { value: wall_k, slope: pull.slope.map(|slope| slope / diagonal) }
+}

@@ -1,0 +1,145 @@
+//! Fixed-displacement belt-driven compressor.
+//!
+//! Swept flow with a volumetric efficiency that falls with pressure ratio and
+//! speed, and compression from the suction entropy with an isentropic
+//! efficiency that does the same: the usual map of a car compressor (Darr &
+//! Crawford 1992, ACRC TR-14, gives the form; the coefficients of each vehicle
+//! are common practice, no source). Suction quality does not change the
+//! volumetric efficiency (checks of the swash-plate type, same range).
+
+use crate::dual::Dual;
+use crate::fluid::Fluid;
+use crate::parts::line::Flowing;
+
+/// Parameters of a compressor.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Compressor {
+    /// Volume swept in one turn, m³.
+    pub displacement_m3: f64,
+    /// Turns of the pulley for one turn of the engine.
+    pub pulley_ratio: f64,
+    /// Volumetric efficiency extrapolated to pressure ratio 1 and 1000 rpm.
+    pub volumetric_base: f64,
+    /// Volumetric efficiency lost for each unit of pressure ratio.
+    pub volumetric_loss_per_ratio: f64,
+    /// Volumetric efficiency lost for each 1000 rpm.
+    pub volumetric_loss_per_1000_rpm: f64,
+    /// Isentropic efficiency extrapolated to pressure ratio 1 and 1000 rpm.
+    pub isentropic_base: f64,
+    /// Isentropic efficiency lost for each unit of pressure ratio.
+    pub isentropic_loss_per_ratio: f64,
+    /// Isentropic efficiency lost for each 1000 rpm.
+    pub isentropic_loss_per_1000_rpm: f64,
+    /// Torque of seals and bearings, N m.
+    pub friction_torque_n_m: f64,
+    /// Heat capacity of the body, J/K.
+    pub body_heat_capacity_j_per_k: f64,
+    /// Heat conductance from the discharge gas to the body, W/K.
+    pub body_conductance_w_per_k: f64,
+    /// Heat conductance from the body to the air around it, W/K.
+    pub body_loss_w_per_k: f64,
+    /// Effective leak area past the discharge valves, m²; a healthy set seals to a few hundredths of a mm².
+    pub valve_leak_area_m2: f64,
+    /// Torque added by worn or seizing internals, N m; 0 when healthy.
+    pub drag_torque_n_m: f64,
+}
+
+/// What the compressor does with the gas it is given.
+#[derive(Clone, Copy, Debug)]
+pub struct Delivery {
+    /// Flow from suction to discharge, kg/s.
+    pub mass_flow_kg_s: Dual<4>,
+    /// Work put into each kilogram, J/kg.
+    pub enthalpy_rise_j_per_kg: Dual<4>,
+}
+
+/// Lowest isentropic efficiency the map may give: the straight lines would pass below it at vacuum.
+const LEAST_ISENTROPIC: f64 = 0.25;
+
+impl Compressor {
+    /// Flow and work at a shaft speed, from the suction state and the discharge pressure.
+    ///
+    /// The four independent variables are suction pressure and enthalpy, then
+    /// discharge pressure and enthalpy.
+    #[must_use]
+    pub fn delivery(
+        &self,
+        fluid: &Fluid,
+        speed_rev_s: f64,
+        suction: &Flowing<4>,
+        discharge_pressure_pa: Dual<4>,
+    ) -> Delivery {
+        let pressure_pa = suction.pressure_pa;
+        let ratio = (discharge_pressure_pa / pressure_pa).at_least(1.0);
+        let thousands = speed_rev_s * 0.06;
+        let volumetric = (Dual::constant(
+            self.volumetric_base + self.volumetric_loss_per_ratio
+                - self.volumetric_loss_per_1000_rpm * (thousands - 1.0),
+        ) - ratio * self.volumetric_loss_per_ratio)
+            .soft_positive(0.01);
+        let isentropic = (Dual::constant(
+            self.isentropic_base + self.isentropic_loss_per_ratio
+                - self.isentropic_loss_per_1000_rpm * (thousands - 1.0)
+                - LEAST_ISENTROPIC,
+        ) - ratio * self.isentropic_loss_per_ratio)
+            .soft_positive(0.02)
+            + LEAST_ISENTROPIC;
+        let mass_flow_kg_s =
+            suction.density_kg_per_m3 * volumetric * (self.displacement_m3 * speed_rev_s);
+        let high = discharge_pressure_pa.value.max(pressure_pa.value);
+        let ideal = isentropic_enthalpy(fluid, suction, discharge_pressure_pa, high);
+        let enthalpy_rise_j_per_kg = (ideal - suction.enthalpy_j_per_kg) / isentropic;
+        Delivery { mass_flow_kg_s, enthalpy_rise_j_per_kg }
+    }
+
+    /// Torque needed at the shaft, N m, for a power into the refrigerant at a speed.
+    #[must_use]
+    pub fn torque_n_m(&self, refrigerant_power_w: f64, speed_rev_s: f64) -> f64 {
+        let gas = if speed_rev_s > 0.1 {
+            refrigerant_power_w / (2.0 * std::f64::consts::PI * speed_rev_s)
+        } else {
+            0.0
+        };
+        gas + self.friction_torque_n_m + self.drag_torque_n_m
+    }
+}
+
+/// Enthalpy after compression at constant entropy, whether it ends dry or wet.
+///
+/// Newton on the entropy of the table; the slopes come from dh = T ds + v dp.
+fn isentropic_enthalpy(
+    fluid: &Fluid,
+    suction: &Flowing<4>,
+    discharge_pressure_pa: Dual<4>,
+    high_pa: f64,
+) -> Dual<4> {
+    let (p1, h1) = (suction.pressure_pa, suction.enthalpy_j_per_kg);
+    let inlet = fluid.ph(p1.value, h1.value);
+    let saturation = fluid.saturation(high_pa);
+    let mut enthalpy =
+        h1.value + 1.05 * p1.value / inlet.density_kg_per_m3 * libm::log(high_pa / p1.value);
+    let mut outlet = fluid.ph_with(&saturation, enthalpy);
+    for _ in 0..8 {
+        let miss = inlet.entropy_j_per_kg_k - outlet.entropy_j_per_kg_k;
+        let change = miss * outlet.temperature_k;
+        enthalpy += change;
+        outlet = fluid.ph_with(&saturation, enthalpy);
+        if change.abs() < 0.1 {
+            break;
+        }
+    }
+    let entropy_slope = |i: usize| {
+        (h1.slope[i] - p1.slope[i] / inlet.density_kg_per_m3) / inlet.temperature_k
+    };
+    let high_slope = if discharge_pressure_pa.value > p1.value {
+        discharge_pressure_pa.slope
+    } else {
+        p1.slope
+    };
+    let mut slope = [0.0; 4];
+    for (i, own) in slope.iter_mut().enumerate() {
+        *own = outlet.temperature_k * entropy_slope(i)
+            + high_slope[i] / outlet.density_kg_per_m3;
+    }
+    Dual { value: enthalpy, slope }
+}

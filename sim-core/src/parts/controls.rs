@@ -1,0 +1,132 @@
+//! Switches and sensors that decide when clutch and fan run.
+
+use crate::parts::condenser::FanStage;
+
+/// A quantity that switches off beyond one value and on again at another.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Hysteresis {
+    /// The value at which the contact changes to its tripped side.
+    pub trip: f64,
+    /// The value at which it comes back.
+    pub reset: f64,
+}
+
+impl Hysteresis {
+    /// Whether the contact is tripped, from what it was and the quantity now.
+    ///
+    /// Trips upward when `trip` lies above `reset`, else downward.
+    #[must_use]
+    pub fn tripped(&self, was: bool, value: f64) -> bool {
+        if self.trip > self.reset {
+            if was { value > self.reset } else { value >= self.trip }
+        } else if was {
+            value < self.reset
+        } else {
+            value <= self.trip
+        }
+    }
+
+    /// The value at which the contact would change next.
+    #[must_use]
+    pub fn next_edge(&self, was: bool) -> f64 {
+        if was { self.reset } else { self.trip }
+    }
+}
+
+/// Set points of the control, pressures gauge in Pa, temperatures in K.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Controls {
+    /// Low-pressure cut-out on the liquid line or suction side, as the vehicle places it, Pa gauge.
+    pub low_cut_out_pa: Hysteresis,
+    /// High-pressure cut-out, Pa gauge.
+    pub high_cut_out_pa: Hysteresis,
+    /// Evaporator temperature cut-out, K.
+    pub frost_cut_out_k: Hysteresis,
+    /// Fan to high, Pa gauge.
+    pub fan_high_pa: Hysteresis,
+    /// Fan to high for the engine's sake, K of coolant.
+    pub fan_coolant_k: Hysteresis,
+    /// Time constant of the evaporator sensor, s.
+    pub evaporator_sensor_lag_s: f64,
+    /// Least time the clutch stays off once it was switched off, s.
+    pub least_off_s: f64,
+    /// Error of the evaporator sensor, K.
+    pub evaporator_sensor_bias_k: f64,
+    /// Error of the pressure transducer, Pa.
+    pub transducer_bias_pa: f64,
+}
+
+/// What the control carries through time.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ControlState {
+    /// Low-pressure cut-out open.
+    pub low_tripped: bool,
+    /// High-pressure cut-out open.
+    pub high_tripped: bool,
+    /// Evaporator cut-out open.
+    pub frost_tripped: bool,
+    /// Fan asked to high by pressure.
+    pub fan_high: bool,
+    /// Fan asked to high by coolant.
+    pub fan_coolant: bool,
+    /// Evaporator sensor, K, as the control sees it.
+    pub evaporator_sensor_k: f64,
+    /// Seconds since the clutch was last switched off.
+    pub off_for_s: f64,
+    /// Clutch relay closed.
+    pub relay_closed: bool,
+}
+
+/// What the control looks at.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Observed {
+    /// Air conditioning asked for, engine running and blower on.
+    pub asked: bool,
+    /// Engine running.
+    pub running: bool,
+    /// Pressure at the transducer, Pa gauge, its error included.
+    pub high_side_pa: f64,
+    /// Coolant, K.
+    pub coolant_k: f64,
+}
+
+impl Controls {
+    /// Lets every switch look once, and closes or opens the clutch relay.
+    ///
+    /// One transducer on the high side serves both pressure cut-outs, as on
+    /// most cars: what it reads low is a loop that has lost its charge.
+    #[must_use]
+    pub fn look(&self, state: ControlState, observed: &Observed) -> ControlState {
+        let low_tripped = self.low_cut_out_pa.tripped(state.low_tripped, observed.high_side_pa);
+        let high_tripped = self.high_cut_out_pa.tripped(state.high_tripped, observed.high_side_pa);
+        let frost_tripped =
+            self.frost_cut_out_k.tripped(state.frost_tripped, state.evaporator_sensor_k);
+        let free = observed.asked && !low_tripped && !high_tripped && !frost_tripped;
+        let rested = state.relay_closed || state.off_for_s >= self.least_off_s;
+        let relay_closed = free && rested;
+        ControlState {
+            low_tripped,
+            high_tripped,
+            frost_tripped,
+            fan_high: self.fan_high_pa.tripped(state.fan_high, observed.high_side_pa),
+            fan_coolant: self.fan_coolant_k.tripped(state.fan_coolant, observed.coolant_k),
+            relay_closed,
+            off_for_s: if state.relay_closed && !relay_closed { 0.0 } else { state.off_for_s },
+            ..state
+        }
+    }
+
+    /// Stage the fan is asked for.
+    #[must_use]
+    pub fn fan_stage(&self, state: &ControlState, observed: &Observed) -> FanStage {
+        if !observed.running {
+            FanStage::Off
+        } else if state.fan_high || state.fan_coolant {
+            FanStage::High
+        } else if observed.asked {
+            FanStage::Low
+        } else {
+            FanStage::Off
+        }
+    }
+}

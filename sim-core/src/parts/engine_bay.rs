@@ -1,0 +1,56 @@
+//! The engine as the air conditioning meets it: a belt, a hot bay, hot coolant.
+
+/// Parameters of engine and bay.
+#[derive(Clone, Debug, PartialEq)]
+pub struct EngineBay {
+    /// Idle speed with the compressor on, turns per second.
+    pub idle_rev_s: f64,
+    /// Coolant temperature once warm, K.
+    pub warm_coolant_k: f64,
+    /// Rise of the bay above outside air, engine hot, car standing, K.
+    pub standing_rise_k: f64,
+    /// Time constant of the bay's temperature, s.
+    pub bay_lag_s: f64,
+    /// Time constant of the coolant warming up, s.
+    pub warm_up_s: f64,
+    /// Share of belt speed lost to a slack or glazed belt under the compressor's load.
+    pub belt_slip: f64,
+}
+
+/// What engine and bay carry through time.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct EngineBayState {
+    /// Air around hoses and compressor, K.
+    pub bay_k: f64,
+    /// Coolant, K.
+    pub coolant_k: f64,
+}
+
+impl EngineBay {
+    /// Moves bay and coolant towards what engine and road speed hold them at.
+    #[must_use]
+    pub fn advance(
+        &self,
+        state: EngineBayState,
+        running: bool,
+        road_speed_m_s: f64,
+        outside_k: f64,
+        step_s: f64,
+    ) -> EngineBayState {
+        let coolant_goal = if running { self.warm_coolant_k } else { outside_k };
+        // An engine cools tens of times slower than it warms up.
+        let coolant_lag = if running { self.warm_up_s } else { self.warm_up_s * 30.0 };
+        let coolant_k = relax(state.coolant_k, coolant_goal, step_s / coolant_lag);
+        let heat = (coolant_k - outside_k).max(0.0) / (self.warm_coolant_k - 298.15);
+        let bay_goal =
+            outside_k + self.standing_rise_k * heat / (1.0 + road_speed_m_s / 8.0);
+        let bay_k = relax(state.bay_k, bay_goal, step_s / self.bay_lag_s);
+        EngineBayState { bay_k, coolant_k }
+    }
+}
+
+/// A first-order lag, solved implicitly: any step is stable.
+#[must_use]
+pub fn relax(value: f64, goal: f64, step_over_lag: f64) -> f64 {
+    (value + step_over_lag * goal) / (1.0 + step_over_lag)
+}

@@ -1,0 +1,95 @@
+//! Thermal expansion valve: a needle moved by the pressure of a sensing charge.
+//!
+//! The sensing charge follows the evaporator outlet with a lag; its pressure
+//! opens the needle against the outlet pressure and a spring. A limit on the
+//! charge's pressure keeps the valve shut while the evaporator is too warm.
+
+use crate::dual::Dual;
+use crate::fluid::Fluid;
+use crate::parts::line::{Flowing, Stream, passage};
+
+/// Parameters of a thermal expansion valve.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ExpansionValve {
+    /// Effective flow area with the needle fully lifted, m².
+    pub full_area_m2: f64,
+    /// Share of that area which stays open with the needle seated.
+    pub bleed_share: f64,
+    /// Pressure of the spring with the needle seated, Pa (sets the static superheat).
+    pub spring_pressure_pa: f64,
+    /// Pressure beyond the spring that lifts the needle fully, Pa.
+    pub full_lift_pressure_pa: f64,
+    /// Time constant of the sensing element, s.
+    pub sensing_lag_s: f64,
+    /// Absolute pressure at which the sensing charge has boiled dry and stops rising, Pa.
+    pub pressure_limit_pa: f64,
+    /// Least lift the needle can take: above 0 when stuck open.
+    pub least_lift: f64,
+    /// Greatest lift the needle can take: below 1 when stuck shut.
+    pub greatest_lift: f64,
+    /// Share of the sensing charge that has escaped.
+    pub sensing_charge_lost: f64,
+    /// Share of the inlet screen that is blocked.
+    pub screen_blockage: f64,
+}
+
+/// Rise of the sensing pressure above its limit, per Pa of saturation pressure: vapour only.
+const ABOVE_LIMIT: f64 = 0.04;
+
+impl ExpansionValve {
+    /// Pressure of the sensing charge at a temperature, Pa, with its slope, Pa/K.
+    #[must_use]
+    pub fn sensing_pressure_pa(&self, fluid: &Fluid, sensing_temperature_k: f64) -> (f64, f64) {
+        let saturated = fluid.saturation_pressure_pa(sensing_temperature_k);
+        let slope = 1.0 / fluid.saturation(saturated).temperature_dp;
+        // Softened over 20 kPa: a kink would make the needle chatter at the limit.
+        let over = Dual::<1>::variable(saturated - self.pressure_limit_pa, 0).soft_positive(2.0e4);
+        let limited = saturated - (1.0 - ABOVE_LIMIT) * over.value;
+        let limited_slope = slope * (1.0 - (1.0 - ABOVE_LIMIT) * over.slope[0]);
+        let left = 1.0 - self.sensing_charge_lost;
+        (limited * left, limited_slope * left)
+    }
+
+    /// Needle lift, 0 to 1, from the sensing pressure and the evaporator outlet pressure.
+    #[must_use]
+    pub fn lift<const N: usize>(
+        &self,
+        sensing_pressure_pa: Dual<N>,
+        outlet_pressure_pa: Dual<N>,
+    ) -> Dual<N> {
+        let force = sensing_pressure_pa - outlet_pressure_pa - self.spring_pressure_pa;
+        let free = force * (1.0 / self.full_lift_pressure_pa);
+        // Rounded stops: the same shape at both ends.
+        let opened = free.soft_positive(0.03);
+        let lift = opened - (opened - 1.0).soft_positive(0.03);
+        let least = self.least_lift.min(self.greatest_lift);
+        let greatest = self.greatest_lift.max(self.least_lift);
+        if lift.value < least {
+            Dual::constant(least)
+        } else if lift.value > greatest {
+            Dual::constant(greatest)
+        } else {
+            lift
+        }
+    }
+
+    /// Flow through the valve at a lift.
+    #[must_use]
+    pub fn flow<const N: usize>(
+        &self,
+        lift: Dual<N>,
+        inlet: &Flowing<N>,
+        outlet: &Flowing<N>,
+    ) -> Stream<N> {
+        let screen = self.full_area_m2 * SCREEN_TO_NEEDLE * (1.0 - self.screen_blockage).max(1e-4);
+        let needle = (lift * (1.0 - self.bleed_share) + self.bleed_share) * self.full_area_m2;
+        // Screen and needle in series: their resistances add as 1/A².
+        let both = Dual::constant(1.0) / (Dual::constant(1.0) / (needle * needle)
+            + 1.0 / (screen * screen))
+        .sqrt();
+        passage(both, inlet, outlet)
+    }
+}
+
+/// A clean screen passes this many times the needle's full area (common practice, no source).
+const SCREEN_TO_NEEDLE: f64 = 12.0;

@@ -1,0 +1,19 @@
+//! The parts of a car's air conditioning, one file a part.
+//!
+//! Each file gives the part's parameters (healthy data and the condition a
+//! fault may worsen), what it carries through time, and the function from its
+//! neighbours' state to flows and rates. A part sees no instrument and no fault.
+
+pub mod compressor;
+pub mod clutch;
+pub mod circuit;
+pub mod condenser;
+pub mod receiver;
+pub mod line;
+pub mod expansion_valve;
+pub mod evaporator;
+pub mod heat_transfer;
+pub mod air_box;
+pub mod cabin;
+pub mod engine_bay;
+pub mod controls;

@@ -1,0 +1,71 @@
+//! What leaves a volume that holds liquid and vapour: mixed, from the bottom, or from the top.
+
+use crate::dual::Dual;
+use crate::fluid::Saturation;
+
+/// How an end of a volume draws from what is inside.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Port {
+    /// A tube: both phases move, the vapour faster.
+    Mixed,
+    /// A dip tube: liquid as long as there is some (receiver outlet).
+    Bottom,
+    /// Above the liquid: vapour as long as there is some (receiver inlet, for what flows back).
+    Top,
+}
+
+/// Share of a receiver's volume below which its dip tube starts to draw vapour.
+const DIP_TUBE_SHARE: f64 = 0.06;
+/// Share of free volume below which the top port starts to draw liquid.
+const TOP_PORT_SHARE: f64 = 0.06;
+
+/// Enthalpy and density of what flows out through a port, over (pressure, enthalpy) of the volume.
+///
+/// In a tube the vapour moves faster than the liquid by the slip ratio
+/// (ρl/ρv)^(1/3) (Zivi 1964): the volume keeps more liquid than it passes.
+#[must_use]
+pub fn leaving(
+    port: Port,
+    saturation: &Saturation,
+    quality: Dual<2>,
+    density_kg_per_m3: Dual<2>,
+    enthalpy_j_per_kg: Dual<2>,
+) -> (Dual<2>, Dual<2>) {
+    if quality.value <= 0.0 || quality.value >= 1.0 {
+        return (enthalpy_j_per_kg, density_kg_per_m3);
+    }
+    let of_pressure = |value: f64, dp: f64| Dual { value, slope: [dp, 0.0] };
+    let liquid_enthalpy =
+        of_pressure(saturation.liquid_enthalpy_j_per_kg, saturation.liquid_enthalpy_dp);
+    let vapour_enthalpy =
+        of_pressure(saturation.vapour_enthalpy_j_per_kg, saturation.vapour_enthalpy_dp);
+    let liquid_density =
+        of_pressure(saturation.liquid_density_kg_per_m3, saturation.liquid_density_dp);
+    let vapour_density =
+        of_pressure(saturation.vapour_density_kg_per_m3, saturation.vapour_density_dp);
+    let flowing_quality = match port {
+        Port::Mixed => {
+            let slip = (liquid_density / vapour_density).pow(1.0 / 3.0);
+            let vapour = slip * quality;
+            vapour / (vapour + (Dual::constant(1.0) - quality))
+        }
+        Port::Bottom => {
+            let level = liquid_share(density_kg_per_m3, liquid_density, vapour_density);
+            Dual::constant(1.0) - (level * (1.0 / DIP_TUBE_SHARE)).smooth_step()
+        }
+        Port::Top => {
+            let free = Dual::constant(1.0)
+                - liquid_share(density_kg_per_m3, liquid_density, vapour_density);
+            (free * (1.0 / TOP_PORT_SHARE)).smooth_step()
+        }
+    };
+    let enthalpy = liquid_enthalpy.mix(vapour_enthalpy, flowing_quality);
+    let volume = (Dual::constant(1.0) / liquid_density)
+        .mix(Dual::constant(1.0) / vapour_density, flowing_quality);
+    (enthalpy, Dual::constant(1.0) / volume)
+}
+
+/// Share of the volume that liquid fills.
+fn liquid_share(density: Dual<2>, liquid: Dual<2>, vapour: Dual<2>) -> Dual<2> {
+    (density - vapour) / (liquid - vapour)
+}

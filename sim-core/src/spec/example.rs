@@ -1,0 +1,183 @@
+//! An invented compact car, for documentation and unit tests.
+//!
+//! The vehicles a learner meets are data files; this one only spares the
+//! library's own examples from needing a file.
+
+use super::{CarSpec, Hose};
+use crate::parts::air_box::AirBox;
+use crate::parts::cabin::Cabin;
+use crate::parts::circuit::ClutchCircuit;
+use crate::parts::clutch::Clutch;
+use crate::parts::compressor::Compressor;
+use crate::parts::condenser::{Condenser, CondenserFan};
+use crate::parts::controls::{Controls, Hysteresis};
+use crate::parts::engine_bay::EngineBay;
+use crate::parts::evaporator::Evaporator;
+use crate::parts::expansion_valve::ExpansionValve;
+use crate::parts::heat_transfer::RegimeConductance;
+
+impl CarSpec {
+    /// A compact car with R-134a, fixed displacement, thermal valve and a receiver in the condenser.
+    #[must_use]
+    pub fn example() -> Self {
+        Self {
+            refrigerant: "R-134a".to_owned(),
+            label_charge_kg: 0.55,
+            charge_share: 1.0,
+            compressor: Compressor {
+                displacement_m3: 150e-6,
+                pulley_ratio: 1.25,
+                volumetric_base: 0.86,
+                volumetric_loss_per_ratio: 0.035,
+                volumetric_loss_per_1000_rpm: 0.055,
+                isentropic_base: 0.76,
+                isentropic_loss_per_ratio: 0.02,
+                isentropic_loss_per_1000_rpm: 0.045,
+                friction_torque_n_m: 1.5,
+                body_heat_capacity_j_per_k: 3200.0,
+                body_conductance_w_per_k: 14.0,
+                body_loss_w_per_k: 4.0,
+                valve_leak_area_m2: 3.0e-9,
+                drag_torque_n_m: 0.0,
+            },
+            clutch: Clutch {
+                gap_m: 0.45e-3,
+                design_gap_m: 0.45e-3,
+                pull_in_a: 2.0,
+                holding_share: 0.4,
+                torque_n_m: 45.0,
+                rated_a: 3.7,
+                heat_capacity_j_per_k: 1500.0,
+                cooling_w_per_k: 6.0,
+                friction_loss: 0.0,
+                charred: 0.0,
+            },
+            circuit: ClutchCircuit {
+                coil_ohm: 3.6,
+                wiring_ohm: 0.08,
+                fuse_a: 10.0,
+                connector_ohm: 0.02,
+                shorted_share: 0.0,
+                open_ohm: 0.0,
+            },
+            discharge_line: hose(0.15e-3, 2.7e-5, 14.0, 2.0),
+            condenser: Condenser {
+                volume_m3: 0.5e-3,
+                subcooler_volume_m3: 0.08e-3,
+                receiver_volume_m3: 0.3e-3,
+                heat_capacity_j_per_k: 2200.0,
+                refrigerant_side: RegimeConductance {
+                    liquid_w_per_k: 900.0,
+                    two_phase_w_per_k: 2600.0,
+                    vapour_w_per_k: 700.0,
+                    nominal_flow_kg_s: 0.04,
+                },
+                subcooler_share: 0.18,
+                air_conductance_w_per_k: 1100.0,
+                face_area_m2: 0.21,
+                passage_area_m2: 8.0e-6,
+                subcooler_passage_area_m2: 5.2e-6,
+                air_blockage: 0.0,
+                tube_blockage: 0.0,
+                fin_loss: 0.0,
+            },
+            fan: CondenserFan {
+                low_velocity_m_s: 1.5,
+                high_velocity_m_s: 2.4,
+                ram_share: 0.22,
+                recirculated_share: 0.12,
+                motor_loss: 0.0,
+                high_stage_loss: 0.0,
+            },
+            liquid_line: hose(0.06e-3, 4.5e-6, 12.0, 1.0),
+            valve: ExpansionValve {
+                full_area_m2: 1.5e-6,
+                bleed_share: 0.03,
+                spring_pressure_pa: 45e3,
+                full_lift_pressure_pa: 90e3,
+                sensing_lag_s: 5.0,
+                pressure_limit_pa: 520e3,
+                least_lift: 0.0,
+                greatest_lift: 1.0,
+                sensing_charge_lost: 0.0,
+                screen_blockage: 0.0,
+            },
+            evaporator: Evaporator {
+                volume_m3: 0.7e-3,
+                heat_capacity_j_per_k: 1500.0,
+                refrigerant_side: RegimeConductance {
+                    liquid_w_per_k: 300.0,
+                    two_phase_w_per_k: 1300.0,
+                    vapour_w_per_k: 160.0,
+                    nominal_flow_kg_s: 0.04,
+                },
+                air_conductance_w_per_k: 260.0,
+                rated_air_flow_kg_s: 0.12,
+                passage_area_m2: 2.2e-5,
+                frost_to_block_kg: 0.5,
+                water_held_kg: 0.12,
+                air_blockage: 0.0,
+                tube_blockage: 0.0,
+            },
+            suction_line: hose(0.4e-3, 4.5e-5, 20.0, 2.5),
+            air_box: AirBox {
+                blower_flow_m3_s: vec![0.0, 0.035, 0.060, 0.085, 0.115],
+                recirculation_share: 0.92,
+                heater_effectiveness: 0.7,
+                duct_heat_capacity_j_per_k: 900.0,
+                duct_gain_w_per_k: 5.0,
+                filter_blockage: 0.0,
+                blower_loss: 0.0,
+                blend_leak: 0.0,
+                intake_leak: 0.0,
+            },
+            cabin: Cabin {
+                volume_m3: 2.8,
+                interior_heat_capacity_j_per_k: 60e3,
+                interior_conductance_w_per_k: 60.0,
+                body_conductance_w_per_k: 55.0,
+                sun_area_m2: 0.9,
+                leak_air_kg_s: 0.004,
+                open_door_air_kg_s: 0.25,
+            },
+            bay: EngineBay {
+                idle_rev_s: 850.0 / 60.0,
+                warm_coolant_k: 363.15,
+                standing_rise_k: 22.0,
+                bay_lag_s: 180.0,
+                warm_up_s: 240.0,
+                belt_slip: 0.0,
+            },
+            controls: Controls {
+                low_cut_out_pa: Hysteresis { trip: 0.20e6, reset: 0.24e6 },
+                high_cut_out_pa: Hysteresis { trip: 3.0e6, reset: 2.3e6 },
+                frost_cut_out_k: Hysteresis { trip: 274.65, reset: 277.15 },
+                fan_high_pa: Hysteresis { trip: 1.52e6, reset: 1.10e6 },
+                fan_coolant_k: Hysteresis { trip: 374.15, reset: 369.15 },
+                evaporator_sensor_lag_s: 6.0,
+                least_off_s: 4.0,
+                evaporator_sensor_bias_k: 0.0,
+                transducer_bias_pa: 0.0,
+            },
+            leaks: Vec::new(),
+            drier_blockage: 0.0,
+            relief_pressure_pa: 3.6e6,
+        }
+    }
+}
+
+fn hose(volume_m3: f64, flow_area_m2: f64, inside_w_per_k: f64, outside_w_per_k: f64) -> Hose {
+    Hose {
+        volume_m3,
+        flow_area_m2,
+        heat_capacity_j_per_k: 350.0,
+        refrigerant_side: RegimeConductance {
+            liquid_w_per_k: inside_w_per_k,
+            two_phase_w_per_k: inside_w_per_k,
+            vapour_w_per_k: inside_w_per_k,
+            nominal_flow_kg_s: 0.04,
+        },
+        outside_w_per_k,
+        blockage: 0.0,
+    }
+}

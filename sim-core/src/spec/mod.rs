@@ -1,0 +1,114 @@
+//! A car's air conditioning as data: every part's parameters together.
+
+mod example;
+
+use crate::loop_model::layout::Role;
+use crate::parts::air_box::AirBox;
+use crate::parts::cabin::Cabin;
+use crate::parts::circuit::ClutchCircuit;
+use crate::parts::clutch::Clutch;
+use crate::parts::compressor::Compressor;
+use crate::parts::condenser::{Condenser, CondenserFan};
+use crate::parts::controls::Controls;
+use crate::parts::engine_bay::EngineBay;
+use crate::parts::evaporator::Evaporator;
+use crate::parts::expansion_valve::ExpansionValve;
+use crate::parts::heat_transfer::RegimeConductance;
+
+/// All the parameters of one car, healthy or with faults applied.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CarSpec {
+    /// Refrigerant by its designation, as `Fluid::by_name` knows it.
+    pub refrigerant: String,
+    /// Charge on the label, kg.
+    pub label_charge_kg: f64,
+    /// Refrigerant in the loop as a share of the label's charge.
+    pub charge_share: f64,
+    /// Compressor.
+    pub compressor: Compressor,
+    /// Its clutch.
+    pub clutch: Clutch,
+    /// The clutch coil's circuit.
+    pub circuit: ClutchCircuit,
+    /// Hose from compressor to condenser.
+    pub discharge_line: Hose,
+    /// Condenser with receiver and subcooler.
+    pub condenser: Condenser,
+    /// Fan in front of it.
+    pub fan: CondenserFan,
+    /// Line from condenser to expansion valve.
+    pub liquid_line: Hose,
+    /// Expansion valve.
+    pub valve: ExpansionValve,
+    /// Evaporator.
+    pub evaporator: Evaporator,
+    /// Hose from evaporator to compressor.
+    pub suction_line: Hose,
+    /// Blower, doors, heater core.
+    pub air_box: AirBox,
+    /// Cabin.
+    pub cabin: Cabin,
+    /// Engine and the bay around it.
+    pub bay: EngineBay,
+    /// Switches and sensors.
+    pub controls: Controls,
+    /// Places where refrigerant gets out.
+    pub leaks: Vec<Leak>,
+    /// Share of the receiver's outlet that debris or broken desiccant blocks.
+    pub drier_blockage: f64,
+    /// Pressure at which the relief valve opens, Pa gauge.
+    pub relief_pressure_pa: f64,
+}
+
+/// A pipe or hose with its wall.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Hose {
+    /// Inner volume, m³.
+    pub volume_m3: f64,
+    /// Effective flow area (area times discharge coefficient) when clean, m².
+    pub flow_area_m2: f64,
+    /// Heat capacity of the wall, J/K.
+    pub heat_capacity_j_per_k: f64,
+    /// Conductance from refrigerant to wall.
+    pub refrigerant_side: RegimeConductance,
+    /// Conductance from wall to the air of the engine bay, W/K.
+    pub outside_w_per_k: f64,
+    /// Share of the flow area that is blocked.
+    pub blockage: f64,
+}
+
+impl Hose {
+    /// Flow area left by a blockage, m².
+    #[must_use]
+    pub fn free_area_m2(&self) -> f64 {
+        self.flow_area_m2 * open_share(self.blockage)
+    }
+}
+
+/// A way out for refrigerant.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Leak {
+    /// Where.
+    pub role: Role,
+    /// Effective area, m².
+    pub area_m2: f64,
+}
+
+impl CarSpec {
+    /// Flow area into the condenser's passes, m², for all of them in series.
+    #[must_use]
+    pub fn condenser_inlet_area_m2(&self) -> f64 {
+        self.condenser.passage_area_m2 * open_share(self.condenser.tube_blockage)
+    }
+
+    /// Flow area out of the receiver and through the subcooling pass, m².
+    #[must_use]
+    pub fn receiver_outlet_area_m2(&self) -> f64 {
+        self.condenser.subcooler_passage_area_m2 * open_share(self.drier_blockage)
+    }
+}
+
+/// What a blockage leaves open; never quite nothing, since debris is not a weld.
+fn open_share(blockage: f64) -> f64 {
+    (1.0 - blockage).clamp(1e-4, 1.0)
+}
