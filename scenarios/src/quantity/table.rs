@@ -48,7 +48,7 @@ impl Unit {
         self
     }
 
-    const fn from_zero_at(mut self, offset: f64) -> Self {
+    const fn with_offset(mut self, offset: f64) -> Self {
         self.offset = offset;
         self
     }
@@ -75,7 +75,7 @@ const PSI_PA: f64 = POUND_KG * GRAVITY / (INCH_M * INCH_M);
 /// Conventional millimetre of mercury, Pa (NIST SP 811, B.8).
 const MM_HG_PA: f64 = 133.322_4;
 /// International-table British thermal unit, J.
-const BTU_J: f64 = 1055.055_852_62;
+const BTU_J: f64 = 1_055.055_852_62;
 /// A year of 365.25 days, s: leak rates are per year.
 const YEAR_S: f64 = 31_557_600.0;
 const DAY_S: f64 = 86_400.0;
@@ -106,8 +106,8 @@ pub const UNITS: &[Unit] = &[
     // Conventional inch of water (NIST SP 811, B.8).
     unit("inH2O", D::PressureDifference, 249.088_9, 1.0),
 
-    unit("°C", D::Temperature, 1.0, 1.0).or(&["degC", "C"]).from_zero_at(273.15),
-    unit("°F", D::Temperature, 5.0, 9.0).or(&["degF", "F"]).from_zero_at(459.67),
+    unit("°C", D::Temperature, 1.0, 1.0).or(&["degC", "C"]).with_offset(273.15),
+    unit("°F", D::Temperature, 5.0, 9.0).or(&["degF", "F"]).with_offset(459.67),
     unit("K", D::Temperature, 1.0, 1.0).also(D::TemperatureDifference),
     unit("°C diff", D::TemperatureDifference, 1.0, 1.0).or(&["degC diff", "°C difference"]),
     unit("°F diff", D::TemperatureDifference, 5.0, 9.0).or(&["degF diff", "°F difference"]),
