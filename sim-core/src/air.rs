@@ -213,7 +213,7 @@ pub fn saturated_humidity_ratio_slope(temperature_k: f64, pressure_pa: f64) -> f
 /// ```
 /// use sim_core::air::saturated_humidity_ratio_with_slope;
 /// let (ratio, slope) = saturated_humidity_ratio_with_slope(283.15, 101_325.0);
-/// assert!((ratio - 7.66e-3).abs() < 1e-5);
+/// assert!((ratio - 7.63e-3).abs() < 1e-5);
 /// assert!((slope - 0.52e-3).abs() < 1e-5);
 /// ```
 pub fn saturated_humidity_ratio_with_slope(temperature_k: f64, pressure_pa: f64) -> (f64, f64) {
