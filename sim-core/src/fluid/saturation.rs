@@ -1,0 +1,196 @@
+//! Liquid and vapour in equilibrium, solved from the equation of state.
+//!
+//! Both phases have the same temperature, pressure and Gibbs energy (Maxwell). The
+//! unknowns are the two densities; Newton's iteration is that of R. Akasaka, "A reliable
+//! and useful method to determine the saturation state from Helmholtz energy equations
+//! of state", J. Therm. Sci. Technol. 3(3):442–451 (2008). The ancillary equations give
+//! the starting values.
+
+use super::equation::{Equation, Properties};
+use super::error::FluidError;
+
+/// This close to the critical temperature (as a ratio) liquid and vapour are no longer
+/// told apart: both densities run into each other as a square root.
+const CLOSEST_TO_CRITICAL: f64 = 1.0 - 2e-4;
+
+/// Liquid and vapour in equilibrium.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Saturated {
+    /// Temperature, K.
+    pub temperature_k: f64,
+    /// Pressure, Pa.
+    pub pressure_pa: f64,
+    /// The liquid.
+    pub liquid: Properties,
+    /// The vapour.
+    pub vapour: Properties,
+}
+
+impl Saturated {
+    /// Slope of the vapour-pressure curve, Pa/K (Clausius and Clapeyron).
+    pub fn pressure_dt(&self) -> f64 {
+        let volume = 1.0 / self.vapour.density_kg_per_m3 - 1.0 / self.liquid.density_kg_per_m3;
+        (self.vapour.entropy_j_per_kg_k - self.liquid.entropy_j_per_kg_k) / volume
+    }
+}
+
+impl Equation {
+    /// The highest temperature for which saturation is solved, K.
+    pub(super) fn saturation_temperature_max_k(&self) -> f64 {
+        self.published.critical_temperature_k * CLOSEST_TO_CRITICAL
+    }
+
+    /// Saturation at a temperature within the equation's range.
+    ///
+    /// # Errors
+    /// The temperature is not finite, below the range or not below the critical one.
+    ///
+    /// ```
+    /// use sim_core::fluid::Equation;
+    /// let at_zero = Equation::r134a().saturation_at_temperature(273.15).unwrap();
+    /// assert!((at_zero.pressure_pa - 292_803.0).abs() < 1.0);
+    /// ```
+    pub fn saturation_at_temperature(&self, temperature_k: f64) -> Result<Saturated, FluidError> {
+        if !temperature_k.is_finite() {
+            return Err(FluidError::NotFinite {
+                kind: "temperature",
+            });
+        }
+        if temperature_k < self.published.temperature_min_k {
+            return Err(self.outside(format!("temperature {temperature_k} K")));
+        }
+        if temperature_k > self.saturation_temperature_max_k() {
+            return Err(self.above_critical());
+        }
+        Ok(self.saturated(temperature_k))
+    }
+
+    /// Saturation at a pressure within the equation's range.
+    ///
+    /// # Errors
+    /// The pressure is not finite, below that of the coldest saturated liquid or not
+    /// below the critical one.
+    ///
+    /// ```
+    /// use sim_core::fluid::Equation;
+    /// let boiling = Equation::r134a().saturation_at_pressure(101_325.0).unwrap();
+    /// assert!((boiling.temperature_k - 247.076).abs() < 0.001);
+    /// ```
+    pub fn saturation_at_pressure(&self, pressure_pa: f64) -> Result<Saturated, FluidError> {
+        if !pressure_pa.is_finite() {
+            return Err(FluidError::NotFinite { kind: "pressure" });
+        }
+        if pressure_pa < self.saturated(self.published.temperature_min_k).pressure_pa {
+            return Err(self.outside(format!(
+                "boiling at {pressure_pa} Pa, below the triple point,"
+            )));
+        }
+        if pressure_pa
+            > self
+                .saturated(self.saturation_temperature_max_k())
+                .pressure_pa
+        {
+            return Err(self.above_critical());
+        }
+        Ok(self.saturated_at_pressure(pressure_pa, self.guess_temperature_k(pressure_pa)))
+    }
+
+    pub(super) fn above_critical(&self) -> FluidError {
+        FluidError::AboveCritical {
+            fluid: self.published.name,
+            temperature_k: self.published.critical_temperature_k,
+            pressure_pa: self.published.critical_pressure_pa,
+        }
+    }
+
+    /// Saturation without a check of the range.
+    pub(super) fn saturated(&self, temperature_k: f64) -> Saturated {
+        let published = self.published;
+        let tau = published.reducing_temperature_k / temperature_k;
+        let to_delta = published.critical_density_kg_per_m3 / published.reducing_density_kg_per_m3;
+        let critical = published.critical_temperature_k;
+        let ancillary =
+            |line: &super::helmholtz::Ancillary| to_delta * line.ratio(temperature_k, critical);
+        let mut liquid = ancillary(&published.liquid_ancillary);
+        let mut vapour = ancillary(&published.vapour_ancillary);
+        for _ in 0..60 {
+            let wet = self.residual(tau, liquid);
+            let dry = self.residual(tau, vapour);
+            // Reduced pressure and reduced Gibbs energy of either phase.
+            let pressure = liquid * (1.0 + wet.delta) - vapour * (1.0 + dry.delta);
+            let gibbs = wet.delta + wet.value - dry.delta - dry.value + libm::log(liquid / vapour);
+            let wet_slope = 1.0 + 2.0 * wet.delta + wet.delta_delta;
+            let dry_slope = 1.0 + 2.0 * dry.delta + dry.delta_delta;
+            let common = (pressure / liquid - gibbs) / (1.0 / liquid - 1.0 / vapour);
+            let mut liquid_step = (common - pressure) / wet_slope;
+            let mut vapour_step = common / dry_slope;
+            // A step may not carry a density past the middle of the two.
+            let middle = 0.5 * (liquid + vapour);
+            while liquid + liquid_step <= middle
+                || vapour + vapour_step >= middle
+                || vapour + vapour_step <= 0.0
+            {
+                liquid_step *= 0.5;
+                vapour_step *= 0.5;
+                if !(liquid_step.abs() > 1e-17 || vapour_step.abs() > 1e-17) {
+                    break;
+                }
+            }
+            liquid += liquid_step;
+            vapour += vapour_step;
+            if liquid_step.abs() < 1e-14 * liquid && vapour_step.abs() < 1e-13 * vapour {
+                break;
+            }
+        }
+        let density = published.reducing_density_kg_per_m3;
+        let vapour = self.properties(temperature_k, vapour * density);
+        Saturated {
+            temperature_k,
+            // The liquid's pressure is the small difference of large terms.
+            pressure_pa: vapour.pressure_pa,
+            liquid: self.properties(temperature_k, liquid * density),
+            vapour,
+        }
+    }
+
+    /// Saturation at a pressure, from a guess of the temperature, without a check of
+    /// the range. Newton in (1/T, ln p), where the line is nearly straight.
+    pub(super) fn saturated_at_pressure(&self, pressure_pa: f64, guess_k: f64) -> Saturated {
+        let limit = 1.0 / self.saturation_temperature_max_k();
+        let mut inverse = 1.0 / guess_k;
+        let mut found = self.saturated(guess_k);
+        for _ in 0..20 {
+            let temperature = found.temperature_k;
+            let slope = -temperature * temperature * found.pressure_dt() / found.pressure_pa;
+            let step = libm::log(pressure_pa / found.pressure_pa) / slope;
+            inverse = (inverse + step).max(limit);
+            found = self.saturated(1.0 / inverse);
+            if step.abs() < 1e-9 * inverse {
+                break;
+            }
+        }
+        found
+    }
+
+    /// The boiling temperature at a pressure by the ancillary equation.
+    pub(super) fn guess_temperature_k(&self, pressure_pa: f64) -> f64 {
+        let published = self.published;
+        let critical = published.critical_temperature_k;
+        let log_target = libm::log(pressure_pa / published.critical_pressure_pa);
+        let log_ratio =
+            |inverse: f64| libm::log(published.pressure_ancillary.ratio(1.0 / inverse, critical));
+        let coldest = 1.0 / published.temperature_min_k;
+        let (mut before, mut before_log) = (1.0 / critical, 0.0);
+        let (mut at, mut at_log) = (coldest, log_ratio(coldest));
+        for _ in 0..12 {
+            if (at_log - before_log).abs() < 1e-12 {
+                break;
+            }
+            let next = at + (log_target - at_log) * (at - before) / (at_log - before_log);
+            (before, before_log) = (at, at_log);
+            at = next.clamp(1.0 / critical, coldest);
+            at_log = log_ratio(at);
+        }
+        (1.0 / at).min(self.saturation_temperature_max_k())
+    }
+}
