@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::air;
 use crate::fluid::{Fluid, FluidError};
-use crate::loop_model::layout::{EVAPORATOR_CELLS, Layout, Role};
+use crate::loop_model::layout::{CONDENSER_CELLS, EVAPORATOR_CELLS, EVAPORATOR_SHARES, Layout, Role};
 use crate::loop_model::state::LoopState;
 use crate::loop_model::step::{Drive, Solver};
 use crate::loop_model::volume::Outside;
@@ -109,6 +109,11 @@ pub struct Effort {
     pub refused: u64,
 }
 
+/// How far the evaporator sensor, stuck between the fins of the first part, follows the metal
+/// rather than the air leaving it (from memory).
+const FIN_SHARE: f64 = 0.6;
+/// Time in which a vent takes the cabin's temperature with the blower off, s (from memory).
+const STILL_VENT_LAG_S: f64 = 60.0;
 /// Longest step, s.
 const LONGEST_STEP_S: f64 = 10.0;
 /// First step after something switched, s.
@@ -388,7 +393,15 @@ impl Car {
 
     /// Temperature the evaporator sensor settles towards, K.
     fn evaporator_sensor_goal_k(&self) -> f64 {
-        self.state.air_off_k[0] + self.spec.controls.evaporator_sensor_bias_k
+        let fin_k = self
+            .layout
+            .index_of(Role::Evaporator(0))
+            .and_then(|index| self.state.refrigerant.wall_k.get(index))
+            .copied()
+            .unwrap_or(self.state.cabin.air_k);
+        FIN_SHARE * fin_k
+            + (1.0 - FIN_SHARE) * self.state.air_off_k[0]
+            + self.spec.controls.evaporator_sensor_bias_k
     }
 
     /// Sets what every wall meets outside for the coming step.
@@ -398,8 +411,7 @@ impl Car {
         let front_air_k = self.condenser_air_on_k();
         let condenser = &self.spec.condenser;
         let subcooler = condenser.subcooler_share;
-        let cell_share =
-            (1.0 - subcooler) / crate::loop_model::layout::CONDENSER_CELLS as f64;
+        let cell_share = (1.0 - subcooler) / CONDENSER_CELLS as f64;
         let streams = self.evaporator_streams();
         for (volume, outside) in self.layout.volumes.iter().zip(&mut self.outside) {
             let bay = |w_per_k: f64| Outside::Dry {
@@ -420,7 +432,7 @@ impl Car {
                 Role::Evaporator(index) => Outside::Wet(self.spec.evaporator.face(
                     streams[index],
                     self.state.wetness[index],
-                    1.0 / EVAPORATOR_CELLS as f64,
+                    EVAPORATOR_SHARES[index],
                     step_s,
                 )),
                 Role::SuctionLine => bay(self.spec.suction_line.outside_w_per_k),
@@ -438,13 +450,13 @@ impl Car {
 
     /// Air reaching each part of the evaporator: open parts take more of it.
     fn evaporator_streams(&self) -> [MoistStream; EVAPORATOR_CELLS] {
-        let share = 1.0 / EVAPORATOR_CELLS as f64;
         let evaporator = &self.spec.evaporator;
-        let opens = self
-            .state
-            .wetness
-            .map(|wet| (1.0 - evaporator.frosted_share(wet, share)) * (1.0 - evaporator.air_blockage));
-        let open_share = opens.iter().sum::<f64>() * share;
+        let mut opens = EVAPORATOR_SHARES;
+        for (open, wet) in opens.iter_mut().zip(self.state.wetness) {
+            let frosted = evaporator.frosted_share(wet, *open);
+            *open *= (1.0 - frosted) * (1.0 - evaporator.air_blockage);
+        }
+        let open_share: f64 = opens.iter().sum();
         let volume_flow = self.spec.air_box.flow_m3_s(self.setup.blower_step, open_share);
         let cabin_share = self.spec.air_box.cabin_share(self.setup.recirculate);
         let cabin = self.state.cabin;
@@ -456,7 +468,7 @@ impl Car {
         let flow = volume_flow
             / air::specific_volume_m3_per_kg_da(temperature_k, humidity_ratio, pressure_pa);
         opens.map(|open| MoistStream {
-            flow_kg_s: flow * share * open / open_share.max(1e-6),
+            flow_kg_s: flow * open / open_share.max(1e-6),
             temperature_k,
             humidity_ratio,
             pressure_pa,
@@ -472,9 +484,10 @@ impl Car {
 
     /// Everything outside the refrigerant, moved on after an accepted step.
     fn after(&mut self, step_s: f64) {
-        self.after_evaporator(step_s);
+        self.after_evaporator();
         self.after_vents_and_cabin(step_s);
         self.drive_clutch(step_s);
+        let sensor_goal_k = self.evaporator_sensor_goal_k();
         let state = &mut self.state;
         let face = state.face_velocity_m_s;
         let density = self.weather.air_density_kg_per_m3();
@@ -506,18 +519,17 @@ impl Car {
             self.weather.temperature_k,
             step_s,
         );
-        let goal = state.air_off_k[0] + self.spec.controls.evaporator_sensor_bias_k;
         let lag = self.spec.controls.evaporator_sensor_lag_s;
         state.controls.evaporator_sensor_k =
-            relax(state.controls.evaporator_sensor_k, goal, step_s / lag);
+            relax(state.controls.evaporator_sensor_k, sensor_goal_k, step_s / lag);
         if !state.controls.relay_closed {
             state.controls.off_for_s += step_s;
         }
         state.time_s += step_s;
     }
 
-    fn after_evaporator(&mut self, step_s: f64) {
-        let held = self.spec.evaporator.water_held_kg / EVAPORATOR_CELLS as f64;
+    fn after_evaporator(&mut self) {
+        let held = self.spec.evaporator.water_held_kg;
         let state = &mut self.state;
         let (mut flow, mut duty) = (0.0, 0.0);
         for (volume, (outside, wall_k)) in self
@@ -528,14 +540,13 @@ impl Car {
         {
             if let (Role::Evaporator(index), Outside::Wet(face)) = (volume.role, outside) {
                 let exchange = face.exchange(*wall_k);
-                let (wet, dripped) = face.after(&exchange, held);
+                let (wet, dripped) = face.after(&exchange, held * EVAPORATOR_SHARES[index]);
                 state.wetness[index] = wet;
                 state.condensate_kg += dripped;
                 state.air_off_k[index] = exchange.outlet_temperature_k;
                 state.air_off_humidity[index] = exchange.outlet_humidity_ratio;
                 flow += face.flow_kg_s();
                 duty += exchange.heat_w - exchange.freezing_kg_s * air::HEAT_OF_FUSION_J_PER_KG;
-                let _ = step_s;
             }
         }
         state.air_flow_kg_s = flow;
@@ -544,60 +555,48 @@ impl Car {
 
     fn after_vents_and_cabin(&mut self, step_s: f64) {
         let streams = self.evaporator_streams();
-        let air_box = &self.spec.air_box;
         let state = &mut self.state;
         let half = EVAPORATOR_CELLS / 2;
-        let side = |range: std::ops::Range<usize>, of: &[f64; EVAPORATOR_CELLS]| {
-            let flow: f64 = range.clone().map(|i| streams[i].flow_kg_s).sum();
-            let sum: f64 = range.map(|i| streams[i].flow_kg_s * of[i]).sum();
-            if flow > 1e-6 { Some(sum / flow) } else { None }
+        let blown = |parts: std::ops::Range<usize>, of: &[f64; EVAPORATOR_CELLS]| {
+            let flow: f64 = streams[parts.clone()].iter().map(|s| s.flow_kg_s).sum();
+            let sum: f64 =
+                streams[parts.clone()].iter().zip(&of[parts]).map(|(s, of)| s.flow_kg_s * of).sum();
+            (flow > 1e-6).then(|| sum / flow)
         };
-        let everything = 0..EVAPORATOR_CELLS;
-        let core_k = side(everything.clone(), &state.air_off_k);
-        let humidity = side(everything, &state.air_off_humidity);
-        if let (Some(core_k), Some(humidity)) = (core_k, humidity) {
-            let asked = self.setup.temperature.heater_share(core_k, state.bay.coolant_k, state.cabin.air_k);
-            let heater = air_box.heater_share(asked) * air_box.heater_effectiveness;
+        let core_k = blown(0..EVAPORATOR_CELLS, &state.air_off_k);
+        let humidity = blown(0..EVAPORATOR_CELLS, &state.air_off_humidity);
+        let mut inflow = CabinInflow {
+            supply_kg_s: 0.0,
+            supply_k: state.cabin.air_k,
+            supply_humidity_ratio: humidity.unwrap_or(state.cabin.humidity_ratio),
+            outside_k: self.weather.temperature_k,
+            outside_humidity_ratio: self.weather.humidity_ratio(),
+            sun_w_per_m2: self.weather.sun_w_per_m2,
+            open: self.setup.doors_open,
+        };
+        if let Some(core_k) = core_k {
+            let air_box = &self.spec.air_box;
             let coolant = state.bay.coolant_k;
-            let left = side(0..half, &state.air_off_k).unwrap_or(core_k);
-            let right = side(half..EVAPORATOR_CELLS, &state.air_off_k).unwrap_or(core_k);
+            let asked = self.setup.temperature.heater_share(core_k, coolant, state.cabin.air_k);
+            let heater = air_box.heater_share(asked) * air_box.heater_effectiveness;
+            let left = blown(0..half, &state.air_off_k).unwrap_or(core_k);
+            let right = blown(half..EVAPORATOR_CELLS, &state.air_off_k).unwrap_or(core_k);
             let capacity = state.air_flow_kg_s * 1010.0;
             let to_cabin = air_box.duct_gain_w_per_k / (capacity + air_box.duct_gain_w_per_k);
+            let lag = air_box.duct_heat_capacity_j_per_k / capacity;
             for (vent, core) in state.vents_k.iter_mut().zip([left, core_k, right]) {
                 let heated = core + heater * (coolant - core);
                 let warmed = heated + to_cabin * (state.cabin.air_k - heated);
-                let lag = air_box.duct_heat_capacity_j_per_k / capacity;
                 *vent = relax(*vent, warmed, step_s / lag);
             }
-            let fresh = 1.0 - air_box.cabin_share(self.setup.recirculate);
-            let supply = state.air_flow_kg_s;
-            // Recirculated air comes back as it left: the balance sees all that the vents blow.
-            let inflow = CabinInflow {
-                supply_kg_s: supply,
-                supply_k: state.vents_k[1],
-                supply_humidity_ratio: humidity,
-                outside_k: self.weather.temperature_k,
-                outside_humidity_ratio: self.weather.humidity_ratio(),
-                sun_w_per_m2: self.weather.sun_w_per_m2,
-                open: self.setup.doors_open,
-            };
-            let _ = fresh;
-            state.cabin = self.spec.cabin.advance(state.cabin, &inflow, step_s);
+            inflow.supply_kg_s = state.air_flow_kg_s;
+            inflow.supply_k = state.vents_k[1];
         } else {
             for vent in &mut state.vents_k {
-                *vent = relax(*vent, state.cabin.air_k, step_s / 60.0);
+                *vent = relax(*vent, state.cabin.air_k, step_s / STILL_VENT_LAG_S);
             }
-            let inflow = CabinInflow {
-                supply_kg_s: 0.0,
-                supply_k: state.cabin.air_k,
-                supply_humidity_ratio: state.cabin.humidity_ratio,
-                outside_k: self.weather.temperature_k,
-                outside_humidity_ratio: self.weather.humidity_ratio(),
-                sun_w_per_m2: self.weather.sun_w_per_m2,
-                open: self.setup.doors_open,
-            };
-            state.cabin = self.spec.cabin.advance(state.cabin, &inflow, step_s);
         }
+        state.cabin = self.spec.cabin.advance(state.cabin, &inflow, step_s);
     }
 
     /// Pressure in a volume, Pa absolute; the first volume's where the car lacks the one asked for.

@@ -28,7 +28,9 @@ pub enum Role {
 /// Parts the condensing passes are cut into.
 pub const CONDENSER_CELLS: usize = 4;
 /// Parts the evaporator is cut into.
-pub const EVAPORATOR_CELLS: usize = 4;
+pub const EVAPORATOR_CELLS: usize = 5;
+/// Share of the evaporator in each part: shorter ones at the outlet, where the last liquid dries up.
+pub const EVAPORATOR_SHARES: [f64; EVAPORATOR_CELLS] = [0.25, 0.25, 0.22, 0.14, 0.14];
 
 /// One volume of the ring.
 #[derive(Clone, Debug, PartialEq)]
@@ -167,17 +169,17 @@ impl Layout {
 
     fn push_evaporator(&mut self, spec: &CarSpec) {
         let evaporator = &spec.evaporator;
-        let cells = EVAPORATOR_CELLS as f64;
         let open = 1.0 - evaporator.tube_blockage;
-        for index in 0..EVAPORATOR_CELLS {
+        for (index, share) in EVAPORATOR_SHARES.into_iter().enumerate() {
             let last = index + 1 == EVAPORATOR_CELLS;
-            let pass_area = evaporator.passage_area_m2 * open * cells.sqrt();
+            // Each length takes its part of the pressure drop.
+            let pass_area = evaporator.passage_area_m2 * open / share.sqrt();
             self.push(
                 Volume {
                     role: Role::Evaporator(index),
-                    volume_m3: evaporator.volume_m3 / cells,
-                    heat_capacity_j_per_k: evaporator.heat_capacity_j_per_k / cells,
-                    refrigerant_side: scaled(evaporator.refrigerant_side, open / cells),
+                    volume_m3: evaporator.volume_m3 * share,
+                    heat_capacity_j_per_k: evaporator.heat_capacity_j_per_k * share,
+                    refrigerant_side: scaled(evaporator.refrigerant_side, open * share),
                     ..plain()
                 },
                 Passage::Pipe(if last { spec.suction_line.free_area_m2() } else { pass_area }),

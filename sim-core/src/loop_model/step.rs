@@ -63,6 +63,7 @@ pub struct Solver {
     pressure_rate: Vec<f64>,
     enthalpy_rate: Vec<f64>,
     last_step_s: f64,
+    last_damping: f64,
     /// Effort so far: right-hand sides evaluated, steps refused.
     pub evaluations: u64,
     /// Steps tried again shorter.
@@ -79,7 +80,15 @@ struct RingStream {
 }
 
 /// Iterations after which a step is tried again shorter.
-const MOST_ITERATIONS: usize = 14;
+const MOST_ITERATIONS: usize = 22;
+/// A pressure correction below this share of the pressure, plus the next constant, is the last.
+const SETTLED_SHARE: f64 = 1e-4;
+/// See above, Pa.
+const SETTLED_PA: f64 = 5.0;
+/// An enthalpy correction below this is the last, J/kg.
+const SETTLED_J_PER_KG: f64 = 10.0;
+/// Largest enthalpy correction taken at once, J/kg.
+const LARGEST_CORRECTION_J_PER_KG: f64 = 6e4;
 /// Scale of a pressure unknown, Pa.
 const PRESSURE_SCALE: f64 = 1e5;
 /// Scale of an enthalpy unknown, J/kg.
@@ -122,6 +131,7 @@ impl Solver {
             pressure_rate: vec![0.0; count],
             enthalpy_rate: vec![0.0; count],
             last_step_s: 0.0,
+            last_damping: 1.0,
             evaluations: 0,
             refused: 0,
         }
@@ -161,10 +171,11 @@ impl Solver {
             self.wall_k[i] = state.wall_k[i];
         }
         let sensing = Sensing::of(drive, state, step_s);
+        let mut pace = Pace { factor: 1.0, last_size: f64::INFINITY };
         for iteration in 1..=MOST_ITERATIONS {
             self.evaluate_all(drive, state, &sensing, step_s);
             self.assemble(state, step_s, &sensing);
-            let settled = self.correct().map_err(|()| NotConverged)?;
+            let settled = self.correct(&mut pace)?;
             if settled && iteration > 1 {
                 let error = if has_history { self.error(state, step_s) } else { 0.0 };
                 self.accept(drive, state, &sensing, step_s);
@@ -242,26 +253,33 @@ impl Solver {
         }
     }
 
-    /// One damped Newton correction; true when it was small enough to be the last.
-    fn correct(&mut self) -> Result<bool, ()> {
-        let correction = self.system.solve().map_err(|_| ())?;
-        let mut damping: f64 = 1.0;
-        let mut settled = true;
-        for (i, pair) in correction.chunks_exact(2).enumerate() {
-            let pressure = -pair[0] * PRESSURE_SCALE;
-            let enthalpy = -pair[1] * ENTHALPY_SCALE;
+    /// One Newton correction, shortened where the last ones did not shrink.
+    ///
+    /// At the boiling line a volume's compressibility jumps by a thousand times,
+    /// and full corrections can step to and fro across it for ever.
+    fn correct(&mut self, pace: &mut Pace) -> Result<bool, NotConverged> {
+        let correction = self.system.solve().map_err(|_| NotConverged)?;
+        let mut size: f64 = 0.0;
+        let mut most: f64 = 1.0;
+        for (pair, pressure_pa) in correction.chunks_exact(2).zip(&self.pressure_pa) {
+            let pressure = (pair[0] * PRESSURE_SCALE).abs();
+            let enthalpy = (pair[1] * ENTHALPY_SCALE).abs();
             if !(pressure.is_finite() && enthalpy.is_finite()) {
-                return Err(());
+                return Err(NotConverged);
             }
-            settled &= pressure.abs() < 1e-4 * self.pressure_pa[i] + 5.0 && enthalpy.abs() < 10.0;
-            let most = 0.5 * self.pressure_pa[i];
-            damping = damping.min(most / pressure.abs().max(most)).min(6e4 / enthalpy.abs().max(6e4));
+            size = size
+                .max(pressure / (SETTLED_SHARE * pressure_pa + SETTLED_PA))
+                .max(enthalpy / SETTLED_J_PER_KG);
+            most = most.min(0.5 * pressure_pa / pressure.max(0.5 * pressure_pa));
+            most = most.min(LARGEST_CORRECTION_J_PER_KG / enthalpy.max(LARGEST_CORRECTION_J_PER_KG));
         }
+        let damping = pace.next(size).min(most);
         for (i, pair) in correction.chunks_exact(2).enumerate() {
             self.pressure_pa[i] -= damping * pair[0] * PRESSURE_SCALE;
             self.enthalpy[i] -= damping * pair[1] * ENTHALPY_SCALE;
         }
-        Ok(settled)
+        self.last_damping = damping;
+        Ok(size < 1.0)
     }
 
     /// Difference from a straight continuation of the step before, as a share of what is allowed.
@@ -285,7 +303,13 @@ impl Solver {
         let count = self.cells.len();
         let last = self.system.solution();
         // The flows were evaluated before the last correction; carry them along their slopes.
-        let moved = |i: usize| [-last[2 * i] * PRESSURE_SCALE, -last[2 * i + 1] * ENTHALPY_SCALE];
+        let damping = self.last_damping;
+        let moved = |i: usize| {
+            [
+                -damping * last[2 * i] * PRESSURE_SCALE,
+                -damping * last[2 * i + 1] * ENTHALPY_SCALE,
+            ]
+        };
         for i in 0..count {
             let cell = &self.cells[i];
             let leak = &self.leaks[i];
@@ -323,6 +347,25 @@ impl Solver {
         state.sensing_k = sensing.temperature(sensed).value;
         state.lift = sensing.lift(drive, sensed).value;
         self.last_step_s = step_s;
+    }
+}
+
+/// How much of each correction to take.
+struct Pace {
+    factor: f64,
+    last_size: f64,
+}
+
+impl Pace {
+    /// Share of a correction of this size to take: less when it did not shrink, more again when it did.
+    fn next(&mut self, size: f64) -> f64 {
+        if size > 0.6 * self.last_size {
+            self.factor = (self.factor * 0.5).max(0.1);
+        } else if size < 0.3 * self.last_size {
+            self.factor = (self.factor * 1.5).min(1.0);
+        }
+        self.last_size = size;
+        self.factor
     }
 }
 

@@ -22,7 +22,7 @@ impl CarSpec {
     pub fn example() -> Self {
         Self {
             refrigerant: "R-134a".to_owned(),
-            label_charge_kg: 0.55,
+            label_charge_kg: 0.49,
             charge_share: 1.0,
             compressor: Compressor {
                 displacement_m3: 150e-6,
@@ -64,7 +64,7 @@ impl CarSpec {
             condenser: Condenser {
                 volume_m3: 0.5e-3,
                 subcooler_volume_m3: 0.08e-3,
-                receiver_volume_m3: 0.3e-3,
+                receiver_volume_m3: 0.13e-3,
                 heat_capacity_j_per_k: 2200.0,
                 refrigerant_side: RegimeConductance {
                     liquid_w_per_k: 900.0,
@@ -107,11 +107,11 @@ impl CarSpec {
                 heat_capacity_j_per_k: 1500.0,
                 refrigerant_side: RegimeConductance {
                     liquid_w_per_k: 300.0,
-                    two_phase_w_per_k: 1300.0,
-                    vapour_w_per_k: 160.0,
+                    two_phase_w_per_k: 2800.0,
+                    vapour_w_per_k: 220.0,
                     nominal_flow_kg_s: 0.04,
                 },
-                air_conductance_w_per_k: 260.0,
+                air_conductance_w_per_k: 380.0,
                 rated_air_flow_kg_s: 0.12,
                 passage_area_m2: 2.2e-5,
                 frost_to_block_kg: 0.5,
@@ -133,10 +133,10 @@ impl CarSpec {
             },
             cabin: Cabin {
                 volume_m3: 2.8,
-                interior_heat_capacity_j_per_k: 60e3,
+                interior_heat_capacity_j_per_k: 90e3,
                 interior_conductance_w_per_k: 60.0,
                 body_conductance_w_per_k: 55.0,
-                sun_area_m2: 0.9,
+                sun_area_m2: 1.3,
                 leak_air_kg_s: 0.004,
                 open_door_air_kg_s: 0.25,
             },
