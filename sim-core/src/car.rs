@@ -194,6 +194,13 @@ impl Car {
         car
     }
 
+    /// Brings engine and bay to what a drive leaves them at: the customer has just driven in.
+    pub fn warm_engine(&mut self) {
+        self.state.bay.coolant_k = self.spec.bay.warm_coolant_k;
+        self.state.bay.bay_k =
+            self.weather.temperature_k + 0.5 * self.spec.bay.standing_rise_k;
+    }
+
     /// Lets time pass with the controls set as given.
     ///
     /// # Errors

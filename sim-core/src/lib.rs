@@ -15,4 +15,10 @@ pub mod spec;
 
 pub mod setup;
 
+pub mod faults;
+
+pub mod random;
+
+pub mod spread;
+
 pub mod car;
