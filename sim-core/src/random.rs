@@ -1,6 +1,6 @@
 //! Draws from a seeded stream: the only chance in the library.
 
-use rand::{RngCore, SeedableRng};
+use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
 /// A stream of draws, fixed by a seed and a number that tells streams of one seed apart.
