@@ -19,6 +19,8 @@ pub mod faults;
 
 pub mod random;
 
+pub mod instruments;
+
 pub mod spread;
 
 pub mod car;
