@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::air;
-use crate::fluid::{Fluid, FluidError};
+use crate::fluid::{Fast, Fluid, FluidError};
 use crate::loop_model::layout::{CONDENSER_CELLS, EVAPORATOR_CELLS, EVAPORATOR_SHARES, Layout, Role};
 use crate::loop_model::state::LoopState;
 use crate::loop_model::step::{Drive, Solver};
@@ -192,6 +192,13 @@ impl Car {
         let observed = car.observed();
         car.state.controls = car.spec.controls.look(car.state.controls, &observed);
         car
+    }
+
+    /// Brings engine and bay to what a drive leaves them at: the customer has just driven in.
+    pub fn warm_engine(&mut self) {
+        self.state.bay.coolant_k = self.spec.bay.warm_coolant_k;
+        self.state.bay.bay_k =
+            self.weather.temperature_k + 0.5 * self.spec.bay.standing_rise_k;
     }
 
     /// Lets time pass with the controls set as given.
@@ -604,6 +611,40 @@ impl Car {
     pub fn pressure_pa(&self, role: Role) -> f64 {
         let index = self.layout.index_of(role).unwrap_or(0);
         self.state.refrigerant.pressure_pa.get(index).copied().unwrap_or(0.0)
+    }
+
+    /// Temperature of the refrigerant in a volume, K, where the car has it.
+    #[must_use]
+    pub fn refrigerant_temperature_k(&self, role: Role) -> Option<f64> {
+        self.refrigerant_state(role).map(|fast| fast.temperature_k)
+    }
+
+    /// Quality in a volume, below 0 when subcooled and above 1 when superheated, where the car has it.
+    #[must_use]
+    pub fn quality(&self, role: Role) -> Option<f64> {
+        self.refrigerant_state(role).map(|fast| fast.quality)
+    }
+
+    fn refrigerant_state(&self, role: Role) -> Option<Fast> {
+        let index = self.layout.index_of(role)?;
+        let loop_state = &self.state.refrigerant;
+        Some(self.fluid.ph(loop_state.pressure_pa[index], loop_state.enthalpy_j_per_kg[index]))
+    }
+
+    /// Density of saturated vapour at a volume's pressure, kg/m³: what leaks out above the liquid.
+    #[must_use]
+    pub fn vapour_density_kg_per_m3(&self, role: Role) -> f64 {
+        self.fluid.saturation(self.pressure_pa(role)).vapour_density_kg_per_m3
+    }
+
+    /// Flow through the expansion valve, kg/s.
+    #[must_use]
+    pub fn valve_flow_kg_s(&self) -> f64 {
+        self.layout
+            .index_of(Role::LiquidLine)
+            .and_then(|index| self.state.refrigerant.flow_kg_s.get(index))
+            .copied()
+            .unwrap_or(0.0)
     }
 
     /// What the car carries through time.

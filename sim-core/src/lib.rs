@@ -15,4 +15,12 @@ pub mod spec;
 
 pub mod setup;
 
+pub mod faults;
+
+pub mod random;
+
+pub mod instruments;
+
+pub mod spread;
+
 pub mod car;

@@ -162,6 +162,7 @@ impl CarSpec {
             leaks: Vec::new(),
             drier_blockage: 0.0,
             relief_pressure_pa: 3.6e6,
+            sight_glass: false,
         }
     }
 }

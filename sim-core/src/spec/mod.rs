@@ -58,6 +58,8 @@ pub struct CarSpec {
     pub drier_blockage: f64,
     /// Pressure at which the relief valve opens, Pa gauge.
     pub relief_pressure_pa: f64,
+    /// The liquid line has a glass to look through.
+    pub sight_glass: bool,
 }
 
 /// A pipe or hose with its wall.

@@ -1,0 +1,159 @@
+//! The properties of parts that a fault may change.
+
+use crate::loop_model::layout::Role;
+use crate::spec::{CarSpec, Leak};
+
+macro_rules! knobs {
+    ($($(#[doc = $doc:literal])+ $knob:ident = $name:literal, $unit:literal, healthy $healthy:literal, from $least:literal to $most:literal, |$spec:ident, $value:ident| $turn:expr;)*) => {
+        /// A property of a part that a fault may change.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+        pub enum Knob {
+            $($(#[doc = $doc])+ $knob,)*
+        }
+
+        /// Every knob with its name, unit, healthy value and range: the one table files, checks and help read.
+        pub const KNOBS: &[KnobInfo] = &[
+            $(KnobInfo {
+                knob: Knob::$knob,
+                name: $name,
+                unit: $unit,
+                meaning: concat!($($doc),+),
+                healthy: $healthy,
+                least: $least,
+                most: $most,
+            },)*
+        ];
+
+        impl Knob {
+            /// Gives the knob a value, joined with what other faults have done to the same part.
+            pub fn turn(self, spec: &mut CarSpec, value: f64) {
+                match self {
+                    $(Self::$knob => {
+                        let ($spec, $value) = (spec, value);
+                        $turn;
+                    })*
+                }
+            }
+        }
+    };
+}
+
+/// A knob described.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct KnobInfo {
+    /// The knob.
+    pub knob: Knob,
+    /// Its name in files.
+    pub name: &'static str,
+    /// Unit of its value.
+    pub unit: &'static str,
+    /// What it is.
+    pub meaning: &'static str,
+    /// Value at which it changes nothing.
+    pub healthy: f64,
+    /// Least value allowed.
+    pub least: f64,
+    /// Greatest value allowed.
+    pub most: f64,
+}
+
+impl Knob {
+    /// Description of this knob.
+    #[must_use]
+    pub fn info(self) -> &'static KnobInfo {
+        // The table is made from the same list as the enum, in the same order.
+        &KNOBS[self as usize]
+    }
+
+    /// The knob of a name.
+    #[must_use]
+    pub fn by_name(name: &str) -> Option<Self> {
+        KNOBS.iter().find(|info| info.name == name).map(|info| info.knob)
+    }
+}
+
+/// Two blockages in a row leave open what both leave open.
+fn block(already: &mut f64, more: f64) {
+    *already = 1.0 - (1.0 - *already) * (1.0 - more);
+}
+
+/// A leak of a rate given in grams a year, as it would be into air from a loop resting at 25 °C.
+///
+/// From ṁ = A √(2 ρ Δp) with R-134a vapour at 25 °C: 665.4 kPa and 32.4 kg/m³
+/// (Tillner-Roth & Baehr 1994), into 101.325 kPa.
+fn leak(spec: &mut CarSpec, role: Role, grams_per_year: f64) {
+    const KG_S_PER_GRAM_YEAR: f64 = 1e-3 / (365.25 * 86_400.0);
+    let speed = (2.0_f64 * 32.4 * (665.4e3 - 101.325e3)).sqrt();
+    if grams_per_year > 0.0 {
+        spec.leaks.push(Leak { role, area_m2: grams_per_year * KG_S_PER_GRAM_YEAR / speed });
+    }
+}
+
+knobs! {
+    /// Refrigerant in the loop as a share of the label's charge.
+    ChargeShare = "charge-share", "share of the label's charge", healthy 1.0, from 0.0 to 1.6, |spec, value| spec.charge_share *= value;
+    /// Leak at the compressor's shaft seal.
+    LeakCompressorSeal = "leak-compressor-seal", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, Role::SuctionLine, value);
+    /// Leak at the condenser.
+    LeakCondenser = "leak-condenser", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, Role::Condenser(1), value);
+    /// Leak at the evaporator.
+    LeakEvaporator = "leak-evaporator", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, Role::Evaporator(2), value);
+    /// Leak at the discharge hose's crimp.
+    LeakDischargeHose = "leak-discharge-hose", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, Role::DischargeLine, value);
+    /// Leak at a fitting of the liquid line.
+    LeakLiquidLine = "leak-liquid-line", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, Role::LiquidLine, value);
+    /// Least lift the expansion valve's needle can take.
+    ValveLeastLift = "valve-least-lift", "share of full lift", healthy 0.0, from 0.0 to 1.0, |spec, value| spec.valve.least_lift = spec.valve.least_lift.max(value);
+    /// Greatest lift the expansion valve's needle can take.
+    ValveGreatestLift = "valve-greatest-lift", "share of full lift", healthy 1.0, from 0.0 to 1.0, |spec, value| spec.valve.greatest_lift = spec.valve.greatest_lift.min(value);
+    /// Share of the valve's sensing charge that has escaped.
+    SensingChargeLost = "sensing-charge-lost", "share", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.valve.sensing_charge_lost, value);
+    /// Share of the valve's inlet screen that is blocked.
+    ValveScreenBlocked = "valve-screen-blocked", "share of the area", healthy 0.0, from 0.0 to 0.999, |spec, value| block(&mut spec.valve.screen_blockage, value);
+    /// Share of the condenser's face that lets no air through.
+    CondenserFaceBlocked = "condenser-face-blocked", "share of the face", healthy 0.0, from 0.0 to 0.97, |spec, value| block(&mut spec.condenser.air_blockage, value);
+    /// Share of the condenser's tubes that pass no refrigerant.
+    CondenserTubesBlocked = "condenser-tubes-blocked", "share of the tubes", healthy 0.0, from 0.0 to 0.97, |spec, value| block(&mut spec.condenser.tube_blockage, value);
+    /// Share of the receiver-drier's outlet that is blocked.
+    DrierBlocked = "drier-blocked", "share of the area", healthy 0.0, from 0.0 to 0.999, |spec, value| block(&mut spec.drier_blockage, value);
+    /// Share of the liquid line's bore that is blocked.
+    LiquidLineBlocked = "liquid-line-blocked", "share of the area", healthy 0.0, from 0.0 to 0.999, |spec, value| block(&mut spec.liquid_line.blockage, value);
+    /// Share of the suction hose's bore that is blocked.
+    SuctionHoseBlocked = "suction-hose-blocked", "share of the area", healthy 0.0, from 0.0 to 0.999, |spec, value| block(&mut spec.suction_line.blockage, value);
+    /// Share of the condenser fan's flow that is lost.
+    FanFlowLost = "fan-flow-lost", "share of the flow", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.fan.motor_loss, value);
+    /// Share of the fan's high stage that is lost.
+    FanHighStageLost = "fan-high-stage-lost", "share of the extra flow", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.fan.high_stage_loss, value);
+    /// Area through which gas blows back past the compressor's discharge valves, mm².
+    CompressorValveLeak = "compressor-valve-leak", "mm²", healthy 0.0, from 0.0 to 12.0, |spec, value| spec.compressor.valve_leak_area_m2 += value * 1e-6;
+    /// Torque that worn or seizing internals add to the compressor's shaft.
+    CompressorDrag = "compressor-drag", "N m", healthy 0.0, from 0.0 to 200.0, |spec, value| spec.compressor.drag_torque_n_m += value;
+    /// Resistance added by a broken winding of the clutch coil.
+    CoilOpen = "coil-open", "Ω", healthy 0.0, from 0.0 to 1e7, |spec, value| spec.circuit.open_ohm += value;
+    /// Share of the clutch coil's turns that are shorted.
+    CoilShorted = "coil-shorted", "share of the turns", healthy 0.0, from 0.0 to 0.99, |spec, value| block(&mut spec.circuit.shorted_share, value);
+    /// Resistance added in the clutch coil's connector.
+    ConnectorResistance = "connector-resistance", "Ω", healthy 0.0, from 0.0 to 1e6, |spec, value| spec.circuit.connector_ohm += value;
+    /// Share of the clutch facing's friction that is lost.
+    ClutchFrictionLost = "clutch-friction-lost", "share", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.clutch.friction_loss, value);
+    /// Gap added between clutch plate and pulley by wear, mm.
+    ClutchGapAdded = "clutch-gap-added", "mm", healthy 0.0, from 0.0 to 3.0, |spec, value| spec.clutch.gap_m += value * 1e-3;
+    /// Share of the clutch's insulation and facing that heat has charred.
+    ClutchCharred = "clutch-charred", "share", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.clutch.charred, value);
+    /// Share of belt speed lost under the compressor's load.
+    BeltSlip = "belt-slip", "share of the speed", healthy 0.0, from 0.0 to 0.95, |spec, value| block(&mut spec.bay.belt_slip, value);
+    /// Share of the evaporator's face that lets no air through.
+    EvaporatorFaceBlocked = "evaporator-face-blocked", "share of the face", healthy 0.0, from 0.0 to 0.97, |spec, value| block(&mut spec.evaporator.air_blockage, value);
+    /// Share of the cabin filter that is blocked.
+    CabinFilterBlocked = "cabin-filter-blocked", "share of the area", healthy 0.0, from 0.0 to 0.97, |spec, value| block(&mut spec.air_box.filter_blockage, value);
+    /// Share of the blower's flow that is lost.
+    BlowerFlowLost = "blower-flow-lost", "share of the flow", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.blower_loss, value);
+    /// Share of the air that passes the heater core at full cold.
+    BlendDoorLeak = "blend-door-leak", "share of the air", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.blend_leak, value);
+    /// Share of outside air drawn with the intake door asked to recirculate.
+    IntakeDoorLeak = "intake-door-leak", "share of the air", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.intake_leak, value);
+    /// Error of the evaporator temperature sensor.
+    EvaporatorSensorError = "evaporator-sensor-error", "K", healthy 0.0, from -30.0 to 30.0, |spec, value| spec.controls.evaporator_sensor_bias_k += value;
+    /// Error of the high-side pressure transducer.
+    TransducerError = "transducer-error", "kPa", healthy 0.0, from -3000.0 to 3000.0, |spec, value| spec.controls.transducer_bias_pa += value * 1e3;
+}

@@ -1,0 +1,142 @@
+//! Places on a car where something can be measured, looked at or touched.
+
+use crate::loop_model::layout::{EVAPORATOR_CELLS, Role};
+
+/// Something with a name a learner types.
+pub trait Named: Sized + Copy + 'static {
+    /// All of them.
+    const ALL: &'static [Self];
+
+    /// The name, in lower case with hyphens.
+    fn name(self) -> &'static str;
+
+    /// The one of a name.
+    fn by_name(name: &str) -> Option<Self> {
+        Self::ALL.iter().copied().find(|one| one.name() == name)
+    }
+}
+
+macro_rules! named {
+    ($(#[doc = $doc:literal])+ $kind:ident { $($(#[doc = $one_doc:literal])+ $one:ident = $name:literal,)+ }) => {
+        $(#[doc = $doc])+
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+        pub enum $kind {
+            $($(#[doc = $one_doc])+ $one,)+
+        }
+
+        impl Named for $kind {
+            const ALL: &'static [Self] = &[$(Self::$one),+];
+
+            fn name(self) -> &'static str {
+                match self {
+                    $(Self::$one => $name,)+
+                }
+            }
+        }
+    };
+}
+
+named! {
+    /// A place on a refrigerant line where a thermometer can be clamped.
+    Line {
+        /// Suction port of the compressor.
+        CompressorSuction = "compressor-suction",
+        /// Discharge port of the compressor.
+        CompressorDischarge = "compressor-discharge",
+        /// Inlet of the condenser.
+        CondenserInlet = "condenser-inlet",
+        /// Outlet of the condenser.
+        CondenserOutlet = "condenser-outlet",
+        /// Liquid line, halfway to the bulkhead.
+        LiquidLine = "liquid-line",
+        /// Pipe behind the expansion valve.
+        EvaporatorInlet = "evaporator-inlet",
+        /// Pipe leaving the evaporator.
+        EvaporatorOutlet = "evaporator-outlet",
+        /// Inlet of a receiver-drier that stands on its own.
+        DrierInlet = "drier-inlet",
+        /// Outlet of a receiver-drier that stands on its own.
+        DrierOutlet = "drier-outlet",
+        /// Outlet of an accumulator.
+        AccumulatorOutlet = "accumulator-outlet",
+    }
+}
+
+impl Line {
+    /// The volume whose refrigerant is behind the pipe at this place.
+    #[must_use]
+    pub fn role(self) -> Option<Role> {
+        match self {
+            Self::CompressorSuction => Some(Role::SuctionLine),
+            Self::CompressorDischarge => Some(Role::CompressorHead),
+            Self::CondenserInlet => Some(Role::DischargeLine),
+            Self::CondenserOutlet => Some(Role::Subcooler),
+            Self::LiquidLine => Some(Role::LiquidLine),
+            Self::EvaporatorInlet => Some(Role::Evaporator(0)),
+            Self::EvaporatorOutlet => Some(Role::Evaporator(EVAPORATOR_CELLS - 1)),
+            Self::DrierInlet | Self::DrierOutlet | Self::AccumulatorOutlet => None,
+        }
+    }
+}
+
+named! {
+    /// A vent in the dash.
+    Vent {
+        /// Driver's side.
+        Left = "left-vent",
+        /// Middle of the dash.
+        Centre = "centre-vent",
+        /// Passenger's side.
+        Right = "right-vent",
+    }
+}
+
+named! {
+    /// Air that a hygrometer can be held in.
+    Room {
+        /// Outside, in the shade of the bay.
+        Outside = "outside",
+        /// Cabin at head height.
+        Cabin = "cabin",
+    }
+}
+
+named! {
+    /// A thing that can be looked at, listened to, felt, smelt or searched for a leak.
+    Spot {
+        /// Hub and plate of the compressor clutch.
+        ClutchHub = "clutch-hub",
+        /// Compressor body.
+        Compressor = "compressor",
+        /// Drive belt.
+        Belt = "belt",
+        /// Plug of the clutch coil.
+        ClutchPlug = "clutch-plug",
+        /// Fuse of the clutch circuit.
+        Fuse = "fuse",
+        /// Front face of the condenser.
+        CondenserFace = "condenser-face",
+        /// Condenser fan.
+        CondenserFan = "condenser-fan",
+        /// Hose from compressor to condenser.
+        DischargeHose = "discharge-hose",
+        /// Line from condenser to expansion valve.
+        LiquidLine = "liquid-line",
+        /// Glass in the liquid line, where the car has one.
+        SightGlass = "sight-glass",
+        /// Expansion valve and the pipe behind it.
+        ExpansionValve = "expansion-valve",
+        /// Evaporator case.
+        Evaporator = "evaporator",
+        /// Water drain of the evaporator case.
+        Drain = "drain",
+        /// Hose from evaporator to compressor.
+        SuctionHose = "suction-hose",
+        /// Vents in the dash.
+        Vents = "vents",
+        /// Blower.
+        Blower = "blower",
+        /// Cabin filter.
+        CabinFilter = "cabin-filter",
+    }
+}

@@ -1,0 +1,64 @@
+//! A reading: the truth as an instrument shows it.
+
+use crate::instruments::check::Check;
+use crate::instruments::tool::Unit;
+use crate::instruments::truth::Truth;
+use crate::random::Draws;
+
+/// What was read.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reading {
+    /// What was checked.
+    pub check: Check,
+    /// What it showed.
+    pub value: Value,
+}
+
+/// What an instrument or a sense shows.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Value {
+    /// A number in SI, with the limit of the instrument's error.
+    Number {
+        /// Value shown, SI.
+        shown: f64,
+        /// How far it may be off, SI.
+        error: f64,
+        /// Quantity.
+        unit: Unit,
+    },
+    /// Beyond what the instrument can show: above its range (true) or below it (false).
+    OutOfRange(bool),
+    /// Something noticed: the key to compare by and the words to read.
+    Finding {
+        /// Key.
+        key: &'static str,
+        /// Sentence.
+        words: &'static str,
+    },
+}
+
+/// Reads a truth with the instrument the check uses; the error is drawn from the stream.
+///
+/// Half the limit of error is taken as one standard deviation, so that nineteen
+/// readings in twenty keep within it.
+#[must_use]
+pub fn read(check: Check, truth: Truth, draws: &mut Draws) -> Reading {
+    let value = match (truth, check.tool()) {
+        (Truth::Finding(finding), _) => Value::Finding { key: finding.key, words: finding.words },
+        (Truth::Number(value), Some(tool)) => {
+            let spec = tool.spec();
+            let deviation = 0.5 * (spec.accuracy + spec.accuracy_share * value.abs());
+            let raw = value + deviation * draws.within_tolerance();
+            if raw > spec.most {
+                Value::OutOfRange(true)
+            } else if raw < spec.least {
+                Value::OutOfRange(false)
+            } else {
+                let shown = libm::round(raw / spec.resolution) * spec.resolution;
+                Value::Number { shown, error: spec.limit_of_error(value), unit: spec.unit }
+            }
+        }
+        (Truth::Number(_), None) => Value::OutOfRange(true),
+    };
+    Reading { check, value }
+}

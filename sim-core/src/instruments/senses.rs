@@ -1,0 +1,301 @@
+//! What eyes, ears, hands and nose notice, from the state and condition of the parts.
+
+use crate::air;
+use crate::car::Car;
+use crate::instruments::place::{Named, Spot};
+use crate::instruments::truth::Watch;
+use crate::loop_model::layout::Role;
+
+/// A sense.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Sense {
+    /// Eyes.
+    Look,
+    /// Ears.
+    Listen,
+    /// Hands.
+    Feel,
+    /// Nose.
+    Smell,
+}
+
+impl Named for Sense {
+    const ALL: &'static [Self] = &[Self::Look, Self::Listen, Self::Feel, Self::Smell];
+
+    fn name(self) -> &'static str {
+        match self {
+            Self::Look => "look",
+            Self::Listen => "listen",
+            Self::Feel => "feel",
+            Self::Smell => "smell",
+        }
+    }
+}
+
+impl Sense {
+    /// The sense as a noun.
+    #[must_use]
+    pub fn noun(self) -> &'static str {
+        match self {
+            Self::Look => "sight",
+            Self::Listen => "sound",
+            Self::Feel => "touch",
+            Self::Smell => "smell",
+        }
+    }
+}
+
+/// Something noticed: a key to compare by, and the words a learner reads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Finding {
+    /// Short name of what was noticed.
+    pub key: &'static str,
+    /// Sentence.
+    pub words: &'static str,
+}
+
+const fn finding(key: &'static str, words: &'static str) -> Finding {
+    Finding { key, words }
+}
+
+/// Whether a sense has something to tell at a spot.
+#[must_use]
+pub fn sensible(sense: Sense, spot: Spot) -> bool {
+    match sense {
+        Sense::Look => !matches!(spot, Spot::Vents | Spot::Blower | Spot::Evaporator),
+        Sense::Listen => matches!(spot, Spot::Compressor | Spot::ExpansionValve | Spot::Blower),
+        Sense::Feel => matches!(
+            spot,
+            Spot::SuctionHose
+                | Spot::DischargeHose
+                | Spot::LiquidLine
+                | Spot::ExpansionValve
+                | Spot::Vents
+                | Spot::Compressor
+                | Spot::ClutchHub
+                | Spot::Belt
+        ),
+        Sense::Smell => matches!(spot, Spot::ClutchHub | Spot::Vents),
+    }
+}
+
+/// What a sense notices at a spot.
+pub(super) fn notice(car: &Car, sense: Sense, spot: Spot, watch: Watch) -> Finding {
+    match sense {
+        Sense::Look => look(car, spot),
+        Sense::Listen => listen(car, spot, watch),
+        Sense::Feel => feel(car, spot),
+        Sense::Smell => smell(car, spot),
+    }
+}
+
+fn look(car: &Car, spot: Spot) -> Finding {
+    let spec = car.spec();
+    let state = car.state();
+    let running = car.setup().engine_rev_s > 0.0;
+    match spot {
+        Spot::ClutchHub => look_at_hub(car),
+        Spot::Compressor => oil_at(
+            car,
+            |role| matches!(role, Role::SuctionLine | Role::CompressorHead),
+            finding("dry", "dry and clean"),
+        ),
+        Spot::Belt if spec.bay.belt_slip > 0.05 => {
+            finding("glazed", "the belt's ribs shine like glass")
+        }
+        Spot::Belt => finding("sound", "the belt is sound and tight"),
+        Spot::ClutchPlug if spec.circuit.connector_ohm > 0.4 => {
+            finding("browned", "the plug's plastic is browned around one pin")
+        }
+        Spot::ClutchPlug => finding("clean", "pins bright, plug clean"),
+        Spot::Fuse if state.fuse_whole => finding("whole", "the fuse is whole"),
+        Spot::Fuse => finding("blown", "the fuse of the clutch circuit has blown"),
+        Spot::CondenserFace => match spec.condenser.air_blockage {
+            share if share > 0.55 => finding("matted", "most of the face is matted with leaves and fluff"),
+            share if share > 0.15 => finding("dirty", "dirt and insects over part of the face"),
+            _ => oil_at(
+                car,
+                |role| matches!(role, Role::Condenser(_) | Role::Receiver | Role::Subcooler),
+                finding("clean", "fins straight, face clean"),
+            ),
+        },
+        Spot::CondenserFan => match spec.fan.fan_velocity_m_s(state.fan_stage) {
+            _ if !running => finding("standing", "the fan stands still"),
+            speed if speed < 0.3 => finding("standing", "the fan stands still"),
+            speed if speed > 0.5 * (spec.fan.low_velocity_m_s + spec.fan.high_velocity_m_s) => {
+                finding("fast", "the fan runs fast")
+            }
+            _ => finding("slow", "the fan runs slowly"),
+        },
+        Spot::DischargeHose => oil_at(
+            car,
+            |role| role == Role::DischargeLine,
+            finding("dry", "dry and clean"),
+        ),
+        Spot::LiquidLine => oil_at(
+            car,
+            |role| role == Role::LiquidLine,
+            surface(car, Role::LiquidLine),
+        ),
+        Spot::SightGlass => sight_glass(car),
+        Spot::ExpansionValve => surface(car, Role::Evaporator(0)),
+        Spot::SuctionHose => surface(car, Role::SuctionLine),
+        Spot::Drain => {
+            let wet = state.wetness.iter().map(|wet| wet.water_kg).sum::<f64>();
+            let frost = state.wetness.iter().map(|wet| wet.frost_kg).sum::<f64>();
+            if frost > 0.25 * spec.evaporator.frost_to_block_kg {
+                finding("iced", "hardly a drop, and a cold mist from the vents: ice on the core")
+            } else if wet > 0.9 * spec.evaporator.water_held_kg {
+                finding("dripping", "water drips from the drain")
+            } else {
+                finding("dry", "no water at the drain")
+            }
+        }
+        Spot::CabinFilter if spec.air_box.filter_blockage > 0.3 => {
+            finding("clogged", "the filter is grey with dust and leaves")
+        }
+        Spot::CabinFilter => finding("clean", "the filter is clean enough"),
+        Spot::Evaporator | Spot::Vents | Spot::Blower => finding("nothing", "nothing to be seen"),
+    }
+}
+
+fn look_at_hub(car: &Car) -> Finding {
+    let state = car.state();
+    if car.setup().engine_rev_s <= 0.0 {
+        return if car.spec().clutch.charred > 0.3 {
+            finding("charred", "engine off; the plate is blued and the facing charred")
+        } else {
+            finding("still", "engine off; plate and pulley look sound")
+        };
+    }
+    if !state.clutch.engaged || state.clutch.grip < 0.02 {
+        finding("not-turning", "the pulley turns, the hub stands still")
+    } else if state.clutch.grip < 0.97 {
+        finding("slipping", "the hub turns slower than the pulley, with a squeal")
+    } else {
+        finding("turning", "the hub turns with the pulley")
+    }
+}
+
+/// Oil carried out by a leak shows where the leak is worth some grams a year.
+fn oil_at(car: &Car, here: impl Fn(Role) -> bool, otherwise: Finding) -> Finding {
+    // Effective area of about 60 g a year at rest, 25 °C; below it dust hides the trace.
+    const STAINS_FROM_M2: f64 = 3e-13;
+    let area: f64 =
+        car.spec().leaks.iter().filter(|leak| here(leak.role)).map(|leak| leak.area_m2).sum();
+    if area > STAINS_FROM_M2 { finding("oily", "an oily, dusty stain") } else { otherwise }
+}
+
+/// Frost, sweat or nothing on a pipe, from its surface temperature and the air around.
+fn surface(car: &Car, role: Role) -> Finding {
+    let surface_k = car.refrigerant_temperature_k(role).unwrap_or(car.state().bay.bay_k);
+    let weather = car.weather();
+    let dew_k = air::dew_point_k(weather.humidity_ratio(), weather.pressure_pa());
+    if surface_k < 272.65 && surface_k < dew_k {
+        finding("frosted", "white with frost")
+    } else if surface_k < dew_k - 0.5 {
+        finding("sweating", "wet with sweat")
+    } else {
+        finding("dry", "dry and clean")
+    }
+}
+
+fn sight_glass(car: &Car) -> Finding {
+    match car.quality(Role::LiquidLine) {
+        Some(quality) if quality > 0.5 => finding("empty", "nothing but vapour and streaks of oil"),
+        Some(quality) if quality > 0.0005 => finding("bubbles", "a stream of bubbles"),
+        _ => finding("clear", "clear"),
+    }
+}
+
+fn listen(car: &Car, spot: Spot, watch: Watch) -> Finding {
+    let state = car.state();
+    let running = car.setup().engine_rev_s > 0.0;
+    match spot {
+        Spot::Compressor if !running => finding("silent", "engine off; nothing to hear"),
+        Spot::Compressor if watch.engagements >= 2 => {
+            finding("cycling", "the clutch clicks in and out again and again")
+        }
+        Spot::Compressor if state.clutch.engaged && state.clutch.grip < 0.97 => {
+            finding("squeal", "a squeal from the clutch")
+        }
+        Spot::Compressor if state.clutch.engaged && car.spec().compressor.drag_torque_n_m > 5.0 => {
+            finding("grinding", "a grinding from inside the compressor")
+        }
+        Spot::Compressor if state.clutch.engaged => {
+            finding("steady", "an even hum; the clutch stays in")
+        }
+        Spot::Compressor => finding("idle", "no click, no load on the engine; the clutch stays out"),
+        Spot::ExpansionValve => {
+            let flow = car.valve_flow_kg_s();
+            match car.quality(Role::LiquidLine) {
+                _ if flow < 0.002 => finding("quiet", "quiet"),
+                Some(quality) if quality > 0.01 => finding("gurgling", "a gurgling hiss: gas and liquid together"),
+                _ => finding("hiss", "a steady hiss"),
+            }
+        }
+        Spot::Blower if car.setup().blower_step == 0 => finding("silent", "the blower is off"),
+        Spot::Blower if car.spec().air_box.blower_loss > 0.9 => {
+            finding("silent", "the blower does not run")
+        }
+        Spot::Blower => finding("running", "the blower runs"),
+        _ => finding("nothing", "nothing to be heard"),
+    }
+}
+
+fn feel(car: &Car, spot: Spot) -> Finding {
+    let state = car.state();
+    let at = |role: Role| {
+        let k = car.refrigerant_temperature_k(role).unwrap_or(state.bay.bay_k);
+        touch(k)
+    };
+    match spot {
+        Spot::SuctionHose => at(Role::SuctionLine),
+        Spot::DischargeHose => at(Role::DischargeLine),
+        Spot::LiquidLine => at(Role::LiquidLine),
+        Spot::ExpansionValve => at(Role::Evaporator(0)),
+        Spot::Compressor => at(Role::CompressorHead),
+        Spot::ClutchHub => touch(state.clutch.temperature_k),
+        Spot::Vents if state.air_flow_kg_s < 0.03 && car.setup().blower_step >= 3 => {
+            finding("weak", "hardly any air, whatever its temperature")
+        }
+        Spot::Vents => {
+            let [left, _, right] = state.vents_k;
+            if (left - right).abs() > 4.0 && state.air_flow_kg_s > 0.01 {
+                finding("uneven", "one side blows colder than the other")
+            } else {
+                touch(state.vents_k[1])
+            }
+        }
+        _ => finding("nothing", "nothing to be felt"),
+    }
+}
+
+/// Skin tells a few classes apart, not degrees (common practice, no source).
+fn touch(k: f64) -> Finding {
+    match k - 273.15 {
+        c if c < 3.0 => finding("ice-cold", "ice cold"),
+        c if c < 14.0 => finding("cold", "cold"),
+        c if c < 24.0 => finding("cool", "cool"),
+        c if c < 34.0 => finding("lukewarm", "neither warm nor cold"),
+        c if c < 45.0 => finding("warm", "warm"),
+        c if c < 60.0 => finding("hot", "hot; the hand stays on it for a moment"),
+        _ => finding("too-hot", "too hot to hold"),
+    }
+}
+
+fn smell(car: &Car, spot: Spot) -> Finding {
+    let state = car.state();
+    match spot {
+        Spot::ClutchHub
+            if car.spec().clutch.charred > 0.2 || state.clutch.temperature_k > 480.0 =>
+        {
+            finding("burnt", "burnt insulation and hot friction facing")
+        }
+        Spot::Vents if car.spec().evaporator.air_blockage > 0.3 => {
+            finding("musty", "musty, like a damp cloth")
+        }
+        _ => finding("nothing", "nothing unusual"),
+    }
+}
+

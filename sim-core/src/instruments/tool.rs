@@ -1,0 +1,109 @@
+//! The instruments: what each can show, and how well.
+
+/// Kind of quantity a reading is in; SI inside, the user's units at the edge.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Unit {
+    /// Pressure above the air around, Pa.
+    GaugePressure,
+    /// Temperature, K.
+    Temperature,
+    /// Share from 0 to 1.
+    RelativeHumidity,
+    /// Air speed, m/s.
+    AirSpeed,
+    /// Resistance, Ω.
+    Resistance,
+    /// Voltage, V.
+    Voltage,
+    /// Current, A.
+    Current,
+    /// Length, m.
+    Length,
+}
+
+/// An instrument.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Tool {
+    /// Blue side of the gauge set.
+    LowGauge,
+    /// Red side of the gauge set.
+    HighGauge,
+    /// Thermocouple in a clamp around a pipe.
+    ClampThermometer,
+    /// Thermometer with its tip in a vent.
+    VentThermometer,
+    /// Thermometer half of a hygrometer.
+    AirThermometer,
+    /// Humidity half of a hygrometer.
+    Hygrometer,
+    /// Vane anemometer at a vent.
+    Anemometer,
+    /// Multimeter on ohms.
+    Ohmmeter,
+    /// Multimeter on volts.
+    Voltmeter,
+    /// Current clamp.
+    CurrentClamp,
+    /// Feeler gauge.
+    FeelerGauge,
+    /// Scan tool showing the pressure transducer.
+    ScanPressure,
+    /// Scan tool showing the evaporator sensor.
+    ScanEvaporator,
+}
+
+/// What an instrument can show. Accuracy is the limit of its error: base, plus a share of the reading.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ToolSpec {
+    /// Plain name.
+    pub name: &'static str,
+    /// Quantity.
+    pub unit: Unit,
+    /// Lowest value shown.
+    pub least: f64,
+    /// Highest value shown.
+    pub most: f64,
+    /// Smallest step shown.
+    pub resolution: f64,
+    /// Limit of error at zero.
+    pub accuracy: f64,
+    /// Limit of error added for each unit of reading.
+    pub accuracy_share: f64,
+    /// Time constant, s.
+    pub lag_s: f64,
+    /// Time it takes to use, s.
+    pub time_s: f64,
+}
+
+impl Tool {
+    /// What the instrument can show: usual workshop grade (common practice, no source).
+    #[must_use]
+    pub fn spec(self) -> ToolSpec {
+        let tool = |name, unit, (least, most), resolution, (accuracy, accuracy_share), lag_s, time_s| {
+            ToolSpec { name, unit, least, most, resolution, accuracy, accuracy_share, lag_s, time_s }
+        };
+        match self {
+            Self::LowGauge => tool("low-side gauge", Unit::GaugePressure, (-1e5, 10e5), 5e3, (10e3, 0.0), 0.5, 10.0),
+            Self::HighGauge => tool("high-side gauge", Unit::GaugePressure, (0.0, 35e5), 10e3, (30e3, 0.0), 0.5, 10.0),
+            Self::ClampThermometer => tool("clamp thermometer", Unit::Temperature, (223.15, 473.15), 0.1, (1.0, 0.0), 8.0, 45.0),
+            Self::VentThermometer => tool("vent thermometer", Unit::Temperature, (243.15, 373.15), 0.1, (0.5, 0.0), 8.0, 40.0),
+            Self::AirThermometer => tool("air thermometer", Unit::Temperature, (243.15, 333.15), 0.1, (0.5, 0.0), 10.0, 30.0),
+            Self::Hygrometer => tool("hygrometer", Unit::RelativeHumidity, (0.0, 1.0), 0.01, (0.03, 0.0), 10.0, 30.0),
+            Self::Anemometer => tool("anemometer", Unit::AirSpeed, (0.3, 30.0), 0.1, (0.1, 0.03), 2.0, 30.0),
+            Self::Ohmmeter => tool("ohmmeter", Unit::Resistance, (0.0, 2e6), 0.1, (0.2, 0.01), 0.5, 120.0),
+            Self::Voltmeter => tool("voltmeter", Unit::Voltage, (0.0, 30.0), 0.01, (0.05, 0.005), 0.5, 60.0),
+            Self::CurrentClamp => tool("current clamp", Unit::Current, (0.0, 60.0), 0.1, (0.1, 0.02), 0.5, 60.0),
+            Self::FeelerGauge => tool("feeler gauge", Unit::Length, (0.05e-3, 3e-3), 0.05e-3, (0.05e-3, 0.0), 0.0, 180.0),
+            Self::ScanPressure => tool("scan tool, pressure transducer", Unit::GaugePressure, (-1e5, 35e5), 10e3, (20e3, 0.0), 0.5, 15.0),
+            Self::ScanEvaporator => tool("scan tool, evaporator sensor", Unit::Temperature, (233.15, 353.15), 0.5, (0.5, 0.0), 0.5, 15.0),
+        }
+    }
+}
+
+impl ToolSpec {
+    /// How far a reading of a true value may be off.
+    #[must_use]
+    pub fn limit_of_error(&self, value: f64) -> f64 {
+        self.accuracy + self.accuracy_share * value.abs() + 0.5 * self.resolution
+    }
+}
