@@ -7,6 +7,7 @@ use sim_core::car::Car;
 use sim_core::fluid::Fluid;
 use sim_core::setup::Weather;
 use sim_core::spec::CarSpec;
+use sim_core::spread::individual;
 
 use crate::bank::Bank;
 use crate::fault::Mode;
@@ -139,20 +140,11 @@ impl Case {
         for (mode, severity) in faults {
             mode.fault.apply(&mut spec, *severity);
         }
-        let car = Car::soaked_with(fluid, spec, self.weather());
+        let mut car = Car::soaked_with(fluid, spec, self.weather());
         match self.scenario.arrival {
-            Arrival::Cold => car,
-            Arrival::DrivenIn => driven_in(car),
+            Arrival::Cold => {}
+            Arrival::DrivenIn => car.warm_engine(),
         }
+        car
     }
-}
-
-// Waits for `sim_core::spread`.
-fn individual(spec: &CarSpec, _seed: u64) -> CarSpec {
-    spec.clone()
-}
-
-// Waits for `Car::warm_engine`.
-fn driven_in(car: Car) -> Car {
-    car
 }
