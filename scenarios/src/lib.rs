@@ -1,10 +1,21 @@
 //! From text to a case: vehicles, faults and cases in TOML, checked and built into cars.
 
+mod bank;
+mod case;
+pub mod checked;
 mod error;
+pub mod fault;
 pub mod load;
 mod nearest;
 pub mod quantity;
+pub mod scenario;
 pub mod units;
+pub mod vehicle;
 
+pub use bank::{Bank, BankErrors, SourceFile};
+pub use case::{Case, DealError};
 pub use error::{LoadError, Problem};
+pub use fault::{Catalogue, Component, Mode, Onset, Severity};
 pub use nearest::nearest;
+pub use scenario::{Arrival, FaultPresent, FaultRole, Scenario, WorkOrder};
+pub use vehicle::Vehicle;

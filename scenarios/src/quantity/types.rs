@@ -26,6 +26,12 @@ macro_rules! quantities {
             }
         }
 
+        impl From<$name> for f64 {
+            fn from(quantity: $name) -> Self {
+                quantity.0
+            }
+        }
+
         impl<'de> Deserialize<'de> for $name {
             fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
                 deserializer.deserialize_any(QuantityVisitor(Dimension::$name)).map(Self)

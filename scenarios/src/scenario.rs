@@ -1,0 +1,273 @@
+//! A case as written: a vehicle, the weather, what the customer says, and what is wrong.
+
+use serde::Deserialize;
+use sim_core::setup::Weather;
+use toml::Spanned;
+
+use crate::checked::{Build, NotNegative, Positive, Share, Version};
+use crate::fault::{Catalogue, is_kebab, unknown};
+use crate::quantity::{Irradiance, Length, Temperature};
+use crate::{LoadError, Problem, load};
+
+/// A case as written, checked against vehicles and catalogue.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Scenario {
+    /// Its file's name without `.toml`.
+    pub id: String,
+    /// A title that gives nothing away.
+    pub title: String,
+    /// How hard it is, 1 to 3.
+    pub level: u8,
+    /// Id of the vehicle.
+    pub vehicle: String,
+    /// The weather on the day.
+    pub weather: Weather,
+    /// What the learner is handed.
+    pub work_order: WorkOrder,
+    /// How the car comes into the bay.
+    pub arrival: Arrival,
+    /// What is wrong; nothing where the complaint has no fault behind it.
+    pub faults: Vec<FaultPresent>,
+    /// What the case exercises.
+    pub competencies: Vec<String>,
+}
+
+/// What the learner is handed with the keys.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WorkOrder {
+    /// Who brought the car.
+    pub customer: String,
+    /// What they said.
+    pub complaint: String,
+    /// Distance on the clock, m.
+    pub mileage_m: f64,
+    /// What the workshop knows of the car's past, a line each.
+    pub history: Vec<String>,
+    /// The workshop.
+    pub shop: String,
+}
+
+/// How the car comes into the bay.
+#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
+#[serde(rename_all = "kebab-case")]
+pub enum Arrival {
+    /// It has stood for hours: everything at outside temperature.
+    Cold,
+    /// It was driven there: engine and bay are hot.
+    DrivenIn,
+}
+
+/// A fault that is in the car.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FaultPresent {
+    /// Id of its mode.
+    pub mode_id: String,
+    /// How bad it is, 0 to 1.
+    pub severity: f64,
+    /// Its part in the story.
+    pub role: FaultRole,
+}
+
+/// A fault's part in the story.
+#[derive(Clone, Copy, Debug, Default, Deserialize, PartialEq, Eq)]
+#[serde(rename_all = "kebab-case")]
+pub enum FaultRole {
+    /// What the customer notices comes from it.
+    #[default]
+    Fault,
+    /// It led to the fault, and would again.
+    Cause,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Written {
+    #[allow(dead_code)] // Read to be checked.
+    version: Version,
+    title: Spanned<String>,
+    level: Spanned<u8>,
+    vehicle: Spanned<String>,
+    arrival: Arrival,
+    competencies: Vec<String>,
+    weather: WrittenWeather,
+    work_order: WrittenOrder,
+    #[serde(default)]
+    fault: Vec<WrittenFault>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenWeather {
+    temperature: Spanned<Temperature>,
+    humidity: Share,
+    sun: NotNegative<Irradiance>,
+    altitude: Option<Spanned<Length>>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenOrder {
+    customer: String,
+    complaint: Spanned<String>,
+    mileage: Positive<Length>,
+    #[serde(default)]
+    history: Vec<String>,
+    shop: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenFault {
+    mode: Spanned<String>,
+    severity: Spanned<f64>,
+    #[serde(default)]
+    role: FaultRole,
+}
+
+/// Coldest and hottest weather the refrigerant's table and the parts' maps are made for, K.
+const TEMPERATURES_K: std::ops::RangeInclusive<f64> = 268.15..=323.15;
+/// Lowest and highest place a road leads to, m.
+const ALTITUDES_M: std::ops::RangeInclusive<f64> = -500.0..=5000.0;
+
+impl Scenario {
+    /// Reads a case from its file's text; `id` is the file's name without `.toml`.
+    ///
+    /// # Errors
+    /// A [`LoadError`] with what does not fit, each at its place: also names of vehicles and
+    /// faults that there are not.
+    pub fn read<'a>(
+        file_name: &str,
+        id: &str,
+        text: &str,
+        vehicles: impl Iterator<Item = &'a str> + Clone,
+        catalogue: &Catalogue,
+    ) -> Result<Self, LoadError> {
+        let written: Written = load::parse(file_name, text)?;
+        let mut problems = Vec::new();
+        if !is_kebab(id) {
+            let problem = Problem::new(
+                "a case's file name is made of small letters, digits and single hyphens",
+            );
+            problems.push(problem.label("for example `warm-after-an-hour.toml`"));
+        }
+        written.check(vehicles, catalogue, &mut problems);
+        if problems.is_empty() {
+            Ok(written.finish(id))
+        } else {
+            Err(LoadError::new(file_name, text, problems))
+        }
+    }
+}
+
+impl Written {
+    fn check<'a>(
+        &self,
+        vehicles: impl Iterator<Item = &'a str> + Clone,
+        catalogue: &Catalogue,
+        problems: &mut Vec<Problem>,
+    ) {
+        for text in [&self.title, &self.work_order.complaint] {
+            if text.get_ref().trim().is_empty() {
+                problems.push(Problem::new("this must say something").at(text.span()));
+            }
+        }
+        if !(1..=3).contains(self.level.get_ref()) {
+            let problem = Problem::new("a level is 1, 2 or 3").at(self.level.span());
+            problems.push(problem);
+        }
+        if !vehicles.clone().any(|id| id == self.vehicle.get_ref()) {
+            problems.push(unknown("vehicle", &self.vehicle, vehicles));
+        }
+        let temperature = &self.weather.temperature;
+        if !TEMPERATURES_K.contains(&temperature.get_ref().0) {
+            problems.push(
+                Problem::new("no car is looked at in this weather")
+                    .at(temperature.span())
+                    .label("from −5 °C to 50 °C"),
+            );
+        }
+        if let Some(altitude) = &self.weather.altitude
+            && !ALTITUDES_M.contains(&altitude.get_ref().0)
+        {
+            problems.push(
+                Problem::new("no road leads there")
+                    .at(altitude.span())
+                    .label("from −500 m to 5000 m"),
+            );
+        }
+        for (index, fault) in self.fault.iter().enumerate() {
+            fault.check(catalogue, problems);
+            let mode = fault.mode.get_ref();
+            if self.fault[..index]
+                .iter()
+                .any(|other| other.mode.get_ref() == mode)
+            {
+                let problem = Problem::new(format!("`{mode}` is in this car already"));
+                problems.push(problem.at(fault.mode.span()));
+            }
+        }
+        if let Some(first) = self.fault.first()
+            && self
+                .fault
+                .iter()
+                .all(|fault| fault.role == FaultRole::Cause)
+        {
+            let problem = Problem::new("a cause needs a fault that it led to");
+            problems.push(problem.at(first.mode.span()));
+        }
+    }
+
+    fn finish(self, id: &str) -> Scenario {
+        let present = |fault: WrittenFault| FaultPresent {
+            mode_id: fault.mode.into_inner(),
+            severity: fault.severity.into_inner(),
+            role: fault.role,
+        };
+        Scenario {
+            id: id.to_owned(),
+            title: self.title.into_inner(),
+            level: self.level.into_inner(),
+            vehicle: self.vehicle.into_inner(),
+            weather: Weather {
+                temperature_k: self.weather.temperature.into_inner().0,
+                relative_humidity: self.weather.humidity.build(),
+                sun_w_per_m2: self.weather.sun.build(),
+                altitude_m: self.weather.altitude.map_or(0.0, |at| at.into_inner().0),
+            },
+            work_order: WorkOrder {
+                customer: self.work_order.customer,
+                complaint: self.work_order.complaint.into_inner(),
+                mileage_m: self.work_order.mileage.build(),
+                history: self.work_order.history,
+                shop: self.work_order.shop,
+            },
+            arrival: self.arrival,
+            faults: self.fault.into_iter().map(present).collect(),
+            competencies: self.competencies,
+        }
+    }
+}
+
+impl WrittenFault {
+    fn check(&self, catalogue: &Catalogue, problems: &mut Vec<Problem>) {
+        let severity = *self.severity.get_ref();
+        if !(severity > 0.0 && severity <= 1.0) {
+            let problem = Problem::new("a severity lies above 0 and not above 1");
+            problems.push(problem.at(self.severity.span()));
+        }
+        match catalogue.get(self.mode.get_ref()) {
+            None => {
+                let ids = catalogue.modes().map(|mode| mode.id.as_str());
+                problems.push(unknown("fault", &self.mode, ids));
+            }
+            Some(mode) if severity > 0.0 && severity < mode.severity.least => {
+                problems.push(
+                    Problem::new(format!("`{}` this slight is not a fault", mode.id))
+                        .at(self.severity.span())
+                        .label(format!("at least {}", mode.severity.least)),
+                );
+            }
+            Some(_) => {}
+        }
+    }
+}

@@ -1,0 +1,125 @@
+//! What one field of a vehicle asks of another.
+
+use sim_core::loop_model::layout::Layout;
+use sim_core::spec::CarSpec;
+use toml::Spanned;
+
+use super::Written;
+use super::parts::Switch;
+use crate::Problem;
+use crate::checked::Build;
+
+/// Density of liquid refrigerant at workshop temperatures, kg/m³, rounded (from memory).
+const LIQUID_KG_PER_M3: f64 = 1200.0;
+/// Share of the loop that liquid may fill: above it the loop bursts when it warms up (common
+/// practice, no source).
+const FULLEST_SHARE: f64 = 0.8;
+
+pub(super) fn problems(written: &Written, spec: &CarSpec) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    charge(written, spec, &mut problems);
+    blower(written, &mut problems);
+    switches(written, &mut problems);
+    if spec.fan.high_velocity_m_s < spec.fan.low_velocity_m_s {
+        problems.push(Problem::new(
+            "the fan's `high_speed` is less than its `low_speed`",
+        ));
+    }
+    problems
+}
+
+fn charge(written: &Written, spec: &CarSpec, problems: &mut Vec<Problem>) {
+    let holds_kg = Layout::of(spec).total_volume_m3() * LIQUID_KG_PER_M3;
+    if spec.label_charge_kg > FULLEST_SHARE * holds_kg {
+        let most_g = (FULLEST_SHARE * holds_kg * 1000.0).floor();
+        problems.push(
+            Problem::new("the loop is too small for this charge")
+                .at(written.label.charge.span())
+                .label(format!("its volumes together allow {most_g} g")),
+        );
+    }
+}
+
+fn blower(written: &Written, problems: &mut Vec<Problem>) {
+    let steps = &written.air_box.blower_steps.0;
+    let flows: Vec<f64> = steps.get_ref().iter().map(Build::build).collect();
+    if flows.is_empty() {
+        problems.push(Problem::new("a blower needs at least one step").at(steps.span()));
+    }
+    if flows.windows(2).any(|pair| pair[0] >= pair[1]) {
+        problems.push(
+            Problem::new("each blower step must give more air than the one before")
+                .at(steps.span()),
+        );
+    }
+}
+
+fn switches(written: &Written, problems: &mut Vec<Problem>) {
+    let controls = &written.controls;
+    falling(&controls.low_cut_out, problems);
+    falling(&controls.frost_cut_out, problems);
+    rising(&controls.high_cut_out, problems);
+    rising(&controls.fan_high, problems);
+    rising(&controls.fan_coolant, problems);
+    let (low, high) = (&controls.low_cut_out, &controls.high_cut_out);
+    let fan = &controls.fan_high;
+    below(
+        &low.reset,
+        &fan.reset,
+        "the low cut-out's reset",
+        "the fan's",
+        problems,
+    );
+    below(
+        &fan.trip,
+        &high.trip,
+        "the fan's trip",
+        "the high cut-out's",
+        problems,
+    );
+    let relief_pa = written.relief_pressure.get_ref().build();
+    if high.trip_si() >= relief_pa {
+        problems.push(
+            Problem::new("the relief valve opens before the high-pressure cut-out acts")
+                .at(written.relief_pressure.span())
+                .label("must be more than the cut-out's `trip`"),
+        );
+    }
+}
+
+/// A switch that acts when its quantity falls.
+fn falling<Q: Copy + Into<f64>>(switch: &Switch<Q>, problems: &mut Vec<Problem>) {
+    if switch.trip_si() >= switch.reset_si() {
+        problems.push(
+            Problem::new("this switch acts on a falling value: it must reset above its trip")
+                .at(switch.reset.span())
+                .label("must be more than `trip`"),
+        );
+    }
+}
+
+/// A switch that acts when its quantity rises.
+fn rising<Q: Copy + Into<f64>>(switch: &Switch<Q>, problems: &mut Vec<Problem>) {
+    if switch.trip_si() <= switch.reset_si() {
+        problems.push(
+            Problem::new("this switch acts on a rising value: it must reset below its trip")
+                .at(switch.reset.span())
+                .label("must be less than `trip`"),
+        );
+    }
+}
+
+fn below<Q: Copy + Into<f64>>(
+    lower: &Spanned<Q>,
+    upper: &Spanned<Q>,
+    lower_name: &str,
+    upper_name: &str,
+    problems: &mut Vec<Problem>,
+) {
+    let (low, high): (f64, f64) = ((*lower.get_ref()).into(), (*upper.get_ref()).into());
+    if low >= high {
+        problems.push(
+            Problem::new(format!("{lower_name} must lie below {upper_name}")).at(lower.span()),
+        );
+    }
+}
