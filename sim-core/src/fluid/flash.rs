@@ -16,8 +16,9 @@ const ON_THE_LINE: f64 = 1e-6;
 const SCAN_STEPS: usize = 96;
 /// The lowest pressure a search by enthalpy and entropy looks at, Pa.
 const LOWEST_SEARCHED_PA: f64 = 1.0;
-/// How far above the range, as a ratio of temperatures, such a search may pass.
-const BRIDGE: f64 = 1.15;
+/// How far outside the range, as ratios of temperatures, such a search may pass.
+const BRIDGE_COLD: f64 = 0.98;
+const BRIDGE_HOT: f64 = 1.15;
 
 /// A value that fixes the place on a line of constant pressure or temperature.
 #[derive(Clone, Copy)]
@@ -114,11 +115,14 @@ impl Equation {
 
     fn ordered(&self, a: Input, b: Input) -> Option<Result<State, FluidError>> {
         use Input::{Enthalpy, Entropy, Pressure, Quality, Temperature};
-        let hot = self.published.temperature_max_k;
+        let range = (
+            self.published.temperature_min_k,
+            self.published.temperature_max_k,
+        );
         let found = match (a, b) {
             (Pressure(p), Temperature(t)) => self.with_pressure_temperature(p, t),
-            (Pressure(p), Enthalpy(h)) => self.with_pressure(p, Sought::Enthalpy(h), hot),
-            (Pressure(p), Entropy(s)) => self.with_pressure(p, Sought::Entropy(s), hot),
+            (Pressure(p), Enthalpy(h)) => self.with_pressure(p, Sought::Enthalpy(h), range),
+            (Pressure(p), Entropy(s)) => self.with_pressure(p, Sought::Entropy(s), range),
             (Pressure(p), Quality(x)) => self
                 .saturation_at_pressure(p)
                 .map(|saturated| mixture(&saturated, x)),
@@ -208,9 +212,14 @@ impl Equation {
     }
 
     /// Temperature rises with enthalpy and with entropy at constant pressure.
-    fn with_pressure(&self, p: f64, sought: Sought, hot_k: f64) -> Result<State, FluidError> {
+    fn with_pressure(
+        &self,
+        p: f64,
+        sought: Sought,
+        range: (f64, f64),
+    ) -> Result<State, FluidError> {
         let published = self.published;
-        let (mut low, mut high) = (published.temperature_min_k, hot_k);
+        let (mut low, mut high) = range;
         let mut start = published.critical_temperature_k;
         let triple = self.saturated(low);
         let hottest = self.saturated(self.saturation_temperature_max_k());
@@ -273,7 +282,11 @@ impl Equation {
         let found = at(temperature);
         // Just below the critical point, where no saturation line is solved, the densities
         // of an isobar can jump over the value.
-        if (sought.of(&found) - sought.value()).abs() > 1e3 * rounding(&found) {
+        let scale = match sought {
+            Sought::Enthalpy(_) => self.gas_constant_j_per_kg_k * temperature,
+            Sought::Entropy(_) => self.gas_constant_j_per_kg_k,
+        };
+        if (sought.of(&found) - sought.value()).abs() > 1e-6 * scale {
             return Err(FluidError::NearCritical {
                 fluid: published.name,
                 temperature_k: published.critical_temperature_k,
@@ -338,11 +351,13 @@ impl Equation {
         } else {
             triple.pressure_pa
         };
-        // On the way to a dense state within the range the line can pass above the
-        // highest temperature, where the equation still serves as a bridge.
-        let beyond_k = BRIDGE * published.temperature_max_k;
+        // On the way to a state within the range the line can pass above the highest
+        // temperature or, in thin vapour, just below the lowest one. The equation still
+        // serves as a bridge there.
+        let range = (published.temperature_min_k, published.temperature_max_k);
+        let bridge = (BRIDGE_COLD * range.0, BRIDGE_HOT * range.1);
         let at = |log_pressure: f64| {
-            self.with_pressure(libm::exp(log_pressure), Sought::Enthalpy(h), beyond_k)
+            self.with_pressure(libm::exp(log_pressure), Sought::Enthalpy(h), bridge)
         };
         // A pressure at which the enthalpy lies outside even so is too high a one:
         // enthalpy at either end of the range leaves it upward in pressure.
@@ -362,9 +377,10 @@ impl Equation {
         let middle = libm::log(libm::sqrt(lowest.max(1e3) * published.critical_pressure_pa));
         let log_pressure = solve_increasing(low, high, middle, excess);
         let state = at(log_pressure).map_err(|_| none())?;
-        let too_hot = state.temperature_k > published.temperature_max_k * (1.0 + 1e-9);
+        let outside = state.temperature_k > range.1 * (1.0 + 1e-9)
+            || state.temperature_k < range.0 * (1.0 - 1e-9);
         let missed = (state.entropy_j_per_kg_k - s).abs() > 1e-6 * self.gas_constant_j_per_kg_k;
-        if too_hot || missed {
+        if outside || missed {
             return Err(none());
         }
         Ok(state)
