@@ -156,7 +156,7 @@ impl PhaseGrid {
         let slope = 1.0 / (1.0 + (outward - 1.0) / ease);
         (
             ROW - 2,
-            [0.0, 0.0, 1.0, ease * (1.0 - slope)],
+            [0.0, 0.0, 1.0, (outward - 1.0) * slope],
             [0.0, 0.0, 0.0, slope * slope],
         )
     }
