@@ -14,6 +14,8 @@ mod saturation_line;
 mod search;
 mod state;
 mod table;
+#[cfg(test)]
+mod table_tests;
 
 pub use equation::{Equation, Properties};
 pub use error::FluidError;

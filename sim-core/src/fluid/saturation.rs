@@ -11,7 +11,10 @@ use super::error::FluidError;
 
 /// This close to the critical temperature (as a ratio) liquid and vapour are no longer
 /// told apart: both densities run into each other as a square root.
-const CLOSEST_TO_CRITICAL: f64 = 1.0 - 2e-4;
+const CLOSEST_TO_CRITICAL: f64 = 1.0 - 2e-5;
+
+/// Nearer than this (1 − T/T_c) the iteration starts from a power law.
+const NEAR_CRITICAL: f64 = 0.01;
 
 /// Liquid and vapour in equilibrium.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -113,6 +116,14 @@ impl Equation {
             |line: &super::helmholtz::Ancillary| to_delta * line.ratio(temperature_k, critical);
         let mut liquid = ancillary(&published.liquid_ancillary);
         let mut vapour = ancillary(&published.vapour_ancillary);
+        // Near the critical point the ancillary equations are too coarse to keep the two
+        // densities apart; the usual power law, taken wide, is safe to start from.
+        let theta = 1.0 - temperature_k / critical;
+        if theta < NEAR_CRITICAL {
+            let spread = 1.9 * libm::exp(0.325 * libm::log(theta));
+            liquid = to_delta * (1.0 + spread);
+            vapour = to_delta * (1.0 - spread);
+        }
         for _ in 0..60 {
             let wet = self.residual(tau, liquid);
             let dry = self.residual(tau, vapour);
