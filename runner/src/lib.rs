@@ -1,1 +1,3 @@
 //! People: what a learner does in the bay, what it proves, and how it is told.
+
+pub mod cli;
