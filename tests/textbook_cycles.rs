@@ -5,6 +5,9 @@
 //! themselves were not opened. They take h = s = 0 for saturated liquid at −40 °C, so
 //! only differences of enthalpy can be compared, or enthalpies after a shift.
 
+// Helpers outside the test functions are test code all the same.
+#![allow(clippy::unwrap_used)]
+
 use sim_core::fluid::{Equation, Input, Phase, State};
 
 fn assert_within(found: f64, book: f64, percent: f64, what: &str) {

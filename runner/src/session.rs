@@ -90,6 +90,9 @@ pub struct Session {
 
 /// What is watched while an action takes its time.
 pub trait Watcher {
+    /// Called when an action starts to take its time, with how long it will be.
+    fn begin(&mut self, seconds: f64);
+
     /// Called after each step of the integrator.
     fn watch(&mut self, car: &Car, step_s: f64);
 }
@@ -98,6 +101,8 @@ pub trait Watcher {
 pub struct Nobody;
 
 impl Watcher for Nobody {
+    fn begin(&mut self, _seconds: f64) {}
+
     fn watch(&mut self, _car: &Car, _step_s: f64) {}
 }
 
@@ -187,6 +192,7 @@ impl Session {
     }
 
     fn pass(&mut self, seconds: f64, watcher: &mut dyn Watcher) -> Result<Truths, Refusal> {
+        watcher.begin(seconds);
         self.car
             .advance_watched(&self.setup, seconds, |car, step_s| watcher.watch(car, step_s))
             .map_err(Refusal::Stalled)?;
@@ -334,6 +340,7 @@ impl Session {
             probes.push(probe(&self.car, *check, now));
         }
         let engagements = self.car.state().clutch_engagements;
+        watcher.begin(seconds);
         self.car
             .advance_watched(&self.setup, seconds, |car, step_s| {
                 for (check, probe) in checks.iter().zip(&mut probes) {

@@ -8,6 +8,7 @@ use super::equation::{Equation, Properties};
 use super::error::FluidError;
 use super::saturation::Saturated;
 use super::search::{first_crossing, solve_increasing};
+use super::sought::Sought;
 use super::state::{Input, Phase, State};
 
 /// Pressures this close (as a ratio) to the saturation line count as on it.
@@ -19,41 +20,6 @@ const LOWEST_SEARCHED_PA: f64 = 1.0;
 /// How far outside the range, as ratios of temperatures, such a search may pass.
 const BRIDGE_COLD: f64 = 0.98;
 const BRIDGE_HOT: f64 = 1.15;
-
-/// A value that fixes the place on a line of constant pressure or temperature.
-#[derive(Clone, Copy)]
-enum Sought {
-    Enthalpy(f64),
-    Entropy(f64),
-}
-
-impl Sought {
-    fn value(self) -> f64 {
-        match self {
-            Self::Enthalpy(value) | Self::Entropy(value) => value,
-        }
-    }
-
-    fn of(self, properties: &Properties) -> f64 {
-        match self {
-            Self::Enthalpy(_) => properties.enthalpy_j_per_kg,
-            Self::Entropy(_) => properties.entropy_j_per_kg_k,
-        }
-    }
-
-    fn kind(self) -> &'static str {
-        match self {
-            Self::Enthalpy(_) => "enthalpy",
-            Self::Entropy(_) => "entropy",
-        }
-    }
-
-    /// The quality at which a mixture has the value; outside 0 to 1 for one phase.
-    fn quality(self, saturated: &Saturated) -> f64 {
-        let liquid = self.of(&saturated.liquid);
-        (self.value() - liquid) / (self.of(&saturated.vapour) - liquid)
-    }
-}
 
 impl Equation {
     /// The state with two values.

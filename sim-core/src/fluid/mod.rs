@@ -12,6 +12,7 @@ mod r134a;
 mod saturation;
 mod saturation_line;
 mod search;
+mod sought;
 mod state;
 mod table;
 #[cfg(test)]

@@ -205,3 +205,56 @@ impl Equation {
         (1.0 / at).min(self.saturation_temperature_max_k())
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Maxwell's conditions, from the triple point to just below the critical point.
+    #[test]
+    fn phases_share_pressure_and_gibbs_energy() {
+        for equation in [Equation::r134a(), Equation::r1234yf()] {
+            let low = equation.coefficients().temperature_min_k;
+            let high = equation.saturation_temperature_max_k();
+            let mut pressure_before = 0.0;
+            for step in 0..=1000 {
+                let temperature = (low + (high - low) * f64::from(step) / 1000.0).min(high);
+                let found = equation.saturated(temperature);
+                let gibbs =
+                    |p: &Properties| p.enthalpy_j_per_kg - temperature * p.entropy_j_per_kg_k;
+                let what = format!("{} at {temperature} K", equation.name());
+                // Liquid pressure is the difference of terms near 1e8 Pa.
+                let pressures = found.liquid.pressure_pa - found.pressure_pa;
+                assert!(pressures.abs() < 1e-6 + 1e-9 * found.pressure_pa, "{what}");
+                let difference = gibbs(&found.liquid) - gibbs(&found.vapour);
+                assert!(difference.abs() < 1e-4, "{what}: {difference} J/kg");
+                assert!(found.liquid.density_kg_per_m3 > found.vapour.density_kg_per_m3 + 5.0);
+                assert!(found.pressure_pa > pressure_before, "{what}");
+                pressure_before = found.pressure_pa;
+            }
+        }
+    }
+
+    #[test]
+    fn pressure_and_temperature_agree() {
+        for equation in [Equation::r134a(), Equation::r1234yf()] {
+            for temperature in [180.0, 233.15, 273.15, 333.15, 365.0, 367.7] {
+                let there = equation.saturation_at_temperature(temperature).unwrap();
+                let back = equation.saturation_at_pressure(there.pressure_pa).unwrap();
+                assert!((back.temperature_k - temperature).abs() < 1e-8, "{back:?}");
+            }
+        }
+    }
+
+    /// Clapeyron's slope against a difference of the curve it belongs to.
+    #[test]
+    fn slope_matches_a_difference() {
+        let equation = Equation::r134a();
+        for temperature in [220.0, 278.15, 340.0] {
+            let at = |t: f64| equation.saturated(temperature + t).pressure_pa;
+            let expected = (at(1e-3) - at(-1e-3)) / 2e-3;
+            let found = equation.saturated(temperature).pressure_dt();
+            assert!((found / expected - 1.0).abs() < 1e-7, "{found} {expected}");
+        }
+    }
+}

@@ -123,3 +123,35 @@ fn bisect(mut low: f64, mut high: f64, rising: bool, function: &impl Fn(f64) -> 
     }
     0.5 * (low + high)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_steep_and_flat_function_is_solved() {
+        // x^9 at 2: Newton from the flat part would leave the bracket.
+        let ninth = |x: f64| {
+            let square = x * x;
+            let eighth = square * square * square * square;
+            (eighth * x - 512.0, 9.0 * eighth)
+        };
+        let root = solve_increasing(-1.0, 1e3, 1e-3, ninth);
+        assert!((root - 2.0).abs() < 1e-12, "{root}");
+    }
+
+    #[test]
+    fn without_a_root_the_nearer_end_comes_back() {
+        let root = solve_increasing(1.0, 2.0, 1.5, |x| (x - 3.0, 1.0));
+        assert!((root - 2.0).abs() < 1e-9, "{root}");
+    }
+
+    #[test]
+    fn the_first_of_two_roots_is_found_even_within_one_step() {
+        // (x − 0.51)(x − 0.53) is below zero only within one of the ten steps.
+        let function = |x: f64| (x - 0.51) * (x - 0.53);
+        let root = first_crossing(0.0, 1.0, 10, function);
+        assert!((root.unwrap_or(0.0) - 0.51).abs() < 1e-12, "{root:?}");
+        assert_eq!(first_crossing(0.0, 1.0, 10, |x| function(x) + 0.01), None);
+    }
+}

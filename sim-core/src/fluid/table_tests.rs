@@ -211,7 +211,10 @@ fn thin_vapour_is_an_ideal_gas() {
             .unwrap();
         let found = fluid.ph(pressure, exact.enthalpy_j_per_kg);
         let ideal = pressure / (gas_constant * 300.0);
-        assert!((found.density_kg_per_m3 / ideal - 1.0).abs() < 2e-4, "{found:?}");
+        assert!(
+            (found.density_kg_per_m3 / ideal - 1.0).abs() < 2e-4,
+            "{found:?}"
+        );
         assert!((found.temperature_k - 300.0).abs() < 0.05, "{found:?}");
     }
 }
