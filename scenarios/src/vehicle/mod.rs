@@ -223,6 +223,7 @@ impl Written {
             leaks: Vec::new(),
             drier_blockage: 0.0,
             relief_pressure_pa: self.relief_pressure.get_ref().build(),
+            sight_glass: self.sight_glass,
         }
     }
 }
