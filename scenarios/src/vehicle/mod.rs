@@ -205,7 +205,6 @@ impl Written {
             refrigerant: self.label.refrigerant.name().to_owned(),
             label_charge_kg: self.label.charge.get_ref().build(),
             charge_share: 1.0,
-            sight_glass: self.sight_glass,
             compressor: self.compressor.build(),
             clutch: self.clutch.build(),
             circuit: self.clutch_circuit.build(),
