@@ -15,4 +15,6 @@ pub mod bay;
 
 pub mod evidence;
 
+pub mod grade;
+
 pub mod cli;
