@@ -14,6 +14,7 @@ struct Result<'a> {
     case: &'a str,
     seed: u64,
     actions: Vec<String>,
+    lines_not_taken: Vec<Line<'a>>,
     clock_s: f64,
     readings: Vec<Reading>,
     suspects: Vec<Suspect<'a>>,
@@ -24,6 +25,12 @@ struct Result<'a> {
     slips: Vec<Slip>,
     refrigerant_lost_kg: f64,
     mark: Mark,
+}
+
+#[derive(Serialize)]
+struct Line<'a> {
+    line: usize,
+    message: &'a str,
 }
 
 #[derive(Serialize)]
@@ -136,15 +143,23 @@ impl From<&Seen> for Shown {
     }
 }
 
-/// The result of a session as JSON text.
+/// The result of a session as JSON text, with the lines of its script that were not taken.
 ///
 /// # Errors
 /// The message of the JSON library, should a number not be representable.
-pub fn json(case: &Case, grade: &Grade) -> std::result::Result<String, serde_json::Error> {
+pub fn json(
+    case: &Case,
+    grade: &Grade,
+    not_taken: &[(usize, String)],
+) -> std::result::Result<String, serde_json::Error> {
     let result = Result {
         case: &case.scenario.id,
         seed: case.seed,
         actions: grade.bay.actions().iter().map(ToString::to_string).collect(),
+        lines_not_taken: not_taken
+            .iter()
+            .map(|(line, message)| Line { line: *line, message })
+            .collect(),
         clock_s: grade.bay.clock_s(),
         readings: readings(grade),
         suspects: grade
