@@ -1,1 +1,20 @@
 //! People: what a learner does in the bay, what it proves, and how it is told.
+//!
+//! Read in this order: an [`action`] is what a learner does; a [`session`]
+//! applies actions to a car; the [`bay`] adds readings, notebook and clock, and
+//! [`safety`] its slips; [`evidence`] runs the session again on other cars;
+//! [`grade`] weighs it; [`debrief`] puts it into words.
+
+pub mod action;
+
+pub mod session;
+
+pub mod safety;
+
+pub mod bay;
+
+pub mod evidence;
+
+pub mod grade;
+
+pub mod cli;

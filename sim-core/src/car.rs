@@ -117,7 +117,7 @@ const STILL_VENT_LAG_S: f64 = 60.0;
 /// Longest step, s.
 const LONGEST_STEP_S: f64 = 10.0;
 /// First step after something switched, s.
-const STEP_AFTER_SWITCH_S: f64 = 0.1;
+const STEP_AFTER_SWITCH_S: f64 = 0.2;
 /// Shortest step before giving up, s.
 const SHORTEST_STEP_S: f64 = 1e-5;
 /// Effective area of an open relief valve, m² (from memory).
@@ -201,6 +201,17 @@ impl Car {
             self.weather.temperature_k + 0.5 * self.spec.bay.standing_rise_k;
     }
 
+    /// Opens a way out for refrigerant at a volume, besides the leaks the car has; 0 shuts it again.
+    pub fn set_opening(&mut self, role: Role, area_m2: f64) {
+        let leaks: f64 =
+            self.spec.leaks.iter().filter(|leak| leak.role == role).map(|leak| leak.area_m2).sum();
+        if let Some(volume) = self.layout.volumes.iter_mut().find(|v| v.role == role) {
+            volume.leak_area_m2 = leaks + area_m2;
+            self.next_step_s = self.next_step_s.min(STEP_AFTER_SWITCH_S);
+            self.solver.forget();
+        }
+    }
+
     /// Lets time pass with the controls set as given.
     ///
     /// # Errors
@@ -260,7 +271,7 @@ impl Car {
                     break;
                 }
                 Ok(_) => {
-                    self.next_step_s = step_s * 1.5;
+                    self.next_step_s = step_s * 2.0;
                     break;
                 }
                 Err(_) => {

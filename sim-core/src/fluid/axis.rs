@@ -7,14 +7,18 @@
 //!
 //! Outside the nodes the axis goes on so that every finite pressure has a place:
 //!
-//! - below the lowest node everything is linear in ln p, as for an ideal gas; under
-//!   [`FLOOR_PA`] the pressure eases into a constant, so that a logarithm always exists;
+//! - below the lowest node the place eases into a constant, so that the boiling line
+//!   stops a few kelvin colder and vapour is an ideal gas; under [`FLOOR_PA`] the pressure
+//!   eases into a constant too, so that density stays positive;
 //! - above the highest node everything is linear in p, but eases into a constant half
 //!   way to the critical point, before liquid and vapour would cross. What is left of
 //!   the pressure is the `excess`, on which the table lays a plain compressibility.
 
 /// Below this pressure the axis eases into a constant.
 const FLOOR_PA: f64 = 0.5;
+/// Below the lowest node the place goes on by no more than this in ln p: some five kelvin
+/// of boiling temperature, short of the cold end of the liquid.
+const EASE_BELOW: f64 = 0.5;
 
 /// Weights of the values and slopes at the two ends of a cell: value at the left,
 /// slope at the left, value at the right, slope at the right.
@@ -162,8 +166,10 @@ impl PressureAxis {
         } else {
             (pressure_pa, 1.0)
         };
-        let along = (libm::log(eased_pa) - self.log_lowest) * self.lowest_slope;
-        let slope = self.lowest_slope / eased_pa * eased_dp;
+        let depth = self.log_lowest - libm::log(eased_pa);
+        let ease = 1.0 / (1.0 + depth / EASE_BELOW);
+        let along = -depth * ease * self.lowest_slope;
+        let slope = ease * ease * self.lowest_slope / eased_pa * eased_dp;
         Place {
             cell: 0,
             weights: [1.0, along, 0.0, 0.0],
@@ -179,7 +185,7 @@ impl PressureAxis {
     fn place_above(&self, pressure_pa: f64) -> Place {
         let beyond_pa = pressure_pa - self.highest_pa;
         let slope = 1.0 / (1.0 + beyond_pa / self.ease_pa);
-        let gained_pa = self.ease_pa * (1.0 - slope);
+        let gained_pa = beyond_pa * slope;
         let eased_dp = slope * slope;
         Place {
             cell: self.nodes - 2,
@@ -203,8 +209,14 @@ impl PressureAxis {
         libm::exp(self.log_reach - root * root)
     }
 
-    /// The pressure below the lowest node at a place that is linear in ln p.
+    /// The pressure below the lowest node at a place; at places that none has, the lowest
+    /// pressure that means anything.
     pub(super) fn pressure_below(&self, along: f64) -> f64 {
-        libm::exp(self.log_lowest + along / self.lowest_slope)
+        let eased = -along / self.lowest_slope;
+        let left = 1.0 - eased / EASE_BELOW;
+        if left <= 0.0 {
+            return FLOOR_PA;
+        }
+        libm::exp(self.log_lowest - eased / left).max(FLOOR_PA)
     }
 }

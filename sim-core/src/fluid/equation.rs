@@ -171,3 +171,51 @@ impl Equation {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Every derivative against a central difference of what it is the derivative of.
+    #[test]
+    fn derivatives_match_differences() {
+        for equation in [Equation::r134a(), Equation::r1234yf()] {
+            for (temperature, density) in [(300.0, 4.0), (300.0, 1250.0), (380.0, 400.0)] {
+                let at = |t: f64, d: f64| equation.properties(temperature + t, density + d);
+                let here = at(0.0, 0.0);
+                let (dt, dd) = (1e-3, 1e-5 * density);
+                let along_t = |get: fn(&Properties) -> f64| {
+                    (get(&at(dt, 0.0)) - get(&at(-dt, 0.0))) / (2.0 * dt)
+                };
+                let along_d = |get: fn(&Properties) -> f64| {
+                    (get(&at(0.0, dd)) - get(&at(0.0, -dd))) / (2.0 * dd)
+                };
+                let close = |found: f64, expected: f64| {
+                    let miss = (found / expected - 1.0).abs();
+                    assert!(miss < 1e-6, "{found} against {expected} at {temperature} K");
+                };
+                close(here.pressure_dt, along_t(|p| p.pressure_pa));
+                close(here.pressure_drho, along_d(|p| p.pressure_pa));
+                close(here.enthalpy_dt(), along_t(|p| p.enthalpy_j_per_kg));
+                close(here.enthalpy_drho(), along_d(|p| p.enthalpy_j_per_kg));
+                let entropy_dt = here.cv_j_per_kg_k / temperature;
+                close(entropy_dt, along_t(|p| p.entropy_j_per_kg_k));
+                let entropy_drho = -here.pressure_dt / (density * density);
+                close(entropy_drho, along_d(|p| p.entropy_j_per_kg_k));
+            }
+        }
+    }
+
+    /// The constants of both papers already give the reference state of the International
+    /// Institute of Refrigeration; the computed offset only removes their rounding.
+    #[test]
+    fn the_published_constants_give_the_reference_state() {
+        for equation in [Equation::r134a(), Equation::r1234yf()] {
+            assert!(equation.enthalpy_offset_j_per_kg.abs() < 1.0);
+            assert!(equation.entropy_offset_j_per_kg_k.abs() < 0.01);
+            let zero = equation.saturated(REFERENCE_TEMPERATURE_K).liquid;
+            assert!((zero.enthalpy_j_per_kg - 200e3).abs() < 1e-6);
+            assert!((zero.entropy_j_per_kg_k - 1e3).abs() < 1e-9);
+        }
+    }
+}

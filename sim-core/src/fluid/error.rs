@@ -64,6 +64,15 @@ pub enum FluidError {
         /// Critical pressure, Pa.
         pressure_pa: f64,
     },
+    /// A state too close to the critical point to be solved.
+    NearCritical {
+        /// The refrigerant's name.
+        fluid: &'static str,
+        /// Critical temperature, K.
+        temperature_k: f64,
+        /// Critical pressure, Pa.
+        pressure_pa: f64,
+    },
     /// No state in the range of the equation has both values.
     NoSuchState {
         /// The refrigerant's name.
@@ -129,6 +138,16 @@ impl fmt::Display for FluidError {
                 f,
                 "{fluid} has no liquid and vapour side by side at or above its critical point, \
                  {temperature_k:.2} K and {:.1} kPa; give a lower value",
+                pressure_pa / 1e3
+            ),
+            Self::NearCritical {
+                fluid,
+                temperature_k,
+                pressure_pa,
+            } => write!(
+                f,
+                "this state of {fluid} is too close to its critical point, {temperature_k:.2} K \
+                 and {:.1} kPa, to be solved; move away from it",
                 pressure_pa / 1e3
             ),
             Self::NoSuchState {

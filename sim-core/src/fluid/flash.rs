@@ -8,6 +8,7 @@ use super::equation::{Equation, Properties};
 use super::error::FluidError;
 use super::saturation::Saturated;
 use super::search::{first_crossing, solve_increasing};
+use super::sought::Sought;
 use super::state::{Input, Phase, State};
 
 /// Pressures this close (as a ratio) to the saturation line count as on it.
@@ -16,41 +17,9 @@ const ON_THE_LINE: f64 = 1e-6;
 const SCAN_STEPS: usize = 96;
 /// The lowest pressure a search by enthalpy and entropy looks at, Pa.
 const LOWEST_SEARCHED_PA: f64 = 1.0;
-
-/// A value that fixes the place on a line of constant pressure or temperature.
-#[derive(Clone, Copy)]
-enum Sought {
-    Enthalpy(f64),
-    Entropy(f64),
-}
-
-impl Sought {
-    fn value(self) -> f64 {
-        match self {
-            Self::Enthalpy(value) | Self::Entropy(value) => value,
-        }
-    }
-
-    fn of(self, properties: &Properties) -> f64 {
-        match self {
-            Self::Enthalpy(_) => properties.enthalpy_j_per_kg,
-            Self::Entropy(_) => properties.entropy_j_per_kg_k,
-        }
-    }
-
-    fn kind(self) -> &'static str {
-        match self {
-            Self::Enthalpy(_) => "enthalpy",
-            Self::Entropy(_) => "entropy",
-        }
-    }
-
-    /// The quality at which a mixture has the value; outside 0 to 1 for one phase.
-    fn quality(self, saturated: &Saturated) -> f64 {
-        let liquid = self.of(&saturated.liquid);
-        (self.value() - liquid) / (self.of(&saturated.vapour) - liquid)
-    }
-}
+/// How far outside the range, as ratios of temperatures, such a search may pass.
+const BRIDGE_COLD: f64 = 0.98;
+const BRIDGE_HOT: f64 = 1.15;
 
 impl Equation {
     /// The state with two values.
@@ -112,10 +81,14 @@ impl Equation {
 
     fn ordered(&self, a: Input, b: Input) -> Option<Result<State, FluidError>> {
         use Input::{Enthalpy, Entropy, Pressure, Quality, Temperature};
+        let range = (
+            self.published.temperature_min_k,
+            self.published.temperature_max_k,
+        );
         let found = match (a, b) {
             (Pressure(p), Temperature(t)) => self.with_pressure_temperature(p, t),
-            (Pressure(p), Enthalpy(h)) => self.with_pressure(p, Sought::Enthalpy(h)),
-            (Pressure(p), Entropy(s)) => self.with_pressure(p, Sought::Entropy(s)),
+            (Pressure(p), Enthalpy(h)) => self.with_pressure(p, Sought::Enthalpy(h), range),
+            (Pressure(p), Entropy(s)) => self.with_pressure(p, Sought::Entropy(s), range),
             (Pressure(p), Quality(x)) => self
                 .saturation_at_pressure(p)
                 .map(|saturated| mixture(&saturated, x)),
@@ -205,9 +178,14 @@ impl Equation {
     }
 
     /// Temperature rises with enthalpy and with entropy at constant pressure.
-    fn with_pressure(&self, p: f64, sought: Sought) -> Result<State, FluidError> {
+    fn with_pressure(
+        &self,
+        p: f64,
+        sought: Sought,
+        range: (f64, f64),
+    ) -> Result<State, FluidError> {
         let published = self.published;
-        let (mut low, mut high) = (published.temperature_min_k, published.temperature_max_k);
+        let (mut low, mut high) = range;
         let mut start = published.critical_temperature_k;
         let triple = self.saturated(low);
         let hottest = self.saturated(self.saturation_temperature_max_k());
@@ -241,12 +219,22 @@ impl Equation {
         };
         // On the saturated side the value is within by the test of quality above.
         let open_below = known != Some(Phase::Vapour) || p < triple.pressure_pa;
-        if open_below && sought.value() < sought.of(&at(low)) {
-            return Err(self.sought_outside(sought, p, "below that of the lowest"));
+        // A state of the very end of the range carries the rounding of its caller.
+        let rounding = |end: &Properties| match sought {
+            Sought::Enthalpy(_) => 1e-9 * end.cp_j_per_kg_k() * end.temperature_k,
+            Sought::Entropy(_) => 1e-9 * end.cp_j_per_kg_k(),
+        };
+        if open_below {
+            let end = at(low);
+            if sought.value() < sought.of(&end) - rounding(&end) {
+                return Err(self.sought_outside(sought, p, "below that of the lowest"));
+            }
         }
-        let open_above = known != Some(Phase::Liquid);
-        if open_above && sought.value() > sought.of(&at(high)) {
-            return Err(self.sought_outside(sought, p, "above that of the highest"));
+        if known != Some(Phase::Liquid) {
+            let end = at(high);
+            if sought.value() > sought.of(&end) + rounding(&end) {
+                return Err(self.sought_outside(sought, p, "above that of the highest"));
+            }
         }
         let temperature = solve_increasing(low, high, start, |t| {
             let properties = at(t);
@@ -257,7 +245,21 @@ impl Equation {
             };
             (sought.of(&properties) - sought.value(), slope)
         });
-        Ok(self.single(&at(temperature)))
+        let found = at(temperature);
+        // Just below the critical point, where no saturation line is solved, the densities
+        // of an isobar can jump over the value.
+        let scale = match sought {
+            Sought::Enthalpy(_) => self.gas_constant_j_per_kg_k * temperature,
+            Sought::Entropy(_) => self.gas_constant_j_per_kg_k,
+        };
+        if (sought.of(&found) - sought.value()).abs() > 1e-6 * scale {
+            return Err(FluidError::NearCritical {
+                fluid: published.name,
+                temperature_k: published.critical_temperature_k,
+                pressure_pa: published.critical_pressure_pa,
+            });
+        }
+        Ok(self.single(&found))
     }
 
     fn sought_outside(&self, sought: Sought, p: f64, side: &str) -> FluidError {
@@ -315,11 +317,17 @@ impl Equation {
         } else {
             triple.pressure_pa
         };
-        // A pressure at which the enthalpy lies outside the range is too high a one:
+        // On the way to a state within the range the line can pass above the highest
+        // temperature or, in thin vapour, just below the lowest one. The equation still
+        // serves as a bridge there.
+        let range = (published.temperature_min_k, published.temperature_max_k);
+        let bridge = (BRIDGE_COLD * range.0, BRIDGE_HOT * range.1);
+        let at = |log_pressure: f64| {
+            self.with_pressure(libm::exp(log_pressure), Sought::Enthalpy(h), bridge)
+        };
+        // A pressure at which the enthalpy lies outside even so is too high a one:
         // enthalpy at either end of the range leaves it upward in pressure.
-        let excess = |log_pressure: f64| match self
-            .with_pressure(libm::exp(log_pressure), Sought::Enthalpy(h))
-        {
+        let excess = |log_pressure: f64| match at(log_pressure) {
             Ok(state) => {
                 let volume = 1.0 / state.density_kg_per_m3;
                 let slope = state.pressure_pa * volume / state.temperature_k;
@@ -328,16 +336,17 @@ impl Equation {
             Err(_) => (f64::MAX, 1.0),
         };
         let low = libm::log(lowest * (1.0 + 1e-12));
-        let high = libm::log(published.pressure_max_pa * (1.0 - 1e-12));
+        let high = libm::log(published.pressure_max_pa * (1.0 + 1e-9));
         if excess(low).0 > 0.0 || excess(high).0 < 0.0 {
             return Err(none());
         }
         let middle = libm::log(libm::sqrt(lowest.max(1e3) * published.critical_pressure_pa));
         let log_pressure = solve_increasing(low, high, middle, excess);
-        let state = self
-            .with_pressure(libm::exp(log_pressure), Sought::Enthalpy(h))
-            .map_err(|_| none())?;
-        if (state.entropy_j_per_kg_k - s).abs() > 1e-6 * self.gas_constant_j_per_kg_k {
+        let state = at(log_pressure).map_err(|_| none())?;
+        let outside = state.temperature_k > range.1 * (1.0 + 1e-9)
+            || state.temperature_k < range.0 * (1.0 - 1e-9);
+        let missed = (state.entropy_j_per_kg_k - s).abs() > 1e-6 * self.gas_constant_j_per_kg_k;
+        if outside || missed {
             return Err(none());
         }
         Ok(state)

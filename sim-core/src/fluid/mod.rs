@@ -12,8 +12,11 @@ mod r134a;
 mod saturation;
 mod saturation_line;
 mod search;
+mod sought;
 mod state;
 mod table;
+#[cfg(test)]
+mod table_tests;
 
 pub use equation::{Equation, Properties};
 pub use error::FluidError;

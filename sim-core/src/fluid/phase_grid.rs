@@ -12,7 +12,7 @@ use super::build::Side;
 pub(super) type Node = [[f64; 4]; 3];
 
 /// Cells from the saturation line to [`KNEE`], and as many from there to the far end.
-const HALF_CELLS: usize = 24;
+const HALF_CELLS: usize = 16;
 const ROW: usize = 2 * HALF_CELLS + 1;
 /// Where the spacing changes, outward.
 const KNEE: f64 = 0.25;
@@ -156,7 +156,7 @@ impl PhaseGrid {
         let slope = 1.0 / (1.0 + (outward - 1.0) / ease);
         (
             ROW - 2,
-            [0.0, 0.0, 1.0, ease * (1.0 - slope)],
+            [0.0, 0.0, 1.0, (outward - 1.0) * slope],
             [0.0, 0.0, 0.0, slope * slope],
         )
     }

@@ -11,7 +11,10 @@ use super::error::FluidError;
 
 /// This close to the critical temperature (as a ratio) liquid and vapour are no longer
 /// told apart: both densities run into each other as a square root.
-const CLOSEST_TO_CRITICAL: f64 = 1.0 - 2e-4;
+const CLOSEST_TO_CRITICAL: f64 = 1.0 - 2e-5;
+
+/// Nearer than this (1 − T/T_c) the iteration starts from a power law.
+const NEAR_CRITICAL: f64 = 0.01;
 
 /// Liquid and vapour in equilibrium.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -113,6 +116,14 @@ impl Equation {
             |line: &super::helmholtz::Ancillary| to_delta * line.ratio(temperature_k, critical);
         let mut liquid = ancillary(&published.liquid_ancillary);
         let mut vapour = ancillary(&published.vapour_ancillary);
+        // Near the critical point the ancillary equations are too coarse to keep the two
+        // densities apart; the usual power law, taken wide, is safe to start from.
+        let theta = 1.0 - temperature_k / critical;
+        if theta < NEAR_CRITICAL {
+            let spread = 1.9 * libm::exp(0.325 * libm::log(theta));
+            liquid = to_delta * (1.0 + spread);
+            vapour = to_delta * (1.0 - spread);
+        }
         for _ in 0..60 {
             let wet = self.residual(tau, liquid);
             let dry = self.residual(tau, vapour);
@@ -192,5 +203,58 @@ impl Equation {
             at_log = log_ratio(at);
         }
         (1.0 / at).min(self.saturation_temperature_max_k())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Maxwell's conditions, from the triple point to just below the critical point.
+    #[test]
+    fn phases_share_pressure_and_gibbs_energy() {
+        for equation in [Equation::r134a(), Equation::r1234yf()] {
+            let low = equation.coefficients().temperature_min_k;
+            let high = equation.saturation_temperature_max_k();
+            let mut pressure_before = 0.0;
+            for step in 0..=1000 {
+                let temperature = (low + (high - low) * f64::from(step) / 1000.0).min(high);
+                let found = equation.saturated(temperature);
+                let gibbs =
+                    |p: &Properties| p.enthalpy_j_per_kg - temperature * p.entropy_j_per_kg_k;
+                let what = format!("{} at {temperature} K", equation.name());
+                // Liquid pressure is the difference of terms near 1e8 Pa.
+                let pressures = found.liquid.pressure_pa - found.pressure_pa;
+                assert!(pressures.abs() < 1e-6 + 1e-9 * found.pressure_pa, "{what}");
+                let difference = gibbs(&found.liquid) - gibbs(&found.vapour);
+                assert!(difference.abs() < 1e-4, "{what}: {difference} J/kg");
+                assert!(found.liquid.density_kg_per_m3 > found.vapour.density_kg_per_m3 + 5.0);
+                assert!(found.pressure_pa > pressure_before, "{what}");
+                pressure_before = found.pressure_pa;
+            }
+        }
+    }
+
+    #[test]
+    fn pressure_and_temperature_agree() {
+        for equation in [Equation::r134a(), Equation::r1234yf()] {
+            for temperature in [180.0, 233.15, 273.15, 333.15, 365.0, 367.7] {
+                let there = equation.saturation_at_temperature(temperature).unwrap();
+                let back = equation.saturation_at_pressure(there.pressure_pa).unwrap();
+                assert!((back.temperature_k - temperature).abs() < 1e-8, "{back:?}");
+            }
+        }
+    }
+
+    /// Clapeyron's slope against a difference of the curve it belongs to.
+    #[test]
+    fn slope_matches_a_difference() {
+        let equation = Equation::r134a();
+        for temperature in [220.0, 278.15, 340.0] {
+            let at = |t: f64| equation.saturated(temperature + t).pressure_pa;
+            let expected = (at(1e-3) - at(-1e-3)) / 2e-3;
+            let found = equation.saturated(temperature).pressure_dt();
+            assert!((found / expected - 1.0).abs() < 1e-7, "{found} {expected}");
+        }
     }
 }

@@ -47,8 +47,8 @@ pub(super) fn solve_increasing(
     at
 }
 
-/// The first root met when a function is scanned from low to high in equal steps. An
-/// end at which it is zero to rounding counts.
+/// The first root met when a function is scanned from low to high in equal steps. Where
+/// the function turns back towards zero within two steps it is looked at more closely.
 pub(super) fn first_crossing(
     low: f64,
     high: f64,
@@ -56,19 +56,55 @@ pub(super) fn first_crossing(
     function: impl Fn(f64) -> f64,
 ) -> Option<f64> {
     let width = (high - low) / steps as f64;
-    let mut left = low;
-    let mut left_value = function(left);
+    let mut before = (low, f64::INFINITY);
+    let mut left = (low, function(low));
     for step in 1..=steps {
-        let right = low + width * step as f64;
-        let right_value = function(right);
-        if left_value == 0.0 {
+        if left.1 == 0.0 {
+            return Some(left.0);
+        }
+        let at = low + width * step as f64;
+        let right = (at, function(at));
+        let rising = left.1 < 0.0;
+        if rising != (right.1 < 0.0) {
+            return Some(bisect(left.0, right.0, rising, &function));
+        }
+        if left.1.abs() < before.1.abs() && left.1.abs() < right.1.abs() {
+            let sign = if rising { -1.0 } else { 1.0 };
+            if let Some(turn) = below_zero(before.0, right.0, |x| sign * function(x)) {
+                return Some(bisect(before.0, turn, rising, &function));
+            }
+        }
+        before = left;
+        left = right;
+    }
+    (left.1 == 0.0).then_some(left.0)
+}
+
+/// A place where a function with one minimum between low and high is not above zero,
+/// sought by golden sections.
+fn below_zero(mut low: f64, mut high: f64, function: impl Fn(f64) -> f64) -> Option<f64> {
+    const GOLDEN: f64 = 0.618_033_988_749_894_8;
+    let mut left = high - GOLDEN * (high - low);
+    let mut right = low + GOLDEN * (high - low);
+    let (mut left_value, mut right_value) = (function(left), function(right));
+    for _ in 0..60 {
+        if left_value <= 0.0 {
             return Some(left);
         }
-        if (left_value < 0.0) != (right_value < 0.0) {
-            return Some(bisect(left, right, left_value < 0.0, &function));
+        if right_value <= 0.0 {
+            return Some(right);
         }
-        left = right;
-        left_value = right_value;
+        if left_value < right_value {
+            high = right;
+            (right, right_value) = (left, left_value);
+            left = high - GOLDEN * (high - low);
+            left_value = function(left);
+        } else {
+            low = left;
+            (left, left_value) = (right, right_value);
+            right = low + GOLDEN * (high - low);
+            right_value = function(right);
+        }
     }
     None
 }
@@ -86,4 +122,36 @@ fn bisect(mut low: f64, mut high: f64, rising: bool, function: &impl Fn(f64) -> 
         }
     }
     0.5 * (low + high)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_steep_and_flat_function_is_solved() {
+        // x^9 at 2: Newton from the flat part would leave the bracket.
+        let ninth = |x: f64| {
+            let square = x * x;
+            let eighth = square * square * square * square;
+            (eighth * x - 512.0, 9.0 * eighth)
+        };
+        let root = solve_increasing(-1.0, 1e3, 1e-3, ninth);
+        assert!((root - 2.0).abs() < 1e-12, "{root}");
+    }
+
+    #[test]
+    fn without_a_root_the_nearer_end_comes_back() {
+        let root = solve_increasing(1.0, 2.0, 1.5, |x| (x - 3.0, 1.0));
+        assert!((root - 2.0).abs() < 1e-9, "{root}");
+    }
+
+    #[test]
+    fn the_first_of_two_roots_is_found_even_within_one_step() {
+        // (x − 0.51)(x − 0.53) is below zero only within one of the ten steps.
+        let function = |x: f64| (x - 0.51) * (x - 0.53);
+        let root = first_crossing(0.0, 1.0, 10, function);
+        assert!((root.unwrap_or(0.0) - 0.51).abs() < 1e-12, "{root:?}");
+        assert_eq!(first_crossing(0.0, 1.0, 10, |x| function(x) + 0.01), None);
+    }
 }

@@ -15,7 +15,7 @@ use super::phase_grid::{PhaseGrid, Point};
 use super::saturation_line::{self as line, Line};
 
 /// Nodes in pressure.
-const PRESSURES: usize = 64;
+const PRESSURES: usize = 48;
 /// The lowest tabulated pressure, Pa.
 const LOWEST_PA: f64 = 1000.0;
 /// The highest tabulated pressure, as a fraction of the critical one: 39.5 bar for R-134a.

@@ -152,7 +152,7 @@ pub fn every_check() -> Vec<Check> {
 }
 
 /// Spots where a leak detector can be held.
-pub(super) const LEAK_SPOTS: [Spot; 6] = [
+pub const LEAK_SPOTS: [Spot; 6] = [
     Spot::Compressor,
     Spot::CondenserFace,
     Spot::DischargeHose,

@@ -10,7 +10,7 @@ mod senses;
 mod tool;
 mod truth;
 
-pub use check::{Check, Probe, every_check};
+pub use check::{Check, LEAK_SPOTS, Probe, every_check};
 pub use place::{Line, Named, Room, Spot, Vent};
 pub use reading::{Reading, Value, read};
 pub use senses::{Finding, Sense, sensible};

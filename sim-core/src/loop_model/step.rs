@@ -13,6 +13,7 @@ use crate::loop_model::state::LoopState;
 use crate::loop_model::volume::{Evaluated, Outside, Trial, evaluate};
 use crate::parts::compressor::Compressor;
 use crate::parts::expansion_valve::ExpansionValve;
+use crate::parts::heat_transfer::RegimeConductance;
 use crate::parts::line::{Flowing, Stream, passage};
 
 /// What drives the loop during a step, besides its own state.
@@ -59,6 +60,7 @@ pub struct Solver {
     pressure_pa: Vec<f64>,
     enthalpy: Vec<f64>,
     wall_k: Vec<f64>,
+    refrigerant_side: Vec<RegimeConductance>,
     /// Rates of the step before, for the first guess and the error: Pa/s and J/(kg s).
     pressure_rate: Vec<f64>,
     enthalpy_rate: Vec<f64>,
@@ -80,13 +82,13 @@ struct RingStream {
 }
 
 /// Iterations after which a step is tried again shorter.
-const MOST_ITERATIONS: usize = 22;
+const MOST_ITERATIONS: usize = 10;
 /// A pressure correction below this share of the pressure, plus the next constant, is the last.
-const SETTLED_SHARE: f64 = 1e-4;
+const SETTLED_SHARE: f64 = 1e-3;
 /// See above, Pa.
-const SETTLED_PA: f64 = 5.0;
+const SETTLED_PA: f64 = 30.0;
 /// An enthalpy correction below this is the last, J/kg.
-const SETTLED_J_PER_KG: f64 = 10.0;
+const SETTLED_J_PER_KG: f64 = 100.0;
 /// Largest enthalpy correction taken at once, J/kg.
 const LARGEST_CORRECTION_J_PER_KG: f64 = 6e4;
 /// Scale of a pressure unknown, Pa.
@@ -98,9 +100,9 @@ const MASS_SCALE: f64 = 1e-3;
 /// Scale of an energy balance, J.
 const ENERGY_SCALE: f64 = 300.0;
 /// Share of pressure that a step's error may reach.
-const PRESSURE_TOLERANCE: f64 = 0.01;
+const PRESSURE_TOLERANCE: f64 = 0.02;
 /// Enthalpy that a step's error may reach, J/kg.
-const ENTHALPY_TOLERANCE: f64 = 2500.0;
+const ENTHALPY_TOLERANCE: f64 = 5000.0;
 
 impl Solver {
     /// A workspace for a ring.
@@ -128,6 +130,7 @@ impl Solver {
             pressure_pa: vec![0.0; count],
             enthalpy: vec![0.0; count],
             wall_k: vec![0.0; count],
+            refrigerant_side: layout.volumes.iter().map(|v| v.refrigerant_side).collect(),
             pressure_rate: vec![0.0; count],
             enthalpy_rate: vec![0.0; count],
             last_step_s: 0.0,
@@ -159,7 +162,8 @@ impl Solver {
         step_s: f64,
     ) -> Result<StepReport, NotConverged> {
         let has_history = self.last_step_s > 0.0;
-        for i in 0..self.pressure_pa.len() {
+        let count = self.pressure_pa.len();
+        for i in 0..count {
             let (p, h) = (state.pressure_pa[i], state.enthalpy_j_per_kg[i]);
             self.pressure_pa[i] = p;
             self.enthalpy[i] = h;
@@ -169,6 +173,8 @@ impl Solver {
                 self.enthalpy[i] = h + (self.enthalpy_rate[i] * step_s).clamp(-2e4, 2e4);
             }
             self.wall_k[i] = state.wall_k[i];
+            let through = 0.5 * (state.flow_kg_s[(i + count - 1) % count] + state.flow_kg_s[i]);
+            self.refrigerant_side[i] = drive.layout.volumes[i].refrigerant_side.at_flow(through);
         }
         let sensing = Sensing::of(drive, state, step_s);
         let mut pace = Pace { factor: 1.0, last_size: f64::INFINITY };
@@ -176,7 +182,7 @@ impl Solver {
             self.evaluate_all(drive, state, &sensing, step_s);
             self.assemble(state, step_s, &sensing);
             let settled = self.correct(&mut pace)?;
-            if settled && iteration > 1 {
+            if settled {
                 let error = if has_history { self.error(state, step_s) } else { 0.0 };
                 self.accept(drive, state, &sensing, step_s);
                 return Ok(StepReport { error, iterations: iteration });
@@ -195,13 +201,12 @@ impl Solver {
         self.evaluations += 1;
         let count = self.cells.len();
         for (i, volume) in drive.layout.volumes.iter().enumerate() {
-            let before = state.flow_kg_s[(i + count - 1) % count];
             let trial = Trial {
                 pressure_pa: self.pressure_pa[i],
                 enthalpy_j_per_kg: self.enthalpy[i],
                 wall_before_k: state.wall_k[i],
                 wall_guess_k: self.wall_k[i],
-                flow_kg_s: 0.5 * (before + state.flow_kg_s[i]),
+                refrigerant_side: self.refrigerant_side[i],
             };
             let cell = evaluate(drive.fluid, volume, &drive.outside[i], trial, step_s);
             self.wall_k[i] = cell.wall_k.value;

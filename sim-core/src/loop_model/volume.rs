@@ -4,6 +4,7 @@ use crate::dual::Dual;
 use crate::fluid::Fluid;
 use crate::loop_model::layout::Volume;
 use crate::parts::evaporator::WetFace;
+use crate::parts::heat_transfer::RegimeConductance;
 use crate::parts::line::Flowing;
 use crate::parts::receiver::leaving;
 
@@ -79,7 +80,7 @@ pub fn evaluate(
     };
     let at_inlet = port(volume.inlet);
     let at_outlet = if volume.inlet == volume.outlet { at_inlet } else { port(volume.outlet) };
-    let conductance = volume.refrigerant_side.at(quality, trial.flow_kg_s);
+    let conductance = trial.refrigerant_side.at_quality(quality);
     let inertia = volume.heat_capacity_j_per_k / step_s;
     let wall_k = match outside {
         Outside::Dry { conductance_w_per_k, air_k } => {
@@ -113,8 +114,8 @@ pub struct Trial {
     pub wall_before_k: f64,
     /// Wall temperature guessed for the end of the step, K.
     pub wall_guess_k: f64,
-    /// Flow through the volume in the step before, kg/s.
-    pub flow_kg_s: f64,
+    /// Conductance from refrigerant to wall, at the flow of the step before.
+    pub refrigerant_side: RegimeConductance,
 }
 
 /// Wall temperature under humid air: Newton on the wall's own balance.
@@ -137,7 +138,7 @@ fn wet_wall(
             - exchange.heat_w;
         let change = (miss / diagonal).clamp(-15.0, 15.0);
         wall_k -= change;
-        if change.abs() < 1e-7 {
+        if change.abs() < 1e-5 {
             break;
         }
     }

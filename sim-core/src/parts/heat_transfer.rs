@@ -20,23 +20,35 @@ pub struct RegimeConductance {
 }
 
 impl RegimeConductance {
-    /// Conductance at a quality and a flow.
+    /// The three levels at a flow.
     ///
     /// Single-phase regimes grow with flow to the power 0.8 (Dittus & Boelter
     /// 1930), the two-phase one to the power 0.4 (common practice, no source);
-    /// a floor stands for natural convection when nothing flows. The blends
-    /// are wide on purpose: a narrow one makes a cell chatter between regimes
-    /// from step to step.
+    /// a floor stands for natural convection when nothing flows.
     #[must_use]
-    pub fn at(&self, quality: Dual<2>, flow_kg_s: f64) -> Dual<2> {
+    pub fn at_flow(&self, flow_kg_s: f64) -> Self {
         let ratio = (flow_kg_s.abs() / self.nominal_flow_kg_s).min(4.0);
-        let single = libm::pow(ratio, 0.8).max(0.08);
-        let double = libm::pow(ratio, 0.4).max(0.2);
+        let root = libm::pow(ratio, 0.4);
+        let single = (root * root).max(0.08);
+        Self {
+            liquid_w_per_k: self.liquid_w_per_k * single,
+            two_phase_w_per_k: self.two_phase_w_per_k * root.max(0.2),
+            vapour_w_per_k: self.vapour_w_per_k * single,
+            nominal_flow_kg_s: self.nominal_flow_kg_s,
+        }
+    }
+
+    /// Conductance at a quality, for the levels as they are.
+    ///
+    /// The blends are wide on purpose: a narrow one makes a cell chatter
+    /// between regimes from step to step.
+    #[must_use]
+    pub fn at_quality(&self, quality: Dual<2>) -> Dual<2> {
         let wetted = ((quality + 0.15) * (1.0 / 0.25)).smooth_step();
         let dry = ((quality - 0.80) * (1.0 / 0.28)).smooth_step();
-        let liquid = Dual::constant(self.liquid_w_per_k * single);
-        let two_phase = Dual::constant(self.two_phase_w_per_k * double);
-        let vapour = Dual::constant(self.vapour_w_per_k * single);
+        let liquid = Dual::constant(self.liquid_w_per_k);
+        let two_phase = Dual::constant(self.two_phase_w_per_k);
+        let vapour = Dual::constant(self.vapour_w_per_k);
         liquid.mix(two_phase, wetted).mix(vapour, dry)
     }
 }

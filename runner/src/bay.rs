@@ -1,0 +1,265 @@
+//! A session with a learner: readings with their noise, the notebook, the shop clock and the suspects.
+
+use std::collections::BTreeMap;
+use std::fmt;
+use std::sync::Arc;
+
+use scenarios::{Bank, Case};
+use sim_core::fluid::{Fluid, FluidError};
+use sim_core::instruments::{Reading, read};
+use sim_core::random::Draws;
+use sim_core::setup::Setup;
+
+use crate::action::{Action, Conclusion, Gear, NO_FAULT};
+use crate::safety::{Slip, slips_of};
+use crate::session::{Gauges, Nobody, Refusal, Session};
+
+/// A reading in the notebook.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Note {
+    /// Its number, from 1.
+    pub number: usize,
+    /// Index of the action that took it, among the attempt's actions.
+    pub action: usize,
+    /// Shop clock when it was taken, s.
+    pub at_s: f64,
+    /// What was read.
+    pub reading: Reading,
+    /// How the car was set up.
+    pub setup: Setup,
+}
+
+/// What an action gave the learner.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Outcome {
+    /// Notes it added to the notebook.
+    pub notes: Vec<Note>,
+    /// Safety slips it was.
+    pub slips: Vec<Slip>,
+    /// Shop clock afterwards, s.
+    pub clock_s: f64,
+}
+
+/// Why the bay did not take an action; the session is as it was.
+#[derive(Clone, Debug, PartialEq)]
+pub enum NotTaken {
+    /// The car or the tools do not allow it.
+    Refused(Refusal),
+    /// No failure mode, component or `no-fault` of that name.
+    UnknownFault {
+        /// Name given.
+        name: String,
+        /// Nearest known name.
+        nearest: Option<String>,
+    },
+    /// A reading relied on that is not in the notebook.
+    NoSuchNote {
+        /// Number given.
+        number: usize,
+        /// Notes there are.
+        count: usize,
+    },
+    /// The diagnosis has been concluded.
+    Concluded,
+}
+
+impl fmt::Display for NotTaken {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Refused(refusal) => refusal.fmt(f),
+            Self::UnknownFault { name, nearest } => {
+                write!(f, "no fault is called `{name}`")?;
+                match nearest {
+                    Some(near) => write!(f, "; did you mean `{near}`?")?,
+                    None => f.write_str(".")?,
+                }
+                f.write_str(" `faults` lists them all.")
+            }
+            Self::NoSuchNote { number, count: 0 } => {
+                write!(f, "there is no reading {number}: the notebook is empty")
+            }
+            Self::NoSuchNote { number, count } => {
+                write!(f, "there is no reading {number}: the notebook has 1 to {count}")
+            }
+            Self::Concluded => f.write_str("the diagnosis has been concluded; nothing more can be done"),
+        }
+    }
+}
+
+impl std::error::Error for NotTaken {}
+
+/// A session with a learner.
+#[derive(Clone, Debug)]
+pub struct Bay {
+    session: Session,
+    seed: u64,
+    known_faults: Vec<String>,
+    actions: Vec<Action>,
+    notes: Vec<Note>,
+    suspects: BTreeMap<String, f64>,
+    worn: Vec<Gear>,
+    slips: Vec<Slip>,
+    conclusion: Option<Conclusion>,
+}
+
+/// First stream of the seed that readings draw from; lower ones make the car.
+const READING_STREAM: u64 = 1000;
+
+impl Bay {
+    /// A session on a case's car.
+    ///
+    /// # Errors
+    /// [`FluidError`] when the car's refrigerant is not known.
+    pub fn new(bank: &Bank, case: &Case) -> Result<Self, FluidError> {
+        let fluid = Arc::new(Fluid::by_name(&case.healthy.refrigerant)?);
+        let modes = bank.catalogue().modes().map(|mode| mode.id.clone());
+        let components = bank.components().iter().map(|component| component.id.clone());
+        Ok(Self {
+            session: Session::of(case, fluid),
+            seed: case.seed,
+            known_faults: modes.chain(components).chain([NO_FAULT.to_owned()]).collect(),
+            actions: Vec::new(),
+            notes: Vec::new(),
+            suspects: BTreeMap::new(),
+            worn: Vec::new(),
+            slips: Vec::new(),
+            conclusion: None,
+        })
+    }
+
+    /// Carries an action out.
+    ///
+    /// # Errors
+    /// [`NotTaken`]; the session is then as it was before.
+    pub fn act(&mut self, action: &Action) -> Result<Outcome, NotTaken> {
+        if self.conclusion.is_some() {
+            return Err(NotTaken::Concluded);
+        }
+        self.check_names(action)?;
+        let index = self.actions.len();
+        let mut slips = slips_of(action, &self.session, &self.worn);
+        let before = self.session.clone();
+        let truths = match self.session.perform(action, &mut Nobody) {
+            Ok(truths) => truths,
+            Err(refusal) => {
+                self.session = before;
+                return Err(NotTaken::Refused(refusal));
+            }
+        };
+        // One stream an action: a reading does not depend on how many were taken before it.
+        let mut draws = Draws::new(self.seed, READING_STREAM + index as u64);
+        let clock_s = self.clock_s();
+        let notes: Vec<Note> = truths
+            .into_iter()
+            .enumerate()
+            .map(|(offset, (check, truth))| Note {
+                number: self.notes.len() + offset + 1,
+                action: index,
+                at_s: clock_s,
+                reading: read(check, truth, &mut draws),
+                setup: self.session.setup().clone(),
+            })
+            .collect();
+        self.notes.extend(notes.iter().cloned());
+        for slip in &mut slips {
+            slip.at_s = clock_s;
+        }
+        self.slips.extend(slips.iter().cloned());
+        match action {
+            Action::Wear(gear) if !self.worn.contains(gear) => self.worn.push(*gear),
+            Action::Suspect { mode, confidence } if *confidence > 0.0 => {
+                self.suspects.insert(mode.clone(), *confidence);
+            }
+            Action::Suspect { mode, .. } => {
+                self.suspects.remove(mode);
+            }
+            Action::Conclude(conclusion) => self.conclusion = Some(conclusion.clone()),
+            _ => {}
+        }
+        self.actions.push(action.clone());
+        Ok(Outcome { notes, slips, clock_s })
+    }
+
+    fn check_names(&self, action: &Action) -> Result<(), NotTaken> {
+        let known = |name: &String| {
+            if self.known_faults.contains(name) {
+                return Ok(());
+            }
+            let nearest = scenarios::nearest(name, self.known_faults.iter().map(String::as_str));
+            Err(NotTaken::UnknownFault { name: name.clone(), nearest: nearest.map(str::to_owned) })
+        };
+        match action {
+            Action::Suspect { mode, .. } => known(mode),
+            Action::Conclude(conclusion) => {
+                known(&conclusion.fault)?;
+                conclusion.cause.as_ref().map_or(Ok(()), known)?;
+                let count = self.notes.len();
+                match conclusion.because.iter().find(|number| **number < 1 || **number > count) {
+                    Some(number) => Err(NotTaken::NoSuchNote { number: *number, count }),
+                    None => Ok(()),
+                }
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// Shop clock, s.
+    #[must_use]
+    pub fn clock_s(&self) -> f64 {
+        self.session.car().state().time_s
+    }
+
+    /// Actions taken so far: with case and seed, the whole attempt.
+    #[must_use]
+    pub fn actions(&self) -> &[Action] {
+        &self.actions
+    }
+
+    /// The notebook.
+    #[must_use]
+    pub fn notes(&self) -> &[Note] {
+        &self.notes
+    }
+
+    /// Suspects with the confidence stated last.
+    #[must_use]
+    pub fn suspects(&self) -> &BTreeMap<String, f64> {
+        &self.suspects
+    }
+
+    /// Safety slips so far.
+    #[must_use]
+    pub fn slips(&self) -> &[Slip] {
+        &self.slips
+    }
+
+    /// What was concluded.
+    #[must_use]
+    pub fn conclusion(&self) -> Option<&Conclusion> {
+        self.conclusion.as_ref()
+    }
+
+    /// How the car is set up.
+    #[must_use]
+    pub fn setup(&self) -> &Setup {
+        self.session.setup()
+    }
+
+    /// Where the gauge set is.
+    #[must_use]
+    pub fn gauges(&self) -> Gauges {
+        self.session.gauges()
+    }
+
+    /// Highest blower step of this car.
+    #[must_use]
+    pub fn top_blower_step(&self) -> usize {
+        self.session.car().spec().air_box.top_step()
+    }
+
+    /// Refrigerant the learner has let into the air, kg.
+    #[must_use]
+    pub fn refrigerant_lost_kg(&self) -> f64 {
+        self.session.car().state().refrigerant.lost_kg
+    }
+}

@@ -1,0 +1,3 @@
+//! The commands of `coldtrail`, one file each.
+
+pub mod fluid;

@@ -1,0 +1,120 @@
+//! Missed cues: readings in which two cars would have differed, found by running both.
+
+use sim_core::instruments::{Check, Sense, Unit};
+use sim_core::setup::Setup;
+
+use crate::bay::Note;
+use crate::evidence::compare::{Fit, fit, pairs};
+use crate::evidence::panel::Seen;
+use crate::evidence::replay::Trail;
+
+/// A reading that would have told two cars apart.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cue {
+    /// What to check.
+    pub check: Check,
+    /// Shop clock at which it would have told most, s.
+    pub at_s: f64,
+    /// How the car was set up then.
+    pub setup: Setup,
+    /// What the true car shows.
+    pub truth: Seen,
+    /// What the rival shows.
+    pub rival: Seen,
+    /// How far apart, as a share of the limit of the instrument's error.
+    pub apart: f64,
+    /// Limit of the instrument's error, SI, and its quantity, for numbers.
+    pub error: Option<(f64, Unit)>,
+    /// Numbers of notes in which the learner had it and did not rely on it.
+    pub ignored_notes: Vec<usize>,
+}
+
+/// How far apart two findings count, in limits of error.
+const FINDINGS_APART: f64 = 5.0;
+/// The same for a hand's feel, which tells classes and not degrees.
+const TOUCH_APART: f64 = 2.0;
+/// Differences beyond this many limits of error tell no more than this many.
+const MOST_APART: f64 = 12.0;
+
+/// Cues the learner missed: not taken, or taken and not relied on; best first.
+#[must_use]
+pub fn missed(truth: &Trail, rival: &Trail, notes: &[Note], relied_on: &[usize]) -> Vec<Cue> {
+    let mut best: Vec<Cue> = Vec::new();
+    for (ours, theirs) in truth.panels.iter().zip(&rival.panels) {
+        for (check, seen) in &ours.seen {
+            let Some((_, other)) = theirs.seen.iter().find(|(one, _)| one == check) else {
+                continue;
+            };
+            let Some((apart, error)) = distance(*check, *seen, *other) else { continue };
+            let known = best.iter().position(|cue| cue.check == *check);
+            if known.is_some_and(|index| best[index].apart >= apart) {
+                continue;
+            }
+            let cue = Cue {
+                check: *check,
+                at_s: ours.at_s,
+                setup: ours.setup.clone(),
+                truth: *seen,
+                rival: *other,
+                apart,
+                error,
+                ignored_notes: Vec::new(),
+            };
+            match known {
+                Some(index) => best[index] = cue,
+                None => best.push(cue),
+            }
+        }
+    }
+    let telling = telling_notes(rival, notes);
+    best.retain(|cue| {
+        !telling.iter().any(|note| note.reading.check == cue.check && relied_on.contains(&note.number))
+    });
+    for cue in &mut best {
+        cue.ignored_notes = telling
+            .iter()
+            .filter(|note| note.reading.check == cue.check)
+            .map(|note| note.number)
+            .collect();
+    }
+    // A stable order: how much it tells, then the order checks are listed in.
+    best.sort_by(|a, b| b.apart.total_cmp(&a.apart).then(a.check.cmp(&b.check)));
+    best
+}
+
+/// Notes in which the reading as taken does not fit the rival.
+fn telling_notes<'a>(rival: &Trail, notes: &'a [Note]) -> Vec<&'a Note> {
+    let telling = |note: &Note| {
+        pairs(std::slice::from_ref(note), &rival.readings).any(|(note, truth)| {
+            match fit(note, truth) {
+                Fit::Distance(distance) => distance > 1.0,
+                Fit::Same => false,
+                Fit::Different => true,
+            }
+        })
+    };
+    notes.iter().filter(|note| telling(note)).collect()
+}
+
+/// How far apart two things seen are, where further than the instrument can err.
+fn distance(check: Check, one: Seen, other: Seen) -> Option<(f64, Option<(f64, Unit)>)> {
+    match (one, other) {
+        (Seen::Range(low, high), Seen::Range(other_low, other_high)) => {
+            let spec = check.tool()?.spec();
+            // Readings the instrument cannot show tell nothing.
+            let show = |value: f64| value.clamp(spec.least, spec.most);
+            let gap = (show(low) - show(other_high)).max(show(other_low) - show(high));
+            let error = spec.limit_of_error(0.5 * (low + high));
+            let apart = (gap / error).min(MOST_APART);
+            (apart > 1.0).then_some((apart, Some((error, spec.unit))))
+        }
+        (Seen::Finding(finding), Seen::Finding(other)) if finding.key != other.key => {
+            let apart = match check {
+                Check::Sense(Sense::Feel, _) => TOUCH_APART,
+                _ => FINDINGS_APART,
+            };
+            Some((apart, None))
+        }
+        _ => None,
+    }
+}

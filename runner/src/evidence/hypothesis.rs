@@ -1,0 +1,53 @@
+//! A car that could have stood in the bay: faults and their severities.
+
+use scenarios::{Bank, Case, Mode};
+
+use crate::action::NO_FAULT;
+
+/// Faults with severities; none for a healthy car.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Hypothesis {
+    /// Failure mode's id and severity, the main one first.
+    pub faults: Vec<(String, f64)>,
+}
+
+impl Hypothesis {
+    /// A healthy car.
+    #[must_use]
+    pub fn healthy() -> Self {
+        Self { faults: Vec::new() }
+    }
+
+    /// One fault.
+    #[must_use]
+    pub fn one(mode: &str, severity: f64) -> Self {
+        Self { faults: vec![(mode.to_owned(), severity)] }
+    }
+
+    /// What the case really has.
+    #[must_use]
+    pub fn truth(case: &Case) -> Self {
+        Self { faults: case.present().map(|(mode, severity)| (mode.id.clone(), severity)).collect() }
+    }
+
+    /// Id of the main fault, or `no-fault`.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        self.faults.first().map_or(NO_FAULT, |(mode, _)| mode)
+    }
+
+    /// The modes with their severities; unknown ids are left out.
+    #[must_use]
+    pub fn modes<'a>(&self, bank: &'a Bank) -> Vec<(&'a Mode, f64)> {
+        self.faults
+            .iter()
+            .filter_map(|(id, severity)| Some((bank.catalogue().get(id)?, *severity)))
+            .collect()
+    }
+}
+
+/// Severities at which a mode is tried: barely a fault, as usually seen, and as bad as it gets.
+#[must_use]
+pub fn severities(mode: &Mode) -> [f64; 3] {
+    [mode.severity.least, mode.severity.typical, 1.0]
+}

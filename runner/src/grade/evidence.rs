@@ -1,0 +1,101 @@
+//! What the readings relied on prove.
+
+use sim_core::instruments::Truth;
+
+use crate::action::Conclusion;
+use crate::bay::Note;
+use crate::evidence::compare::{fit, pairs};
+use crate::grade::rivals::Rivals;
+
+/// How a reading relied on stands to the conclusion.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Support {
+    /// It fits the conclusion and rules out others.
+    Supports {
+        /// How many other faults it rules out by itself.
+        ruled_out: usize,
+    },
+    /// It fits the conclusion, and everything else as well.
+    TellsNothing,
+    /// It does not fit the conclusion.
+    SpeaksAgainst,
+    /// A conclusion that names no failure mode cannot be compared.
+    NotCompared,
+}
+
+/// A reading relied on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reliance {
+    /// Number of the note.
+    pub number: usize,
+    /// What it is worth.
+    pub support: Support,
+    /// What the instrument would have shown with the fault concluded.
+    pub predicted: Option<Truth>,
+}
+
+/// What the readings relied on prove together.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Evidence {
+    /// Each reading relied on.
+    pub relied_on: Vec<Reliance>,
+    /// Ids of the faults still possible after the readings relied on, most often seen first.
+    pub standing: Vec<String>,
+    /// How many faults, a healthy car included, were set against the conclusion.
+    pub rivals: usize,
+    /// Share of the marks for evidence earned.
+    pub share: f64,
+}
+
+impl Evidence {
+    /// Weighs the readings relied on.
+    ///
+    /// The share is the part of the rivals, each weighted by how often a shop
+    /// sees it, that readings which fit the conclusion rule out; a reading that
+    /// speaks against the conclusion takes its part away.
+    #[must_use]
+    pub fn weigh(rivals: &Rivals, notes: &[Note], conclusion: Option<&Conclusion>) -> Self {
+        let because = conclusion.map_or(&[][..], |conclusion| &conclusion.because);
+        let relied_on: Vec<Reliance> =
+            because.iter().filter_map(|number| reliance(rivals, notes, *number)).collect();
+        let standing: Vec<String> =
+            rivals.standing().iter().map(|rival| rival.hypothesis.name().to_owned()).collect();
+        let sum = |pick: &dyn Fn(&crate::grade::Rival) -> bool| {
+            rivals.others.iter().filter(|rival| pick(rival)).map(|rival| rival.prior).sum::<f64>()
+        };
+        let all = sum(&|_| true);
+        let gone = sum(&|rival| rival.ruled_out);
+        let against =
+            relied_on.iter().filter(|one| one.support == Support::SpeaksAgainst).count();
+        let honest = if relied_on.is_empty() || rivals.concluded.is_none() {
+            0.0
+        } else {
+            1.0 - against as f64 / relied_on.len() as f64
+        };
+        let share = if all > 0.0 { gone / all * honest } else { 0.0 };
+        Self { relied_on, standing, rivals: rivals.others.len(), share }
+    }
+}
+
+fn reliance(rivals: &Rivals, notes: &[Note], number: usize) -> Option<Reliance> {
+    let note = notes.iter().find(|note| note.number == number)?;
+    let only = std::slice::from_ref(note);
+    let Some(concluded) = &rivals.concluded else {
+        return Some(Reliance { number, support: Support::NotCompared, predicted: None });
+    };
+    let predicted = pairs(only, &concluded.trail.readings).next().map(|(_, truth)| *truth);
+    let fits = predicted.is_some_and(|truth| !fit(note, &truth).rules_out());
+    let ruled_out = rivals
+        .others
+        .iter()
+        .filter(|rival| {
+            pairs(only, &rival.trail.readings).any(|(note, truth)| fit(note, truth).rules_out())
+        })
+        .count();
+    let support = match (fits, ruled_out) {
+        (false, _) => Support::SpeaksAgainst,
+        (true, 0) => Support::TellsNothing,
+        (true, ruled_out) => Support::Supports { ruled_out },
+    };
+    Some(Reliance { number, support, predicted })
+}

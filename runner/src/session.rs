@@ -1,0 +1,411 @@
+//! A car in the bay under a learner's hands: actions applied, nothing judged, nothing noisy.
+//!
+//! The same code runs the learner's own car and, for the grade, the cars with
+//! other faults that could have stood there instead.
+
+use std::fmt;
+
+use scenarios::Case;
+use sim_core::car::{Car, Stalled};
+use sim_core::instruments::{Check, Impossible, Line, Named, Probe, Truth, Unit, Watch, truth};
+use sim_core::loop_model::layout::Role;
+use sim_core::setup::{Setup, Temperature};
+
+use crate::action::{Action, EngineSpeed, GaugeStep, Request};
+
+/// Where the gauge set is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Gauges {
+    /// On the trolley.
+    Off,
+    /// Couplings on, their valves shut.
+    Connected,
+    /// Couplings on and open.
+    Open,
+}
+
+/// Why an action was not carried out. Nothing has changed and no time has passed.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Refusal {
+    /// The check cannot be made on this car as it stands.
+    Impossible(Impossible),
+    /// The blower has no such step.
+    NoSuchStep {
+        /// Step asked for.
+        asked: usize,
+        /// Highest step.
+        top: usize,
+    },
+    /// The gauge set is not where the step needs it.
+    GaugesAre(Gauges),
+    /// A car on the road cannot be had with the doors open or with work going on under the bonnet.
+    OnTheRoad,
+    /// Nothing of the kind here.
+    NoSuchLine {
+        /// Line asked for.
+        line: &'static str,
+        /// Lines the car has.
+        has: Vec<&'static str>,
+    },
+    /// The simulation could not follow.
+    Stalled(Stalled),
+}
+
+impl fmt::Display for Refusal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Impossible(why) => why.fmt(f),
+            Self::NoSuchStep { asked, top } => {
+                write!(f, "the blower has no step {asked}; it has 0 (off) to {top}")
+            }
+            Self::GaugesAre(Gauges::Off) => f.write_str(
+                "the gauge set is not on the car: `gauges connect`, then `gauges open`, then `gauges read`",
+            ),
+            Self::GaugesAre(Gauges::Connected) => f.write_str(
+                "the couplings are on but shut: `gauges open` to read, `gauges disconnect` to take them off",
+            ),
+            Self::GaugesAre(Gauges::Open) => {
+                f.write_str("the couplings are on and open already: `gauges read` or `gauges close`")
+            }
+            Self::OnTheRoad => f.write_str(
+                "the car is on the road: stop it with `road 0 km/h` first; only the vents, the cabin air and the scan tool can be read while driving",
+            ),
+            Self::NoSuchLine { line, has } => {
+                write!(f, "this car has no {line} to loosen; it has {}", has.join(", "))
+            }
+            Self::Stalled(stalled) => stalled.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for Refusal {}
+
+/// A car, its controls and the gauge set.
+#[derive(Clone, Debug)]
+pub struct Session {
+    car: Car,
+    setup: Setup,
+    gauges: Gauges,
+}
+
+/// What is watched while an action takes its time.
+pub trait Watcher {
+    /// Called when an action starts to take its time, with how long it will be.
+    fn begin(&mut self, seconds: f64);
+
+    /// Called after each step of the integrator.
+    fn watch(&mut self, car: &Car, step_s: f64);
+}
+
+/// Watches nothing.
+pub struct Nobody;
+
+impl Watcher for Nobody {
+    fn begin(&mut self, _seconds: f64) {}
+
+    fn watch(&mut self, _car: &Car, _step_s: f64) {}
+}
+
+/// What an action gave: truths, before an instrument errs.
+pub type Truths = Vec<(Check, Truth)>;
+
+/// Time to change a control, s.
+const CONTROL_S: f64 = 5.0;
+/// Time to put protection on, s.
+const WEAR_S: f64 = 15.0;
+/// Time to put the couplings on, s.
+const CONNECT_S: f64 = 120.0;
+/// Time to open or shut them, s.
+const COUPLING_S: f64 = 10.0;
+/// Time to take them off, s.
+const DISCONNECT_S: f64 = 60.0;
+/// Time to bring the car to a road speed or back, s.
+const DRIVE_S: f64 = 20.0;
+/// Time to loosen a fitting, s.
+const LOOSEN_S: f64 = 60.0;
+/// Flow area of a coupling pulled off while open, m² (from memory).
+const COUPLING_AREA_M2: f64 = 2e-7;
+/// Time until a coupling pulled off while open has sealed itself, s (from memory).
+const COUPLING_SPILL_S: f64 = 3.0;
+/// Flow area of a loosened fitting, m² (from memory).
+const LOOSE_AREA_M2: f64 = 1e-6;
+
+impl Session {
+    /// A session on a car as it was handed over.
+    #[must_use]
+    pub fn new(car: Car) -> Self {
+        Self { car, setup: Setup::parked(), gauges: Gauges::Off }
+    }
+
+    /// The car of a case as it stands.
+    #[must_use]
+    pub fn of(case: &Case, fluid: std::sync::Arc<sim_core::fluid::Fluid>) -> Self {
+        Self::new(case.car(fluid))
+    }
+
+    /// The car.
+    #[must_use]
+    pub fn car(&self) -> &Car {
+        &self.car
+    }
+
+    /// The controls.
+    #[must_use]
+    pub fn setup(&self) -> &Setup {
+        &self.setup
+    }
+
+    /// The gauge set.
+    #[must_use]
+    pub fn gauges(&self) -> Gauges {
+        self.gauges
+    }
+
+    /// Carries an action out.
+    ///
+    /// # Errors
+    /// [`Refusal`]; the session is then as it was before.
+    pub fn perform(
+        &mut self,
+        action: &Action,
+        watcher: &mut dyn Watcher,
+    ) -> Result<Truths, Refusal> {
+        match action {
+            Action::Check(check) => self.check(&[*check], watcher),
+            Action::Hygrometer(room) => {
+                self.check(&[Check::AirTemperature(*room), Check::Humidity(*room)], watcher)
+            }
+            Action::Gauges(step) => self.handle_gauges(*step, watcher),
+            Action::Loosen(line) => self.loosen(*line, watcher),
+            Action::Wait(seconds) => self.pass(*seconds, watcher),
+            Action::Wear(_) => self.pass(WEAR_S, watcher),
+            Action::Suspect { .. } | Action::Conclude(_) => Ok(Vec::new()),
+            Action::Engine(_)
+            | Action::AirConditioning(_)
+            | Action::Blower(_)
+            | Action::Recirculate(_)
+            | Action::Temperature(_)
+            | Action::Doors(_)
+            | Action::Road(_)
+            | Action::ShopFan(_) => self.turn_control(action, watcher),
+        }
+    }
+
+    fn pass(&mut self, seconds: f64, watcher: &mut dyn Watcher) -> Result<Truths, Refusal> {
+        watcher.begin(seconds);
+        self.car
+            .advance_watched(&self.setup, seconds, |car, step_s| watcher.watch(car, step_s))
+            .map_err(Refusal::Stalled)?;
+        Ok(Vec::new())
+    }
+
+    fn turn_control(
+        &mut self,
+        action: &Action,
+        watcher: &mut dyn Watcher,
+    ) -> Result<Truths, Refusal> {
+        let mut setup = self.setup.clone();
+        let mut seconds = CONTROL_S;
+        match action {
+            Action::Engine(speed) => {
+                if *speed == EngineSpeed::Off && setup.road_speed_m_s > 0.0 {
+                    return Err(Refusal::OnTheRoad);
+                }
+                setup.engine_rev_s = match speed {
+                    EngineSpeed::Off => 0.0,
+                    EngineSpeed::Idle => self.car.spec().bay.idle_rev_s,
+                    EngineSpeed::Held(rev_s) => *rev_s,
+                };
+            }
+            Action::AirConditioning(on) => setup.ac_on = *on,
+            Action::Blower(step) => {
+                let top = self.car.spec().air_box.top_step();
+                if *step > top {
+                    return Err(Refusal::NoSuchStep { asked: *step, top });
+                }
+                setup.blower_step = *step;
+            }
+            Action::Recirculate(on) => setup.recirculate = *on,
+            Action::Temperature(request) => {
+                setup.temperature = match request {
+                    Request::Cold => Temperature::Cold,
+                    Request::Hot => Temperature::Hot,
+                    Request::Cabin(k) => Temperature::Cabin(*k),
+                };
+            }
+            Action::Doors(open) => {
+                if setup.road_speed_m_s > 0.0 {
+                    return Err(Refusal::OnTheRoad);
+                }
+                setup.doors_open = *open;
+            }
+            Action::Road(speed) => {
+                seconds = DRIVE_S;
+                setup.road_speed_m_s = *speed;
+                if *speed > 0.0 {
+                    // Nobody drives with the doors open, a workshop fan in tow, or the engine off.
+                    setup.doors_open = false;
+                    setup.shop_fan = false;
+                    setup.engine_rev_s = setup.engine_rev_s.max(driving_rev_s(*speed));
+                }
+            }
+            Action::ShopFan(on) => {
+                if setup.road_speed_m_s > 0.0 {
+                    return Err(Refusal::OnTheRoad);
+                }
+                setup.shop_fan = *on;
+            }
+            Action::Wait(_)
+            | Action::Wear(_)
+            | Action::Gauges(_)
+            | Action::Check(_)
+            | Action::Hygrometer(_)
+            | Action::Loosen(_)
+            | Action::Suspect { .. }
+            | Action::Conclude(_) => {}
+        }
+        self.setup = setup;
+        self.pass(seconds, watcher)
+    }
+
+    fn handle_gauges(
+        &mut self,
+        step: GaugeStep,
+        watcher: &mut dyn Watcher,
+    ) -> Result<Truths, Refusal> {
+        if self.setup.road_speed_m_s > 0.0 {
+            return Err(Refusal::OnTheRoad);
+        }
+        match (step, self.gauges) {
+            (GaugeStep::Connect, Gauges::Off) => {
+                self.gauges = Gauges::Connected;
+                self.pass(CONNECT_S, watcher)
+            }
+            (GaugeStep::Open, Gauges::Connected) => {
+                self.gauges = Gauges::Open;
+                self.pass(COUPLING_S, watcher)
+            }
+            (GaugeStep::Read, Gauges::Open) => {
+                self.check(&[Check::LowGauge, Check::HighGauge], watcher)
+            }
+            (GaugeStep::Close, Gauges::Open) => {
+                self.gauges = Gauges::Connected;
+                self.pass(COUPLING_S, watcher)
+            }
+            (GaugeStep::Disconnect, Gauges::Connected) => {
+                self.gauges = Gauges::Off;
+                self.pass(DISCONNECT_S, watcher)
+            }
+            (GaugeStep::Disconnect, Gauges::Open) => {
+                self.gauges = Gauges::Off;
+                let ports = [Role::LiquidLine, Role::SuctionLine];
+                ports.iter().for_each(|role| self.car.set_opening(*role, COUPLING_AREA_M2));
+                self.pass(COUPLING_SPILL_S, watcher)?;
+                ports.iter().for_each(|role| self.car.set_opening(*role, 0.0));
+                self.pass(DISCONNECT_S - COUPLING_SPILL_S, watcher)
+            }
+            (_, gauges) => Err(Refusal::GaugesAre(gauges)),
+        }
+    }
+
+    fn loosen(&mut self, line: Line, watcher: &mut dyn Watcher) -> Result<Truths, Refusal> {
+        if self.setup.road_speed_m_s > 0.0 {
+            return Err(Refusal::OnTheRoad);
+        }
+        let has = |line: &Line| {
+            line.role().is_some_and(|role| self.car.layout().index_of(role).is_some())
+        };
+        match line.role().filter(|_| has(&line)) {
+            Some(role) => {
+                self.car.set_opening(role, LOOSE_AREA_M2);
+                self.pass(LOOSEN_S, watcher)
+            }
+            None => Err(Refusal::NoSuchLine {
+                line: line.name(),
+                has: Line::ALL.iter().filter(|line| has(line)).map(|line| line.name()).collect(),
+            }),
+        }
+    }
+
+    /// Makes checks that share one act, such as both gauges; the instruments lag behind the truth.
+    fn check(&mut self, checks: &[Check], watcher: &mut dyn Watcher) -> Result<Truths, Refusal> {
+        let mut seconds: f64 = 0.0;
+        let mut probes = Vec::with_capacity(checks.len());
+        for check in checks {
+            if self.setup.road_speed_m_s > 0.0 && !possible_on_the_road(*check) {
+                return Err(Refusal::OnTheRoad);
+            }
+            let now = truth(&self.car, *check, Watch::default()).map_err(Refusal::Impossible)?;
+            seconds = seconds.max(check.time_s());
+            probes.push(probe(&self.car, *check, now));
+        }
+        let engagements = self.car.state().clutch_engagements;
+        watcher.begin(seconds);
+        self.car
+            .advance_watched(&self.setup, seconds, |car, step_s| {
+                for (check, probe) in checks.iter().zip(&mut probes) {
+                    if let (Some(probe), Ok(Truth::Number(value))) =
+                        (probe, truth(car, *check, Watch::default()))
+                    {
+                        probe.follow(value, step_s);
+                    }
+                }
+                watcher.watch(car, step_s);
+            })
+            .map_err(Refusal::Stalled)?;
+        let watch =
+            Watch { engagements: self.car.state().clutch_engagements - engagements, seconds };
+        checks
+            .iter()
+            .zip(probes)
+            .map(|(check, probe)| {
+                let found = truth(&self.car, *check, watch).map_err(Refusal::Impossible)?;
+                let shown = probe.map_or(found, |probe| Truth::Number(probe.value()));
+                Ok((*check, shown))
+            })
+            .collect()
+    }
+}
+
+/// Engine speed on the road, turns per second: a gear for each speed (common practice, no source).
+fn driving_rev_s(road_m_s: f64) -> f64 {
+    (1500.0 + 30.0 * road_m_s) / 60.0
+}
+
+/// What can be read from the driver's seat.
+fn possible_on_the_road(check: Check) -> bool {
+    match check {
+        Check::VentTemperature(_)
+        | Check::AirSpeed(_)
+        | Check::AirTemperature(_)
+        | Check::Humidity(_)
+        | Check::ScanPressure
+        | Check::ScanEvaporator
+        | Check::ScanRequest => true,
+        Check::Sense(_, spot) => {
+            matches!(
+                spot,
+                sim_core::instruments::Spot::Vents | sim_core::instruments::Spot::Blower
+            )
+        }
+        Check::LowGauge
+        | Check::HighGauge
+        | Check::LineTemperature(_)
+        | Check::CoilResistance
+        | Check::CoilVoltage
+        | Check::CoilCurrent
+        | Check::ClutchGap
+        | Check::LeakSearch(_) => false,
+    }
+}
+
+/// The instrument's tip at the start of a check: thermometers come from the air of the bay,
+/// everything else is at the truth at once.
+fn probe(car: &Car, check: Check, now: Truth) -> Option<Probe> {
+    let spec = check.tool()?.spec();
+    match now {
+        Truth::Number(_) if spec.unit == Unit::Temperature => Some(Probe::from_bay(car, spec.lag_s)),
+        Truth::Number(value) => Some(Probe::new(value, spec.lag_s)),
+        Truth::Finding(_) => None,
+    }
+}
