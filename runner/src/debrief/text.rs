@@ -57,12 +57,13 @@ fn proof(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
     let evidence = &grade.evidence;
     if evidence.relied_on.is_empty() {
         say!(page, "You named no reading you relied on, so nothing is proved: a right answer without evidence is a guess.");
+        return;
     }
     for reliance in &evidence.relied_on {
         relied(page, grade, reliance, system);
     }
     let standing = evidence.standing.len();
-    if standing == 0 && !evidence.relied_on.is_empty() {
+    if standing == 0 {
         say!(page, "Together they rule out every one of the {} other explanations tried.", evidence.rivals);
     } else {
         say!(
@@ -120,10 +121,11 @@ fn missed(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
     };
     let rival_name = name_of(bank, rival.hypothesis.name());
     let true_name = name_of(bank, &grade.diagnosis.true_mode);
-    if grade.diagnosis.is_right() {
-        say!(page, "The closest rival was: {rival_name}. Your session was run again on a car with it.");
-    } else {
+    let named = grade.conclusion.as_ref().map(|conclusion| conclusion.fault.as_str());
+    if named == Some(rival.hypothesis.name()) {
         say!(page, "Your session was run again on a car with what you named: {rival_name}.");
+    } else {
+        say!(page, "The closest rival was: {rival_name}. Your session was run again on a car with it.");
     }
     if grade.cues.is_empty() {
         say!(page, "No check in the set-ups you used would have told the two cars apart beyond what you relied on.");

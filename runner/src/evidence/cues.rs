@@ -5,7 +5,7 @@ use sim_core::setup::Setup;
 
 use crate::bay::Note;
 use crate::evidence::compare::{Fit, fit, pairs};
-use crate::evidence::panel::Seen;
+use crate::evidence::panel::{Panel, Seen};
 use crate::evidence::replay::Trail;
 
 /// A reading that would have told two cars apart.
@@ -29,6 +29,8 @@ pub struct Cue {
     pub ignored_notes: Vec<usize>,
 }
 
+/// Time after which a set-up has settled enough to be worth a reading, s.
+const SETTLED_S: f64 = 60.0;
 /// How far apart two findings count, in limits of error.
 const FINDINGS_APART: f64 = 5.0;
 /// The same for a hand's feel, which tells classes and not degrees.
@@ -40,7 +42,13 @@ const MOST_APART: f64 = 12.0;
 #[must_use]
 pub fn missed(truth: &Trail, rival: &Trail, notes: &[Note], relied_on: &[usize]) -> Vec<Cue> {
     let mut best: Vec<Cue> = Vec::new();
+    // A car still settling differs from itself: such moments serve only where there is no better.
+    let settled = |panel: &&Panel| panel.settled_s >= SETTLED_S;
+    let least_s = if truth.panels.iter().any(|panel| settled(&panel)) { SETTLED_S } else { 0.0 };
     for (ours, theirs) in truth.panels.iter().zip(&rival.panels) {
+        if ours.settled_s < least_s {
+            continue;
+        }
         for (check, seen) in &ours.seen {
             let Some((_, other)) = theirs.seen.iter().find(|(one, _)| one == check) else {
                 continue;

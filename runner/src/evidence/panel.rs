@@ -24,6 +24,8 @@ pub struct Panel {
     pub at_s: f64,
     /// How the car was set up.
     pub setup: Setup,
+    /// How long it had been set up so, s.
+    pub settled_s: f64,
     /// What each possible check would have shown.
     pub seen: Vec<(Check, Seen)>,
 }
@@ -80,7 +82,7 @@ impl Watcher for PanelWatcher {
 impl PanelWatcher {
     /// The panel at the end of an action.
     #[must_use]
-    pub fn panel(&self, car: &Car, action: usize) -> Panel {
+    pub fn panel(&self, car: &Car, action: usize, settled_s: f64) -> Panel {
         let engagements = car.state().clutch_engagements
             - self.engagements.unwrap_or(car.state().clutch_engagements);
         let watch = Watch { engagements, seconds: LISTEN_S };
@@ -94,6 +96,6 @@ impl PanelWatcher {
                 _ => None,
             })
             .collect();
-        Panel { action, at_s: car.state().time_s, setup: car.setup().clone(), seen }
+        Panel { action, at_s: car.state().time_s, setup: car.setup().clone(), settled_s, seen }
     }
 }

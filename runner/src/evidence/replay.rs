@@ -83,12 +83,18 @@ impl Stage<'_> {
             panels: Vec::new(),
             complete: true,
         };
+        let mut changed_s = 0.0;
         for (index, action) in self.actions.iter().enumerate() {
+            let setup = session.setup().clone();
             let before_s = session.car().state().time_s;
             let truths = session.perform(action, &mut watcher).unwrap_or_default();
             trail.readings.extend(truths.into_iter().map(|(check, truth)| (index, check, truth)));
-            if session.car().state().time_s - before_s >= SHORTEST_LOOK_S {
-                trail.panels.push(watcher.panel(session.car(), index));
+            let now_s = session.car().state().time_s;
+            if *session.setup() != setup {
+                changed_s = now_s;
+            }
+            if now_s - before_s >= SHORTEST_LOOK_S {
+                trail.panels.push(watcher.panel(session.car(), index, now_s - changed_s));
             }
         }
         trail

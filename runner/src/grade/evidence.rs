@@ -66,7 +66,7 @@ impl Evidence {
             rivals.others.iter().filter(|rival| pick(rival)).map(|rival| rival.prior).sum::<f64>()
         };
         let all = sum(&|_| true);
-        let gone = sum(&|rival| rival.ruled_out);
+        let gone = sum(&|rival| rival.ruled_out) + 0.0;
         let against =
             relied_on.iter().filter(|one| one.support == Support::SpeaksAgainst).count();
         let honest = if relied_on.is_empty() || rivals.concluded.is_none() {
@@ -74,7 +74,7 @@ impl Evidence {
         } else {
             1.0 - against as f64 / relied_on.len() as f64
         };
-        let share = if all > 0.0 { gone / all * honest } else { 0.0 };
+        let share = if all > 0.0 { (gone / all * honest).max(0.0) } else { 0.0 };
         Self { relied_on, standing, rivals: rivals.others.len(), share }
     }
 }

@@ -56,9 +56,9 @@ const HEALTHY_PRIOR: f64 = 3.0;
 impl Rivals {
     /// Runs the session on every car that could have stood there.
     ///
-    /// A run is stopped as soon as the readings relied on rule its car out and
-    /// it fits worse than the closest rival found so far: what the rest of the
-    /// session shows can then change neither.
+    /// A run is stopped as soon as the readings relied on, if any, rule its car
+    /// out and it fits worse than the closest rival found so far: what the rest
+    /// of the session shows can then change neither.
     #[must_use]
     pub fn search(
         stage: &Stage<'_>,
@@ -177,7 +177,7 @@ fn best(
     for hypothesis in tried {
         let hopeless = |readings: &[(usize, Check, Truth)]| {
             let (sum, ruled_out) = misfit(bay.notes(), relied_on, readings);
-            ruled_out && sum > bound
+            (ruled_out || relied_on.is_empty()) && sum > bound
         };
         let trail = stage.readings(hypothesis, |readings| !hopeless(readings));
         let (sum, ruled_out) = misfit(bay.notes(), relied_on, &trail.readings);

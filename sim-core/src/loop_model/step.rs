@@ -14,7 +14,7 @@ use crate::loop_model::volume::{Evaluated, Outside, Trial, evaluate};
 use crate::parts::compressor::Compressor;
 use crate::parts::expansion_valve::ExpansionValve;
 use crate::parts::heat_transfer::RegimeConductance;
-use crate::parts::line::{Flowing, Stream, passage};
+use crate::parts::line::{Flowing, Stream, carried, passage};
 
 /// What drives the loop during a step, besides its own state.
 #[derive(Clone, Debug)]
@@ -421,30 +421,30 @@ impl Sensing {
     }
 }
 
-/// Gas through the compressor, and what blows back past its discharge valves.
+/// Gas through the compressor, less what blows back past its discharge valves.
+///
+/// What blows back enters the cylinder, not the suction pipe: it costs flow, and
+/// its compression is paid for again, which is what makes a worn set run hot.
 fn compressor_stream(drive: &Drive<'_>, from: &Flowing<2>, to: &Flowing<2>) -> RingStream {
     let suction: Flowing<4> = wide(from, 0);
     let discharge: Flowing<4> = wide(to, 2);
-    let back =
-        passage(Dual::constant(drive.compressor.valve_leak_area_m2), &discharge, &suction);
-    let mut flow = Stream {
-        mass_flow_kg_s: -back.mass_flow_kg_s,
-        enthalpy_flow_w: -back.enthalpy_flow_w,
-    };
-    let mut work_w: Dual<4> = Dual::constant(0.0);
-    if drive.compressor_rev_s > 0.0 {
-        let delivery = drive.compressor.delivery(
-            drive.fluid,
-            drive.compressor_rev_s,
-            &suction,
-            discharge.pressure_pa,
-        );
-        flow.mass_flow_kg_s = flow.mass_flow_kg_s + delivery.mass_flow_kg_s;
-        flow.enthalpy_flow_w =
-            flow.enthalpy_flow_w + delivery.mass_flow_kg_s * suction.enthalpy_j_per_kg;
-        work_w = delivery.mass_flow_kg_s * delivery.enthalpy_rise_j_per_kg;
+    let leak_area = Dual::constant(drive.compressor.valve_leak_area_m2);
+    let back = passage(leak_area, &discharge, &suction).mass_flow_kg_s;
+    if drive.compressor_rev_s <= 0.0 {
+        return RingStream {
+            flow: widen(carried(-back, &suction, &discharge)),
+            work_w: Dual::constant(0.0),
+        };
     }
-    RingStream { flow: widen(flow), work_w: work_w.embed(0) }
+    let delivery = drive.compressor.delivery(
+        drive.fluid,
+        drive.compressor_rev_s,
+        &suction,
+        discharge.pressure_pa,
+    );
+    let net = delivery.mass_flow_kg_s - back;
+    let work_w: Dual<4> = delivery.mass_flow_kg_s * delivery.enthalpy_rise_j_per_kg;
+    RingStream { flow: widen(carried(net, &suction, &discharge)), work_w: work_w.embed(0) }
 }
 
 /// Refrigerant leaving for the air. Air does not come in: a loop in vacuum is taken as tight.
