@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use scenarios::{Bank, Case};
 use sim_core::fluid::{Fluid, FluidError};
-use sim_core::instruments::{Reading, read};
+use sim_core::instruments::{Line, Reading, Spot, read};
 use sim_core::random::Draws;
 use sim_core::setup::Setup;
 
@@ -255,6 +255,18 @@ impl Bay {
     #[must_use]
     pub fn top_blower_step(&self) -> usize {
         self.session.car().spec().air_box.top_step()
+    }
+
+    /// Whether this car has a line.
+    #[must_use]
+    pub fn has_line(&self, line: Line) -> bool {
+        line.role().is_some_and(|role| self.session.car().layout().index_of(role).is_some())
+    }
+
+    /// Whether this car has a spot.
+    #[must_use]
+    pub fn has_spot(&self, spot: Spot) -> bool {
+        spot != Spot::SightGlass || self.session.car().spec().sight_glass
     }
 
     /// Refrigerant the learner has let into the air, kg.

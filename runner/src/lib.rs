@@ -15,6 +15,10 @@ pub mod bay;
 
 pub mod evidence;
 
+pub mod show;
+
 pub mod grade;
+
+pub mod debrief;
 
 pub mod cli;

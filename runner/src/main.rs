@@ -1,3 +1,7 @@
 //! The `coldtrail` command.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    ExitCode::from(runner::cli::main())
+}

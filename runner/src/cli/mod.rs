@@ -1,3 +1,131 @@
 //! The commands of `coldtrail`, one file each.
 
+mod bar;
+pub mod catalogue;
 pub mod fluid;
+pub mod practice;
+mod prompt;
+mod script;
+mod work_order;
+
+use std::io::{BufRead, IsTerminal, Write};
+
+use clap::{Parser, Subcommand, ValueEnum};
+use scenarios::Bank;
+use scenarios::units::UnitSystem;
+
+/// Everything went as asked.
+pub const EXIT_OK: u8 = 0;
+/// The command could not be carried out.
+pub const EXIT_FAILED: u8 = 1;
+/// The command line was not understood (clap's own).
+pub const EXIT_USAGE: u8 = 2;
+/// The session was played to its end, but some lines of the script were not taken.
+pub const EXIT_LINES_NOT_TAKEN: u8 = 3;
+
+/// Practise diagnosing vehicle air conditioning on cars that are really simulated
+#[derive(Debug, Parser)]
+#[command(name = "coldtrail", version, about, max_term_width = 100)]
+pub struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Take a car into the bay and find out what is wrong with it
+    Practice(practice::PracticeArgs),
+    /// List the cases to practise on
+    Cases,
+    /// List the faults a car can have, by component
+    Faults,
+    /// Show a refrigerant's state from any two of its properties
+    Fluid(fluid::FluidArgs),
+}
+
+/// Units a session is shown in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Units {
+    /// °F, psig
+    Us,
+    /// °C, kPa
+    Si,
+}
+
+impl From<Units> for UnitSystem {
+    fn from(units: Units) -> Self {
+        match units {
+            Units::Us => Self::Us,
+            Units::Si => Self::Si,
+        }
+    }
+}
+
+/// How a result is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Output {
+    /// Words
+    Text,
+    /// JSON in SI units
+    Json,
+}
+
+/// Where a command reads and writes.
+pub struct Streams<'a> {
+    /// What the person types.
+    pub input: &'a mut dyn BufRead,
+    /// Whether a person can type there.
+    pub input_is_terminal: bool,
+    /// What the command says.
+    pub output: &'a mut dyn Write,
+    /// What it says of errors and progress.
+    pub errors: &'a mut dyn Write,
+    /// A number to seed a session with when none is asked for.
+    pub fresh_seed: u64,
+}
+
+/// Runs the program on the process' own arguments and streams; returns its exit code.
+#[must_use]
+pub fn main() -> u8 {
+    let cli = Cli::parse();
+    let stdin = std::io::stdin();
+    // Seeds are typed back by people: six digits are enough.
+    let fresh_seed = std::time::SystemTime::now()
+        .duration_since(std::time::UNIX_EPOCH)
+        .map_or(1, |since| 1 + since.as_secs() % 999_983);
+    let mut streams = Streams {
+        input_is_terminal: stdin.is_terminal(),
+        input: &mut stdin.lock(),
+        output: &mut std::io::stdout().lock(),
+        errors: &mut std::io::stderr(),
+        fresh_seed,
+    };
+    run(&cli, &mut streams)
+}
+
+/// Runs a parsed command on given streams; returns its exit code.
+pub fn run(cli: &Cli, streams: &mut Streams<'_>) -> u8 {
+    let result = match &cli.command {
+        Command::Fluid(args) => fluid::run(args).map(|text| (text, EXIT_OK)),
+        Command::Practice(args) => with_bank(|bank| practice::run(bank, args, streams)),
+        Command::Cases => with_bank(|bank| Ok((catalogue::cases(bank), EXIT_OK))),
+        Command::Faults => with_bank(|bank| Ok((catalogue::faults(bank), EXIT_OK))),
+    };
+    match result {
+        Ok((text, code)) => match streams.output.write_all(text.as_bytes()) {
+            // A reader that has gone away, such as `head`, is no fault of ours.
+            Ok(()) | Err(_) => code,
+        },
+        Err(message) => {
+            let _ = writeln!(streams.errors, "error: {message}");
+            EXIT_FAILED
+        }
+    }
+}
+
+fn with_bank(
+    then: impl FnOnce(&Bank) -> Result<(String, u8), String>,
+) -> Result<(String, u8), String> {
+    let bank = Bank::builtin().map_err(|errors| errors.to_string())?;
+    then(&bank)
+}

@@ -15,6 +15,8 @@ pub enum Support {
         /// How many other faults it rules out by itself.
         ruled_out: usize,
     },
+    /// It fits the conclusion; readings before it had ruled everything else out.
+    Confirms,
     /// It fits the conclusion, and everything else as well.
     TellsNothing,
     /// It does not fit the conclusion.
@@ -85,17 +87,18 @@ fn reliance(rivals: &Rivals, notes: &[Note], number: usize) -> Option<Reliance> 
     };
     let predicted = pairs(only, &concluded.trail.readings).next().map(|(_, truth)| *truth);
     let fits = predicted.is_some_and(|truth| !fit(note, &truth).rules_out());
-    let ruled_out = rivals
+    // A rival that earlier readings ruled out was not followed as far as this one.
+    let predictions: Vec<bool> = rivals
         .others
         .iter()
-        .filter(|rival| {
-            pairs(only, &rival.trail.readings).any(|(note, truth)| fit(note, truth).rules_out())
-        })
-        .count();
-    let support = match (fits, ruled_out) {
-        (false, _) => Support::SpeaksAgainst,
-        (true, 0) => Support::TellsNothing,
-        (true, ruled_out) => Support::Supports { ruled_out },
+        .filter_map(|rival| pairs(only, &rival.trail.readings).next())
+        .map(|(note, truth)| fit(note, truth).rules_out())
+        .collect();
+    let support = match predictions.iter().filter(|ruled_out| **ruled_out).count() {
+        _ if !fits => Support::SpeaksAgainst,
+        0 if predictions.is_empty() => Support::Confirms,
+        0 => Support::TellsNothing,
+        ruled_out => Support::Supports { ruled_out },
     };
     Some(Reliance { number, support, predicted })
 }

@@ -5,7 +5,7 @@ mod evidence;
 mod rivals;
 mod weights;
 
-pub use diagnosis::{Diagnosis, judge};
+pub use diagnosis::{Diagnosis, judge, name_of};
 pub use evidence::{Evidence, Reliance, Support};
 pub use rivals::{Progress, Rival, Rivals};
 pub use weights::Weights;

@@ -1,0 +1,118 @@
+//! `coldtrail practice`: a car in the bay, typed at or played from a file.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use scenarios::units::UnitSystem;
+use scenarios::{Bank, Case};
+
+use crate::bay::Bay;
+use crate::cli::bar::Bar;
+use crate::cli::{EXIT_LINES_NOT_TAKEN, EXIT_OK, Output, Streams, Units, prompt, script, work_order};
+use crate::debrief;
+use crate::grade::{Grade, Weights, grade};
+
+/// What `coldtrail practice` is asked.
+#[derive(Args, Clone, Debug)]
+pub struct PracticeArgs {
+    /// The case, as `coldtrail cases` names it; left out, the seed deals one
+    pub case: Option<String>,
+    /// Number that makes the car and every reading; the same number gives the same session again
+    #[arg(long)]
+    pub seed: Option<u64>,
+    /// Units to show
+    #[arg(long, value_enum, default_value = "si")]
+    pub units: Units,
+    /// Play the session from a file of actions, one a line, as they would be typed
+    #[arg(long, value_name = "FILE")]
+    pub script: Option<PathBuf>,
+    /// How to print the result; json wants a script
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: Output,
+}
+
+/// Runs a practice session.
+///
+/// # Errors
+/// A sentence saying why it could not be opened, played or graded.
+pub fn run(
+    bank: &Bank,
+    args: &PracticeArgs,
+    streams: &mut Streams<'_>,
+) -> Result<(String, u8), String> {
+    let system = UnitSystem::from(args.units);
+    let seed = args.seed.unwrap_or(streams.fresh_seed);
+    let id = match &args.case {
+        Some(id) => id.clone(),
+        None => dealt(bank, seed)?,
+    };
+    let case = Case::deal(bank, &id, seed).map_err(|error| error.to_string())?;
+    match &args.script {
+        Some(path) => {
+            let text = script::read(path)?;
+            play(bank, &case, &text, system, args.format)
+        }
+        None if args.format == Output::Json => {
+            Err("--format json prints the result of a script: give one with --script FILE".to_owned())
+        }
+        None if !streams.input_is_terminal => Err(
+            "practice is typed at a terminal, and standard input is not one: play a file of actions with `coldtrail practice --script FILE`, or run it in a terminal".to_owned(),
+        ),
+        None => prompt::practise(bank, &case, system, streams).map(|text| (text, EXIT_OK)),
+    }
+}
+
+/// Grades a session and puts the result into words.
+pub(super) fn debrief_of(
+    bank: &Bank,
+    case: &Case,
+    bay: &Bay,
+    system: UnitSystem,
+) -> Result<String, String> {
+    let weights = Weights::default();
+    let grade = graded(bank, case, bay, &weights)?;
+    Ok(debrief::text(bank, case, &grade, &weights, system))
+}
+
+fn graded(bank: &Bank, case: &Case, bay: &Bay, weights: &Weights) -> Result<Grade, String> {
+    grade(bank, case, bay.actions(), weights, &mut Bar::new()).map_err(|error| error.to_string())
+}
+
+/// The case a seed deals when none is asked for.
+fn dealt(bank: &Bank, seed: u64) -> Result<String, String> {
+    let ids: Vec<&str> = bank.cases().map(|case| case.id.as_str()).collect();
+    let count = ids.len() as u64;
+    if count == 0 {
+        return Err("there is no case to practise on".to_owned());
+    }
+    // Spread neighbouring seeds over the cases (Knuth's multiplicative hash).
+    let index = (seed.wrapping_mul(2_654_435_761) >> 16) % count;
+    ids.get(index as usize).map(|id| (*id).to_owned()).ok_or_else(|| "no case was dealt".to_owned())
+}
+
+fn play(
+    bank: &Bank,
+    case: &Case,
+    text: &str,
+    system: UnitSystem,
+    format: Output,
+) -> Result<(String, u8), String> {
+    let mut bay = Bay::new(bank, case).map_err(|error| error.to_string())?;
+    let played = script::play(&mut bay, text, system);
+    let code = if played.not_taken.is_empty() { EXIT_OK } else { EXIT_LINES_NOT_TAKEN };
+    let weights = Weights::default();
+    let grade = graded(bank, case, &bay, &weights)?;
+    let page = match format {
+        Output::Json => {
+            let not_taken: Vec<_> =
+                played.not_taken.iter().map(|line| (line.number, line.message.clone())).collect();
+            debrief::json(case, &grade, &not_taken).map_err(|error| error.to_string())? + "\n"
+        }
+        Output::Text => {
+            let order = work_order::work_order(case, system);
+            let debrief = debrief::text(bank, case, &grade, &weights, system);
+            format!("{order}\n{}{debrief}", played.transcript)
+        }
+    };
+    Ok((page, code))
+}

@@ -1,0 +1,87 @@
+//! A session from a file: one action a line, `#` for a comment.
+
+use std::fmt::Write;
+use std::path::Path;
+
+use scenarios::units::UnitSystem;
+
+use crate::action::Action;
+use crate::bay::{Bay, Outcome};
+use crate::show;
+
+/// Largest script read, bytes: a day in the bay takes a few kilobytes.
+const MOST_BYTES: u64 = 256 * 1024;
+
+/// A session played from a file.
+#[derive(Debug)]
+pub struct Played {
+    /// What was done and what it showed.
+    pub transcript: String,
+    /// Lines that were not taken.
+    pub not_taken: Vec<Line>,
+}
+
+/// A line of a script that was not taken.
+#[derive(Debug)]
+pub struct Line {
+    /// Its number, from 1.
+    pub number: usize,
+    /// Why, and what is allowed.
+    pub message: String,
+}
+
+/// Reads a script from disk.
+///
+/// # Errors
+/// A sentence naming the file and what is wrong with it.
+pub fn read(path: &Path) -> Result<String, String> {
+    let shown = path.display();
+    let size = std::fs::metadata(path)
+        .map_err(|error| format!("the script {shown} cannot be read: {error}"))?
+        .len();
+    if size > MOST_BYTES {
+        return Err(format!("the script {shown} is larger than {} KiB", MOST_BYTES / 1024));
+    }
+    std::fs::read_to_string(path)
+        .map_err(|error| format!("the script {shown} cannot be read: {error}"))
+}
+
+/// Plays a script; lines that are not taken leave the session as it was.
+#[must_use]
+pub fn play(bay: &mut Bay, text: &str, system: UnitSystem) -> Played {
+    let mut played = Played { transcript: String::new(), not_taken: Vec::new() };
+    for (index, line) in text.lines().enumerate() {
+        let words = line.split('#').next().unwrap_or("").trim();
+        if words.is_empty() {
+            continue;
+        }
+        let result = Action::parse(words)
+            .map_err(|error| error.to_string())
+            .and_then(|action| bay.act(&action).map_err(|error| error.to_string()));
+        let number = index + 1;
+        match result {
+            Ok(outcome) => {
+                let _ = writeln!(played.transcript, "{}  {words}", show::clock(outcome.clock_s));
+                played.transcript.push_str(&told(&outcome, system));
+            }
+            Err(message) => {
+                let _ = writeln!(played.transcript, "line {number}: `{words}` was not taken: {message}");
+                played.not_taken.push(Line { number, message });
+            }
+        }
+    }
+    played
+}
+
+/// What an action gave, a line each.
+#[must_use]
+pub fn told(outcome: &Outcome, system: UnitSystem) -> String {
+    let mut text = String::new();
+    for note in &outcome.notes {
+        let _ = writeln!(text, "      [{}] {}: {}", note.number, note.reading.check.words(), show::value(&note.reading.value, system));
+    }
+    for slip in &outcome.slips {
+        let _ = writeln!(text, "      CAUTION  {}", slip.kind.caution());
+    }
+    text
+}

@@ -1,0 +1,175 @@
+//! The debrief as a learner reads it.
+
+use std::fmt::Write;
+
+use scenarios::units::UnitSystem;
+use scenarios::{Bank, Case};
+
+use crate::action::command_of;
+use crate::debrief::{CUES_TOLD, STANDING_TOLD};
+use crate::evidence::cues::Cue;
+use crate::grade::{Grade, Reliance, Support, Weights};
+use crate::grade::name_of;
+use crate::show;
+
+/// The debrief of a grade.
+#[must_use]
+pub fn text(bank: &Bank, case: &Case, grade: &Grade, weights: &Weights, system: UnitSystem) -> String {
+    let mut page = String::new();
+    heading(&mut page, "Debrief");
+    diagnosis(&mut page, bank, case, grade);
+    proof(&mut page, bank, grade, system);
+    missed(&mut page, bank, grade, system);
+    safety(&mut page, grade);
+    mark(&mut page, case, grade, weights);
+    page
+}
+
+/// Writing to a string cannot fail; this spares every line its own handling.
+macro_rules! say {
+    ($page:expr, $($words:tt)*) => {{ let _ = writeln!($page, $($words)*); }};
+}
+
+fn heading(page: &mut String, words: &str) {
+    say!(page, "\n{words}\n{}", "-".repeat(words.chars().count()));
+}
+
+fn diagnosis(page: &mut String, bank: &Bank, case: &Case, grade: &Grade) {
+    for reason in &grade.diagnosis.reasons {
+        say!(page, "{reason}");
+    }
+    for (mode, severity) in case.present() {
+        say!(page, "In this car: {}, {}. {}", mode.name, mode.severity.show(severity), mode.effect);
+        say!(page, "What cures it: {}", mode.cure);
+    }
+    if case.truth().is_empty() {
+        say!(page, "Nothing in this car is broken.");
+    }
+    let lost_g = grade.bay.refrigerant_lost_kg() * 1e3;
+    if lost_g >= 1.0 {
+        say!(page, "Refrigerant let into the air during your session: {lost_g:.0} g.");
+    }
+    let _ = bank;
+}
+
+fn proof(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
+    heading(page, "What your readings prove");
+    let evidence = &grade.evidence;
+    if evidence.relied_on.is_empty() {
+        say!(page, "You named no reading you relied on, so nothing is proved: a right answer without evidence is a guess.");
+    }
+    for reliance in &evidence.relied_on {
+        relied(page, grade, reliance, system);
+    }
+    let standing = evidence.standing.len();
+    if standing == 0 && !evidence.relied_on.is_empty() {
+        say!(page, "Together they rule out every one of the {} other explanations tried.", evidence.rivals);
+    } else {
+        say!(
+            page,
+            "Together they rule out {} of {} other explanations. Still possible:",
+            evidence.rivals - standing,
+            evidence.rivals
+        );
+        for id in evidence.standing.iter().take(STANDING_TOLD) {
+            say!(page, "  - {}", name_of(bank, id));
+        }
+        if standing > STANDING_TOLD {
+            say!(page, "  - and {} more", standing - STANDING_TOLD);
+        }
+    }
+}
+
+fn relied(page: &mut String, grade: &Grade, reliance: &Reliance, system: UnitSystem) {
+    let Some(note) = grade.bay.notes().iter().find(|note| note.number == reliance.number) else {
+        return;
+    };
+    let unit = note.reading.check.tool().map(|tool| tool.spec().unit);
+    let verdict = match reliance.support {
+        Support::Supports { ruled_out: 1 } => {
+            "supports your conclusion; it rules out 1 other explanation".to_owned()
+        }
+        Support::Supports { ruled_out } => format!(
+            "supports your conclusion; it rules out {ruled_out} other explanations"
+        ),
+        Support::Confirms => {
+            "fits your conclusion; readings before it had already ruled the others out".to_owned()
+        }
+        Support::TellsNothing => {
+            "fits your conclusion, and fits the other explanations just as well".to_owned()
+        }
+        Support::SpeaksAgainst => "does not fit your conclusion".to_owned(),
+        Support::NotCompared => "cannot be weighed: no failure mode was named".to_owned(),
+    };
+    say!(page, "{}", show::note(note, system));
+    match (&reliance.predicted, reliance.support) {
+        (Some(predicted), Support::SpeaksAgainst) => say!(
+            page,
+            "             {verdict}: with it, this would have been {}",
+            show::truth(predicted, unit, system)
+        ),
+        _ => say!(page, "             {verdict}"),
+    }
+}
+
+fn missed(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
+    heading(page, "Missed cues");
+    let Some(rival) = &grade.rival else {
+        say!(page, "There is nothing to set your session against.");
+        return;
+    };
+    let rival_name = name_of(bank, rival.hypothesis.name());
+    let true_name = name_of(bank, &grade.diagnosis.true_mode);
+    if grade.diagnosis.is_right() {
+        say!(page, "The closest rival was: {rival_name}. Your session was run again on a car with it.");
+    } else {
+        say!(page, "Your session was run again on a car with what you named: {rival_name}.");
+    }
+    if grade.cues.is_empty() {
+        say!(page, "No check in the set-ups you used would have told the two cars apart beyond what you relied on.");
+        return;
+    }
+    say!(page, "These readings would have told it from {true_name}, best first:");
+    for cue in grade.cues.iter().take(CUES_TOLD) {
+        tell_cue(page, cue, system);
+    }
+}
+
+fn tell_cue(page: &mut String, cue: &Cue, system: UnitSystem) {
+    let unit = cue.error.map(|(_, unit)| unit);
+    let taken = match cue.ignored_notes.as_slice() {
+        [] => "not taken".to_owned(),
+        [one] => format!("you took it (reading {one}) and did not use it"),
+        many => format!(
+            "you took it (readings {}) and did not use it",
+            many.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
+        ),
+    };
+    say!(page, "  `{}`  {}: {taken}", command_of(cue.check), cue.check.words());
+    say!(page, "      at {}, {}", show::clock(cue.at_s), show::setup(&cue.setup, system));
+    say!(page, "      this car:   {}", show::seen(&cue.truth, unit, system));
+    say!(page, "      the rival:  {}", show::seen(&cue.rival, unit, system));
+    if let Some((error, unit)) = cue.error {
+        say!(page, "      the instrument errs by at most {}", show::tolerance(error, unit, system));
+    }
+}
+
+fn safety(page: &mut String, grade: &Grade) {
+    heading(page, "Safety and environment");
+    if grade.slips.is_empty() {
+        say!(page, "No slips.");
+    }
+    for slip in &grade.slips {
+        say!(page, "{:>6}  -{:.0}  {}", show::clock(slip.at_s), slip.kind.cost(), slip.kind.caution());
+    }
+}
+
+fn mark(page: &mut String, case: &Case, grade: &Grade, weights: &Weights) {
+    heading(page, "Mark");
+    let mark = &grade.mark;
+    say!(page, "diagnosis  {:>5.1} of {:.0}", mark.diagnosis, weights.diagnosis);
+    say!(page, "evidence   {:>5.1} of {:.0}", mark.evidence, weights.evidence);
+    say!(page, "safety     {:>5.1} of {:.0}", mark.safety, weights.safety);
+    say!(page, "together   {:>5.1} of 100, in {} min on the shop clock", mark.total, show::clock(grade.bay.clock_s()));
+    say!(page, "This was practice: case `{}`, seed {}.", case.scenario.id, case.seed);
+}

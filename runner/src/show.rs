@@ -1,0 +1,123 @@
+//! Values, set-ups and times in the words and units of the person reading.
+
+use scenarios::units::{
+    UnitSystem, format_air_speed, format_gauge_pressure, format_speed, format_temperature,
+    format_temperature_difference,
+};
+use sim_core::instruments::{Truth, Unit, Value};
+use sim_core::setup::{Setup, Temperature};
+
+use crate::bay::Note;
+use crate::evidence::panel::Seen;
+
+/// A number of a quantity.
+#[must_use]
+pub fn number(value: f64, unit: Unit, system: UnitSystem) -> String {
+    let si = system == UnitSystem::Si;
+    match unit {
+        Unit::GaugePressure => format_gauge_pressure(value, system, 0),
+        Unit::Temperature => format_temperature(value, system, 1),
+        Unit::RelativeHumidity => format!("{:.0} %", value * 100.0),
+        Unit::AirSpeed => format_air_speed(value, system, if si { 1 } else { 0 }),
+        Unit::Resistance if value > 1e5 => "open circuit".to_owned(),
+        Unit::Resistance => format!("{value:.1} Ω"),
+        Unit::Voltage => format!("{value:.2} V"),
+        Unit::Current => format!("{value:.1} A"),
+        Unit::Length if si => format!("{:.2} mm", value * 1e3),
+        Unit::Length => format!("{:.3} in", value / 0.0254),
+    }
+}
+
+/// How far a number may be off.
+#[must_use]
+pub fn tolerance(error: f64, unit: Unit, system: UnitSystem) -> String {
+    match unit {
+        Unit::Temperature => format_temperature_difference(error, system, 1),
+        Unit::GaugePressure
+        | Unit::RelativeHumidity
+        | Unit::AirSpeed
+        | Unit::Resistance
+        | Unit::Voltage
+        | Unit::Current
+        | Unit::Length => number(error, unit, system),
+    }
+}
+
+/// What an instrument or a sense shows.
+#[must_use]
+pub fn value(value: &Value, system: UnitSystem) -> String {
+    match value {
+        Value::Number { shown, unit, .. } => number(*shown, *unit, system),
+        Value::OutOfRange(true) => "over range".to_owned(),
+        Value::OutOfRange(false) => "below what it can show".to_owned(),
+        Value::Finding { words, .. } => (*words).to_owned(),
+    }
+}
+
+/// A predicted value.
+#[must_use]
+pub fn truth(truth: &Truth, unit: Option<Unit>, system: UnitSystem) -> String {
+    match (truth, unit) {
+        (Truth::Number(value), Some(unit)) => number(*value, unit, system),
+        (Truth::Number(value), None) => format!("{value}"),
+        (Truth::Finding(finding), _) => finding.words.to_owned(),
+    }
+}
+
+/// A value as it swung.
+#[must_use]
+pub fn seen(seen: &Seen, unit: Option<Unit>, system: UnitSystem) -> String {
+    match (seen, unit) {
+        (Seen::Range(low, high), Some(unit)) => {
+            let (low, high) = (number(*low, unit, system), number(*high, unit, system));
+            if low == high { low } else { format!("{low} to {high}") }
+        }
+        (Seen::Range(low, high), None) => format!("{low} to {high}"),
+        (Seen::Finding(finding), _) => finding.words.to_owned(),
+    }
+}
+
+/// Shop clock as minutes and seconds.
+#[must_use]
+pub fn clock(seconds: f64) -> String {
+    let whole = libm::round(seconds).max(0.0) as u64;
+    format!("{}:{:02}", whole / 60, whole % 60)
+}
+
+/// How the car is set up, in a line.
+#[must_use]
+pub fn setup(setup: &Setup, system: UnitSystem) -> String {
+    if setup.engine_rev_s <= 0.0 {
+        return format!("engine off, {}", if setup.doors_open { "doors open" } else { "doors closed" });
+    }
+    let mut words = vec![format!("{:.0} rpm", setup.engine_rev_s * 60.0)];
+    words.push(format!("A/C {}", if setup.ac_on { "on" } else { "off" }));
+    words.push(format!("blower {}", setup.blower_step));
+    words.push(if setup.recirculate { "recirculated air" } else { "fresh air" }.to_owned());
+    words.push(match setup.temperature {
+        Temperature::Cold => "full cold".to_owned(),
+        Temperature::Hot => "full hot".to_owned(),
+        Temperature::Cabin(k) => format!("set to {}", format_temperature(k, system, 0)),
+    });
+    if setup.road_speed_m_s > 0.0 {
+        words.push(format!("driving at {}", format_speed(setup.road_speed_m_s, system, 0)));
+    } else {
+        words.push(if setup.doors_open { "doors open" } else { "doors closed" }.to_owned());
+    }
+    if setup.shop_fan {
+        words.push("workshop fan on".to_owned());
+    }
+    words.join(", ")
+}
+
+/// A note as a line of the notebook.
+#[must_use]
+pub fn note(note: &Note, system: UnitSystem) -> String {
+    format!(
+        "{:>3}  {:>6}  {}: {}",
+        note.number,
+        clock(note.at_s),
+        note.reading.check.words(),
+        value(&note.reading.value, system)
+    )
+}
