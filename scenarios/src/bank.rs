@@ -249,3 +249,6 @@ fn files<'a>(texts: &'a [(String, &'static str)]) -> Vec<SourceFile<'a>> {
         .map(|(name, text)| SourceFile { name, text })
         .collect()
 }
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,182 @@
+//! Every vehicle, fault and case that is built in: whole, honest and able to run.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use scenarios::{Bank, Case, FaultRole};
+use sim_core::faults::Fault;
+use sim_core::fluid::Fluid;
+use sim_core::setup::Setup;
+
+#[allow(clippy::panic)] // Clippy knows a test by its attribute, and not its helpers.
+fn bank() -> Bank {
+    Bank::builtin().unwrap_or_else(|errors| panic!("{errors}"))
+}
+
+#[test]
+fn every_file_loads() {
+    let bank = bank();
+    assert!(bank.vehicles().count() >= 3);
+    assert!(bank.catalogue().modes().count() >= 30);
+    assert!(bank.cases().count() >= 9);
+    let driven: BTreeSet<&str> = bank.cases().map(|case| case.vehicle.as_str()).collect();
+    assert_eq!(
+        driven.len(),
+        bank.vehicles().count(),
+        "a vehicle without a case"
+    );
+}
+
+#[test]
+fn every_id_is_in_kebab_case() {
+    let bank = bank();
+    let cases = bank.cases().map(|case| &case.id);
+    let vehicles = bank.vehicles().map(|vehicle| &vehicle.id);
+    let modes = bank.catalogue().modes().map(|mode| &mode.id);
+    let components = bank.components().iter().map(|component| &component.id);
+    for id in cases.chain(vehicles).chain(modes).chain(components) {
+        let plain = id.split('-').all(|word| {
+            !word.is_empty()
+                && word
+                    .chars()
+                    .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit())
+        });
+        assert!(plain, "{id}");
+    }
+}
+
+#[test]
+fn a_fault_of_no_severity_changes_nothing_and_a_full_one_something() {
+    let bank = bank();
+    for vehicle in bank.vehicles() {
+        for mode in bank.catalogue().modes() {
+            let mut spec = vehicle.spec.clone();
+            mode.fault.apply(&mut spec, 0.0);
+            assert_eq!(spec, vehicle.spec, "{}", mode.id);
+            for effect in &mode.fault.effects {
+                let one = Fault {
+                    effects: vec![*effect],
+                };
+                let mut spec = vehicle.spec.clone();
+                one.apply(&mut spec, mode.severity.least);
+                assert_ne!(
+                    spec,
+                    vehicle.spec,
+                    "{}: {}",
+                    mode.id,
+                    effect.knob.info().name
+                );
+            }
+        }
+    }
+}
+
+/// What is at full severity in words must be what the knob is given, where units are the same.
+#[test]
+fn severity_in_words_matches_the_first_knob() {
+    for mode in bank().catalogue().modes() {
+        let effect = &mode.fault.effects[0];
+        let info = effect.knob.info();
+        let change = (effect.full - info.healthy).abs();
+        let expected = match mode.severity.unit.as_str() {
+            "%" => 100.0 * change,
+            "kΩ" => change / 1000.0,
+            _ => change,
+        };
+        let said = mode.severity.at_full;
+        assert!(
+            (said - expected).abs() < 1e-9,
+            "{}: {said}, not {expected}",
+            mode.id
+        );
+    }
+}
+
+#[test]
+fn a_title_and_an_id_give_nothing_away() {
+    let bank = bank();
+    for case in bank.cases() {
+        let public = format!("{} {}", case.id.replace('-', " "), case.title).to_lowercase();
+        let said: BTreeSet<&str> = public.split(|c: char| !c.is_alphanumeric()).collect();
+        for present in &case.faults {
+            let mode = bank
+                .catalogue()
+                .get(&present.mode_id)
+                .expect("a known mode");
+            let texts = [
+                &mode.id,
+                &mode.name,
+                &mode.mode,
+                &mode.component.id,
+                &mode.component.name,
+            ];
+            for text in texts {
+                for word in text.split(|c: char| !c.is_alphanumeric()) {
+                    // Short words ("the", "does") are everybody's.
+                    let tells = word.len() > 4 && said.contains(word.to_lowercase().as_str());
+                    assert!(!tells, "{}: `{word}` of {}", case.id, mode.id);
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn every_mode_that_is_only_a_cause_has_its_fault() {
+    for case in bank().cases() {
+        let faults = case
+            .faults
+            .iter()
+            .filter(|present| present.role == FaultRole::Fault);
+        assert!(case.faults.is_empty() || faults.count() > 0, "{}", case.id);
+    }
+}
+
+fn idling() -> Setup {
+    Setup {
+        ac_on: true,
+        blower_step: 4,
+        recirculate: true,
+        doors_open: true,
+        ..Setup::parked()
+    }
+}
+
+#[test]
+fn every_case_runs_and_its_fault_is_felt() {
+    let bank = bank();
+    let fluid = Arc::new(Fluid::r134a());
+    for scenario in bank.cases() {
+        for seed in [1, 2] {
+            let case = Case::deal(&bank, &scenario.id, seed).expect("a case of the bank");
+            let mut setup = idling();
+            setup.engine_rev_s = case.healthy.bay.idle_rev_s;
+            let mut vents = [0.0, 0.0];
+            let cars = [case.car(fluid.clone()), case.car_with(fluid.clone(), &[])];
+            for (mut car, vent_k) in cars.into_iter().zip(&mut vents) {
+                if let Err(stalled) = car.advance(&setup, 600.0) {
+                    panic!("{} of seed {seed}: {stalled}", scenario.id);
+                }
+                // Over a minute: a compressor that cycles shows its mean.
+                let mut sum = 0.0;
+                let watched = car.advance_watched(&setup, 60.0, |car, step_s| {
+                    sum += car.state().vents_k[1] * step_s;
+                });
+                assert_eq!(watched, Ok(()), "{}", scenario.id);
+                *vent_k = sum / 60.0;
+            }
+            let warmer_k = vents[0] - vents[1];
+            // That one shows only after longer than this.
+            let hidden = ["quarter-of-an-hour"].contains(&scenario.id.as_str());
+            if scenario.faults.is_empty() {
+                assert_eq!(warmer_k, 0.0, "{}", scenario.id);
+            } else if !hidden {
+                assert!(
+                    warmer_k > 1.5,
+                    "{} of seed {seed}: {warmer_k:.1} K",
+                    scenario.id
+                );
+            }
+        }
+    }
+}
