@@ -117,7 +117,7 @@ const STILL_VENT_LAG_S: f64 = 60.0;
 /// Longest step, s.
 const LONGEST_STEP_S: f64 = 10.0;
 /// First step after something switched, s.
-const STEP_AFTER_SWITCH_S: f64 = 0.2;
+const STEP_AFTER_SWITCH_S: f64 = 0.05;
 /// Shortest step before giving up, s.
 const SHORTEST_STEP_S: f64 = 1e-5;
 /// Effective area of an open relief valve, m² (from memory).

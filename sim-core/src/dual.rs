@@ -65,11 +65,11 @@ impl<const N: usize> Dual<N> {
         self.chain(root, 0.5 / root)
     }
 
-    /// Power with a constant exponent; the value must be positive.
+    /// Cube root; the value must be positive.
     #[must_use]
-    pub fn pow(self, exponent: f64) -> Self {
-        let power = libm::pow(self.value, exponent);
-        self.chain(power, exponent * power / self.value)
+    pub fn cube_root(self) -> Self {
+        let root = libm::cbrt(self.value);
+        self.chain(root, root / (3.0 * self.value))
     }
 
     /// Cubic step from 0 (at or below 0) to 1 (at or above 1), with zero slope at both ends.
@@ -194,7 +194,7 @@ mod tests {
         type Function = fn(Dual<1>) -> Dual<1>;
         let functions: [(&str, Function); 7] = [
             ("sqrt", |x| x.sqrt()),
-            ("pow", |x| x.pow(1.7)),
+            ("cube_root", |x| x.cube_root()),
             ("smooth_step", |x| x.smooth_step()),
             ("soft_positive", |x| (x - 0.5).soft_positive(0.1)),
             ("signed_root", |x| (x - 0.4).signed_root(0.05)),

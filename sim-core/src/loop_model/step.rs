@@ -101,6 +101,9 @@ const MASS_SCALE: f64 = 1e-3;
 const ENERGY_SCALE: f64 = 300.0;
 /// Share of pressure that a step's error may reach.
 const PRESSURE_TOLERANCE: f64 = 0.02;
+/// Volumes holding less than this may err by more: a gram of gas in a hose follows
+/// whatever flows through it within a fraction of a second, kg.
+const LIGHT_KG: f64 = 0.01;
 /// Enthalpy that a step's error may reach, J/kg.
 const ENTHALPY_TOLERANCE: f64 = 5000.0;
 
@@ -296,9 +299,10 @@ impl Solver {
             let bend_p = self.pressure_pa[i] - p - self.pressure_rate[i] * step_s;
             let bend_h =
                 self.enthalpy[i] - state.enthalpy_j_per_kg[i] - self.enthalpy_rate[i] * step_s;
+            let allowed_h = ENTHALPY_TOLERANCE * (1.0 + LIGHT_KG / state.mass_kg[i].max(1e-6));
             worst = worst
                 .max(bend_p.abs() * share / (PRESSURE_TOLERANCE * p))
-                .max(bend_h.abs() * share / ENTHALPY_TOLERANCE);
+                .max(bend_h.abs() * share / allowed_h);
         }
         worst
     }

@@ -45,7 +45,7 @@ pub fn leaving(
         of_pressure(saturation.vapour_density_kg_per_m3, saturation.vapour_density_dp);
     let flowing_quality = match port {
         Port::Mixed => {
-            let slip = (liquid_density / vapour_density).pow(1.0 / 3.0);
+            let slip = (liquid_density / vapour_density).cube_root();
             let vapour = slip * quality;
             vapour / (vapour + (Dual::constant(1.0) - quality))
         }
