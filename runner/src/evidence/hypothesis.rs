@@ -24,6 +24,18 @@ impl Hypothesis {
         Self { faults: vec![(mode.to_owned(), severity)] }
     }
 
+    /// The same faults a share of the way to another severity.
+    #[must_use]
+    pub fn towards(&self, other: &Self, share: f64) -> Self {
+        let faults = self
+            .faults
+            .iter()
+            .zip(&other.faults)
+            .map(|((mode, from), (_, to))| (mode.clone(), from + share * (to - from)))
+            .collect();
+        Self { faults }
+    }
+
     /// What the case really has.
     #[must_use]
     pub fn truth(case: &Case) -> Self {
@@ -46,7 +58,7 @@ impl Hypothesis {
     }
 }
 
-/// Severities at which a mode is tried: barely a fault, as usually seen, and as bad as it gets.
+/// Severities at which a mode is run: barely a fault, as usually seen, and as bad as it gets.
 #[must_use]
 pub fn severities(mode: &Mode) -> [f64; 3] {
     [mode.severity.least, mode.severity.typical, 1.0]

@@ -8,4 +8,5 @@ pub mod hypothesis;
 pub mod panel;
 pub mod replay;
 pub mod compare;
+pub mod family;
 pub mod cues;

@@ -9,19 +9,15 @@ use sim_core::instruments::{Check, Truth};
 use crate::action::Action;
 use crate::evidence::hypothesis::Hypothesis;
 use crate::evidence::panel::{Panel, PanelWatcher};
-use crate::session::{Nobody, Session};
+use crate::session::{Nobody, Session, Watcher};
 
-/// What a session on a hypothetical car would have shown.
+/// What a session on a hypothetical car would have shown, with everything that could have been read.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Trail {
-    /// The car.
-    pub hypothesis: Hypothesis,
-    /// What each reading would have been, by the index of its action and in the order taken.
+    /// What each reading taken would have been, by the index of its action.
     pub readings: Vec<(usize, Check, Truth)>,
-    /// Everything that could have been read, where asked for.
+    /// Everything that could have been read, moment by moment.
     pub panels: Vec<Panel>,
-    /// False when the replay was stopped early.
-    pub complete: bool,
 }
 
 /// Everything a replay needs besides the hypothesis.
@@ -37,67 +33,64 @@ pub struct Stage<'a> {
     pub actions: &'a [Action],
 }
 
+/// A session being replayed, action by action.
+#[derive(Clone, Debug)]
+pub struct Replay {
+    session: Session,
+    /// What each reading so far would have been, by the index of its action.
+    pub readings: Vec<(usize, Check, Truth)>,
+}
+
+impl Replay {
+    /// Carries out the action of an index; true when it took a reading.
+    pub fn perform(&mut self, stage: &Stage<'_>, index: usize) -> bool {
+        self.perform_watched(stage, index, &mut Nobody)
+    }
+
+    fn perform_watched(
+        &mut self,
+        stage: &Stage<'_>,
+        index: usize,
+        watcher: &mut dyn Watcher,
+    ) -> bool {
+        let Some(action) = stage.actions.get(index) else { return false };
+        // What this car does not allow it simply does not show.
+        let truths = self.session.perform(action, watcher).unwrap_or_default();
+        let read = !truths.is_empty();
+        self.readings.extend(truths.into_iter().map(|(check, truth)| (index, check, truth)));
+        read
+    }
+}
+
 impl Stage<'_> {
-    fn session(&self, hypothesis: &Hypothesis) -> Session {
-        let modes = hypothesis.modes(self.bank);
-        Session::new(self.case.car_with(Arc::clone(&self.fluid), &modes))
-    }
-
-    /// Replays without looking beyond the readings; `go_on` is asked after each reading taken.
+    /// Puts a hypothetical car in the bay.
     #[must_use]
-    pub fn readings(
-        &self,
-        hypothesis: &Hypothesis,
-        mut go_on: impl FnMut(&[(usize, Check, Truth)]) -> bool,
-    ) -> Trail {
-        let mut session = self.session(hypothesis);
-        let mut trail = Trail {
-            hypothesis: hypothesis.clone(),
-            readings: Vec::new(),
-            panels: Vec::new(),
-            complete: true,
-        };
-        for (index, action) in self.actions.iter().enumerate() {
-            // What this car does not allow it simply does not show.
-            let truths = session.perform(action, &mut Nobody).unwrap_or_default();
-            if truths.is_empty() {
-                continue;
-            }
-            trail.readings.extend(truths.into_iter().map(|(check, truth)| (index, check, truth)));
-            if !go_on(&trail.readings) {
-                trail.complete = false;
-                break;
-            }
-        }
-        trail
+    pub fn start(&self, hypothesis: &Hypothesis) -> Replay {
+        let modes = hypothesis.modes(self.bank);
+        let car = self.case.car_with(Arc::clone(&self.fluid), &modes);
+        Replay { session: Session::new(car), readings: Vec::new() }
     }
 
-    /// Replays and notes everything that could have been read along the way.
+    /// Replays the whole session and notes everything that could have been read along the way.
     #[must_use]
     pub fn panels(&self, hypothesis: &Hypothesis) -> Trail {
-        let mut session = self.session(hypothesis);
+        let mut replay = self.start(hypothesis);
         let mut watcher = PanelWatcher::default();
-        let mut trail = Trail {
-            hypothesis: hypothesis.clone(),
-            readings: Vec::new(),
-            panels: Vec::new(),
-            complete: true,
-        };
+        let mut panels = Vec::new();
         let mut changed_s = 0.0;
-        for (index, action) in self.actions.iter().enumerate() {
-            let setup = session.setup().clone();
-            let before_s = session.car().state().time_s;
-            let truths = session.perform(action, &mut watcher).unwrap_or_default();
-            trail.readings.extend(truths.into_iter().map(|(check, truth)| (index, check, truth)));
-            let now_s = session.car().state().time_s;
-            if *session.setup() != setup {
+        for index in 0..self.actions.len() {
+            let setup = replay.session.setup().clone();
+            let before_s = replay.session.car().state().time_s;
+            replay.perform_watched(self, index, &mut watcher);
+            let now_s = replay.session.car().state().time_s;
+            if *replay.session.setup() != setup {
                 changed_s = now_s;
             }
             if now_s - before_s >= SHORTEST_LOOK_S {
-                trail.panels.push(watcher.panel(session.car(), index, now_s - changed_s));
+                panels.push(watcher.panel(replay.session.car(), index, now_s - changed_s));
             }
         }
-        trail
+        Trail { readings: replay.readings, panels }
     }
 }
 

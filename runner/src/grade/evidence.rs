@@ -66,7 +66,7 @@ impl Evidence {
             rivals.others.iter().filter(|rival| pick(rival)).map(|rival| rival.prior).sum::<f64>()
         };
         let all = sum(&|_| true);
-        let gone = sum(&|rival| rival.ruled_out) + 0.0;
+        let gone = sum(&|rival| rival.ruled_out);
         let against =
             relied_on.iter().filter(|one| one.support == Support::SpeaksAgainst).count();
         let honest = if relied_on.is_empty() || rivals.concluded.is_none() {
@@ -85,13 +85,13 @@ fn reliance(rivals: &Rivals, notes: &[Note], number: usize) -> Option<Reliance> 
     let Some(concluded) = &rivals.concluded else {
         return Some(Reliance { number, support: Support::NotCompared, predicted: None });
     };
-    let predicted = pairs(only, &concluded.trail.readings).next().map(|(_, truth)| *truth);
+    let predicted = pairs(only, &concluded.predicted).next().map(|(_, truth)| *truth);
     let fits = predicted.is_some_and(|truth| !fit(note, &truth).rules_out());
     // A rival that earlier readings ruled out was not followed as far as this one.
     let predictions: Vec<bool> = rivals
         .others
         .iter()
-        .filter_map(|rival| pairs(only, &rival.trail.readings).next())
+        .filter_map(|rival| pairs(only, &rival.predicted).next())
         .map(|(note, truth)| fit(note, truth).rules_out())
         .collect();
     let support = match predictions.iter().filter(|ruled_out| **ruled_out).count() {

@@ -1,12 +1,10 @@
 //! Which other cars could have given these readings.
 
-use sim_core::instruments::{Check, Truth};
-
 use crate::action::{Conclusion, NO_FAULT};
 use crate::bay::Bay;
-use crate::evidence::compare::misfit;
+use crate::evidence::family::{BestFit, Predicted, best_fit};
 use crate::evidence::hypothesis::{Hypothesis, severities};
-use crate::evidence::replay::{Stage, Trail};
+use crate::evidence::replay::Stage;
 use crate::grade::diagnosis::Diagnosis;
 
 /// A car with another fault, at the severity that fits the notebook best.
@@ -16,12 +14,12 @@ pub struct Rival {
     pub hypothesis: Hypothesis,
     /// How badly its readings fit the notebook: a sum of squares in limits of error.
     pub misfit: f64,
-    /// The readings relied on rule it out at every severity tried.
+    /// The readings relied on rule it out at every severity.
     pub ruled_out: bool,
     /// How often a shop sees it, a relative weight.
     pub prior: f64,
-    /// What its readings would have been.
-    pub trail: Trail,
+    /// What its readings would have been; as far as it was followed.
+    pub predicted: Predicted,
 }
 
 /// All of them, with the learner's own conclusion among them.
@@ -71,18 +69,17 @@ impl Rivals {
         let truth: Vec<String> =
             stage.case.truth().iter().map(|fault| fault.mode_id.clone()).collect();
         let candidates = candidates(stage, conclusion);
-        progress.start(candidates.iter().map(|(_, severities)| severities.len()).sum());
+        progress.start(candidates.len());
         let mut closest = f64::INFINITY;
         let mut concluded = None;
         let mut others = Vec::new();
-        for (prior, tried) in candidates {
-            let is_concluded =
-                tried.first().is_some_and(|first| Some(first.name()) == concluded_id);
-            let is_true = tried.first().is_some_and(|first| is_truth(&truth, first.name()));
+        for candidate in candidates {
+            let is_concluded = Some(candidate.name.as_str()) == concluded_id;
+            let is_true = is_truth(&truth, &candidate.name);
             let bound = if is_concluded || is_true { f64::INFINITY } else { closest };
-            let Some(rival) = best(stage, bay, relied_on, prior, &tried, bound, progress) else {
-                continue;
-            };
+            let rival = candidate.best(stage, bay, relied_on, bound);
+            progress.step();
+            let Some(rival) = rival else { continue };
             if is_concluded {
                 concluded = Some(rival);
             } else {
@@ -124,74 +121,72 @@ fn is_truth(truth: &[String], name: &str) -> bool {
     if truth.is_empty() { name == NO_FAULT } else { truth.iter().any(|mode| mode == name) }
 }
 
-/// Every mode with the severities it is tried at, likeliest neighbours of the conclusion first.
-fn candidates(stage: &Stage<'_>, conclusion: Option<&Conclusion>) -> Vec<(f64, Vec<Hypothesis>)> {
+/// A failure mode, or none, with the families of cars that have it.
+struct Candidate {
+    name: String,
+    prior: f64,
+    families: Vec<Vec<Hypothesis>>,
+}
+
+impl Candidate {
+    /// The best member of all its families; ruled out only when each of them is.
+    fn best(self, stage: &Stage<'_>, bay: &Bay, relied_on: &[usize], bound: f64) -> Option<Rival> {
+        let fits: Vec<BestFit> = self
+            .families
+            .iter()
+            .filter_map(|family| best_fit(stage, family, bay.notes(), relied_on, bound))
+            .collect();
+        let ruled_out = fits.iter().all(|fit| fit.ruled_out);
+        let best = fits.into_iter().min_by(|a, b| a.misfit.total_cmp(&b.misfit))?;
+        Some(Rival {
+            hypothesis: best.hypothesis,
+            misfit: best.misfit,
+            ruled_out,
+            prior: self.prior,
+            predicted: best.predicted,
+        })
+    }
+}
+
+/// Every mode and a healthy car, likeliest neighbours of the conclusion first.
+fn candidates(stage: &Stage<'_>, conclusion: Option<&Conclusion>) -> Vec<Candidate> {
     let present = Hypothesis::truth(stage.case);
-    let mut all: Vec<(f64, Vec<Hypothesis>)> = vec![(HEALTHY_PRIOR, vec![Hypothesis::healthy()])];
+    let mut all = vec![Candidate {
+        name: NO_FAULT.to_owned(),
+        prior: HEALTHY_PRIOR,
+        families: vec![vec![Hypothesis::healthy()]],
+    }];
     for mode in stage.bank.catalogue().modes() {
-        let mut tried: Vec<Hypothesis> = severities(mode)
+        let alone: Vec<Hypothesis> = severities(mode)
             .into_iter()
             .map(|severity| Hypothesis::one(&mode.id, severity))
             .collect();
+        let mut families = Vec::new();
         let named = conclusion.filter(|conclusion| conclusion.fault == mode.id);
         if let Some(cause) = named.and_then(|conclusion| conclusion.cause.as_deref())
             && let Some(behind) = stage.bank.catalogue().get(cause)
         {
-            for mut one in tried.clone() {
+            let with_cause = |mut one: Hypothesis| {
                 one.faults.push((behind.id.clone(), behind.severity.typical));
-                tried.push(one);
-            }
+                one
+            };
+            families.push(alone.iter().cloned().map(with_cause).collect());
         }
-        // What is in the car is tried as it is, not at the nearest round severity.
+        families.push(alone);
+        // What is in the car is tried just as it is, too.
         if present.name() == mode.id {
-            tried.push(present.clone());
+            families.push(vec![present.clone()]);
         }
-        all.push((mode.prior, tried));
+        all.push(Candidate { name: mode.id.clone(), prior: mode.prior, families });
     }
     let component = |id: &str| stage.bank.catalogue().get(id).map(|mode| &mode.component.id);
     let near = conclusion.and_then(|conclusion| component(&conclusion.fault));
     // Neighbours first: a close rival found early lets the others stop early.
-    all.sort_by(|(prior, tried), (other_prior, other_tried)| {
-        let is_near = |tried: &[Hypothesis]| {
-            near.is_some() && tried.first().and_then(|one| component(one.name())) == near
-        };
-        is_near(other_tried)
-            .cmp(&is_near(tried))
-            .then(other_prior.total_cmp(prior))
+    all.sort_by(|one, other| {
+        let is_near = |name: &str| near.is_some() && component(name) == near;
+        is_near(&other.name)
+            .cmp(&is_near(&one.name))
+            .then(other.prior.total_cmp(&one.prior))
     });
     all
-}
-
-/// The severity of a mode that fits best.
-fn best(
-    stage: &Stage<'_>,
-    bay: &Bay,
-    relied_on: &[usize],
-    prior: f64,
-    tried: &[Hypothesis],
-    bound: f64,
-    progress: &mut dyn Progress,
-) -> Option<Rival> {
-    let mut best: Option<Rival> = None;
-    let mut all_ruled_out = true;
-    for hypothesis in tried {
-        let hopeless = |readings: &[(usize, Check, Truth)]| {
-            let (sum, ruled_out) = misfit(bay.notes(), relied_on, readings);
-            (ruled_out || relied_on.is_empty()) && sum > bound
-        };
-        let trail = stage.readings(hypothesis, |readings| !hopeless(readings));
-        let (sum, ruled_out) = misfit(bay.notes(), relied_on, &trail.readings);
-        all_ruled_out &= ruled_out;
-        progress.step();
-        if best.as_ref().is_none_or(|known| sum < known.misfit) {
-            best = Some(Rival {
-                hypothesis: hypothesis.clone(),
-                misfit: sum,
-                ruled_out,
-                prior,
-                trail,
-            });
-        }
-    }
-    best.map(|rival| Rival { ruled_out: all_ruled_out, ..rival })
 }

@@ -1,0 +1,112 @@
+//! One fault over its range of severities: a few cars run side by side, and what lies between them.
+//!
+//! Nobody tells how bad a fault is, so a reading rules a fault out only when no
+//! severity would give it. Between two severities that were run, readings are
+//! taken to change in a straight line.
+
+use sim_core::instruments::{Check, Truth};
+
+use crate::bay::Note;
+use crate::evidence::compare::misfit;
+use crate::evidence::hypothesis::Hypothesis;
+use crate::evidence::replay::{Replay, Stage};
+
+/// Readings a car would have given, by the index of their action.
+pub type Predicted = Vec<(usize, Check, Truth)>;
+
+/// The member of a family that fits a notebook best.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BestFit {
+    /// The car, at its severity.
+    pub hypothesis: Hypothesis,
+    /// Sum of squares in limits of error.
+    pub misfit: f64,
+    /// The notes relied on rule every member out.
+    pub ruled_out: bool,
+    /// What its readings would have been.
+    pub predicted: Predicted,
+}
+
+/// Parts each stretch between two severities is looked at in.
+const PARTS: usize = 16;
+
+/// Runs a family through the session and finds its best member.
+///
+/// `members` are one fault at rising severities. The run ends early once the
+/// notes relied on, if any, rule all members out and none fits as well as `bound`.
+#[must_use]
+pub fn best_fit(
+    stage: &Stage<'_>,
+    members: &[Hypothesis],
+    notes: &[Note],
+    relied_on: &[usize],
+    bound: f64,
+) -> Option<BestFit> {
+    let mut runs: Vec<Replay> = members.iter().map(|member| stage.start(member)).collect();
+    let mut best = None;
+    for index in 0..stage.actions.len() {
+        let mut read = false;
+        for run in &mut runs {
+            read |= run.perform(stage, index);
+        }
+        if !read {
+            continue;
+        }
+        let now = best_member(members, &runs, notes, relied_on);
+        let hopeless = now.as_ref().is_some_and(|fit| {
+            (fit.ruled_out || relied_on.is_empty()) && fit.misfit > bound
+        });
+        best = now;
+        if hopeless {
+            break;
+        }
+    }
+    best.or_else(|| best_member(members, &runs, notes, relied_on))
+}
+
+fn best_member(
+    members: &[Hypothesis],
+    runs: &[Replay],
+    notes: &[Note],
+    relied_on: &[usize],
+) -> Option<BestFit> {
+    let mut best: Option<BestFit> = None;
+    let mut all_ruled_out = true;
+    let mut consider = |hypothesis: Hypothesis, predicted: Predicted| {
+        let (sum, ruled_out) = misfit(notes, relied_on, &predicted);
+        all_ruled_out &= ruled_out;
+        if best.as_ref().is_none_or(|known| sum < known.misfit) {
+            best = Some(BestFit { hypothesis, misfit: sum, ruled_out, predicted });
+        }
+    };
+    for (member, run) in members.iter().zip(runs) {
+        consider(member.clone(), run.readings.clone());
+    }
+    for (pair, ends) in members.windows(2).zip(runs.windows(2)) {
+        for part in 1..PARTS {
+            let share = part as f64 / PARTS as f64;
+            if let Some(predicted) = between(&ends[0].readings, &ends[1].readings, share) {
+                consider(pair[0].towards(&pair[1], share), predicted);
+            }
+        }
+    }
+    best.map(|fit| BestFit { ruled_out: all_ruled_out, ..fit })
+}
+
+/// Readings a share of the way from one car's to another's; `None` where they were not the same checks.
+fn between(one: &Predicted, other: &Predicted, share: f64) -> Option<Predicted> {
+    if one.len() != other.len() {
+        return None;
+    }
+    one.iter()
+        .zip(other)
+        .map(|((action, check, a), (other_action, other_check, b))| {
+            let truth = match (a, b) {
+                (Truth::Number(a), Truth::Number(b)) => Truth::Number(a + share * (b - a)),
+                (Truth::Finding(_), Truth::Finding(_)) => if share < 0.5 { *a } else { *b },
+                _ => return None,
+            };
+            (action == other_action && check == other_check).then_some((*action, *check, truth))
+        })
+        .collect()
+}
