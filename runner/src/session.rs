@@ -90,9 +90,6 @@ pub struct Session {
 
 /// What is watched while an action takes its time.
 pub trait Watcher {
-    /// Called when an action starts to take its time, with how long it will be.
-    fn begin(&mut self, seconds: f64);
-
     /// Called after each step of the integrator.
     fn watch(&mut self, car: &Car, step_s: f64);
 }
@@ -101,8 +98,6 @@ pub trait Watcher {
 pub struct Nobody;
 
 impl Watcher for Nobody {
-    fn begin(&mut self, _seconds: f64) {}
-
     fn watch(&mut self, _car: &Car, _step_s: f64) {}
 }
 
@@ -192,7 +187,6 @@ impl Session {
     }
 
     fn pass(&mut self, seconds: f64, watcher: &mut dyn Watcher) -> Result<Truths, Refusal> {
-        watcher.begin(seconds);
         self.car
             .advance_watched(&self.setup, seconds, |car, step_s| watcher.watch(car, step_s))
             .map_err(Refusal::Stalled)?;
@@ -340,7 +334,6 @@ impl Session {
             probes.push(probe(&self.car, *check, now));
         }
         let engagements = self.car.state().clutch_engagements;
-        watcher.begin(seconds);
         self.car
             .advance_watched(&self.setup, seconds, |car, step_s| {
                 for (check, probe) in checks.iter().zip(&mut probes) {

@@ -4,11 +4,11 @@ use scenarios::units::{
     UnitSystem, format_air_speed, format_gauge_pressure, format_speed, format_temperature,
     format_temperature_difference,
 };
-use sim_core::instruments::{Truth, Unit, Value};
+use sim_core::instruments::{Unit, Value};
 use sim_core::setup::{Setup, Temperature};
 
 use crate::bay::Note;
-use crate::evidence::panel::Seen;
+use crate::evidence::swing::Seen;
 
 /// A number of a quantity.
 #[must_use]
@@ -54,16 +54,6 @@ pub fn value(value: &Value, system: UnitSystem) -> String {
     }
 }
 
-/// A predicted value.
-#[must_use]
-pub fn truth(truth: &Truth, unit: Option<Unit>, system: UnitSystem) -> String {
-    match (truth, unit) {
-        (Truth::Number(value), Some(unit)) => number(*value, unit, system),
-        (Truth::Number(value), None) => format!("{value}"),
-        (Truth::Finding(finding), _) => finding.words.to_owned(),
-    }
-}
-
 /// A value as it swung.
 #[must_use]
 pub fn seen(seen: &Seen, unit: Option<Unit>, system: UnitSystem) -> String {
@@ -73,7 +63,10 @@ pub fn seen(seen: &Seen, unit: Option<Unit>, system: UnitSystem) -> String {
             if low == high { low } else { format!("{low} to {high}") }
         }
         (Seen::Range(low, high), None) => format!("{low} to {high}"),
-        (Seen::Finding(finding), _) => finding.words.to_owned(),
+        (Seen::Findings(findings), _) => {
+            let words: Vec<&str> = findings.iter().map(|finding| finding.words).collect();
+            words.join("; or ")
+        }
     }
 }
 

@@ -2,10 +2,10 @@
 
 use scenarios::Case;
 use serde::Serialize;
-use sim_core::instruments::{Truth, Value};
+use sim_core::instruments::Value;
 
 use crate::action::command_of;
-use crate::evidence::panel::Seen;
+use crate::evidence::swing::Seen;
 use crate::grade::{Grade, Support};
 
 /// The result of a session.
@@ -50,6 +50,7 @@ enum Shown {
     Range([f64; 2]),
     OutOfRange(&'static str),
     Finding(&'static str),
+    Findings(Vec<&'static str>),
 }
 
 #[derive(Serialize)]
@@ -125,20 +126,13 @@ impl From<&Value> for Shown {
     }
 }
 
-impl From<&Truth> for Shown {
-    fn from(truth: &Truth) -> Self {
-        match truth {
-            Truth::Number(value) => Self::Value(*value),
-            Truth::Finding(finding) => Self::Finding(finding.key),
-        }
-    }
-}
-
 impl From<&Seen> for Shown {
     fn from(seen: &Seen) -> Self {
         match seen {
             Seen::Range(low, high) => Self::Range([*low, *high]),
-            Seen::Finding(finding) => Self::Finding(finding.key),
+            Seen::Findings(findings) => {
+                Self::Findings(findings.iter().map(|finding| finding.key).collect())
+            }
         }
     }
 }

@@ -107,7 +107,7 @@ fn relied(page: &mut String, grade: &Grade, reliance: &Reliance, system: UnitSys
         (Some(predicted), Support::SpeaksAgainst) => say!(
             page,
             "             {verdict}: with it, this would have been {}",
-            show::truth(predicted, unit, system)
+            show::seen(predicted, unit, system)
         ),
         _ => say!(page, "             {verdict}"),
     }

@@ -1,8 +1,10 @@
 //! Readings beside what a hypothetical car would have shown.
 
-use sim_core::instruments::{Check, Truth, Value};
+use sim_core::instruments::{Check, Value};
 
 use crate::bay::Note;
+use crate::evidence::replay::Predicted;
+use crate::evidence::swing::Seen;
 
 /// How a reading stands to a prediction.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -47,37 +49,36 @@ impl Fit {
 
 /// How a note stands to what a hypothetical car would have shown.
 #[must_use]
-pub fn fit(note: &Note, predicted: &Truth) -> Fit {
+pub fn fit(note: &Note, predicted: &Seen) -> Fit {
     match (note.reading.value, predicted) {
-        (Value::Number { shown, error, .. }, Truth::Number(value)) => {
-            Fit::Distance((shown - value).abs() / error)
+        (Value::Number { shown, error, .. }, Seen::Range(low, high)) => {
+            Fit::Distance((low - shown).max(shown - high).max(0.0) / error)
         }
-        (Value::OutOfRange(above), Truth::Number(value)) => {
-            out_of_range(note.reading.check, above, *value)
+        (Value::OutOfRange(above), Seen::Range(low, high)) => {
+            out_of_range(note.reading.check, above, *low, *high)
         }
-        (Value::Finding { key, .. }, Truth::Finding(finding)) if key == finding.key => Fit::Same,
+        (Value::Finding { key, .. }, Seen::Findings(findings))
+            if findings.iter().any(|finding| finding.key == key) =>
+        {
+            Fit::Same
+        }
         _ => Fit::Different,
     }
 }
 
-fn out_of_range(check: Check, above: bool, predicted: f64) -> Fit {
+fn out_of_range(check: Check, above: bool, low: f64, high: f64) -> Fit {
     let Some(spec) = check.tool().map(|tool| tool.spec()) else { return Fit::Different };
-    let also = if above { predicted >= spec.most } else { predicted <= spec.least };
+    let also = if above { high >= spec.most } else { low <= spec.least };
     if also { Fit::Same } else { Fit::Different }
 }
 
-/// Sum of misfits of a notebook against predictions in the same order, and whether
-/// the notes relied on rule the car out.
+/// Sum of misfits of a notebook against predictions, and whether the notes relied on rule the car out.
 #[must_use]
-pub fn misfit(
-    notes: &[Note],
-    relied_on: &[usize],
-    predicted: &[(usize, Check, Truth)],
-) -> (f64, bool) {
+pub fn misfit(notes: &[Note], relied_on: &[usize], predicted: &[Predicted]) -> (f64, bool) {
     let mut sum = 0.0;
     let mut ruled_out = false;
-    for (note, truth) in pairs(notes, predicted) {
-        let fit = fit(note, truth);
+    for (note, seen) in pairs(notes, predicted) {
+        let fit = fit(note, seen);
         sum += fit.misfit();
         ruled_out |= fit.rules_out() && relied_on.contains(&note.number);
     }
@@ -87,12 +88,12 @@ pub fn misfit(
 /// Notes with their predictions, matched by action and check.
 pub fn pairs<'a>(
     notes: &'a [Note],
-    predicted: &'a [(usize, Check, Truth)],
-) -> impl Iterator<Item = (&'a Note, &'a Truth)> {
+    predicted: &'a [Predicted],
+) -> impl Iterator<Item = (&'a Note, &'a Seen)> {
     notes.iter().filter_map(|note| {
         predicted
             .iter()
-            .find(|(action, check, _)| *action == note.action && *check == note.reading.check)
-            .map(|(_, _, truth)| (note, truth))
+            .find(|one| one.action == note.action && one.check == note.reading.check)
+            .map(|one| (note, &one.seen))
     })
 }

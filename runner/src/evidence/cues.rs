@@ -5,8 +5,8 @@ use sim_core::setup::Setup;
 
 use crate::bay::Note;
 use crate::evidence::compare::{Fit, fit, pairs};
-use crate::evidence::panel::{Panel, Seen};
-use crate::evidence::replay::Trail;
+use crate::evidence::replay::{Panel, Trail};
+use crate::evidence::swing::Seen;
 
 /// A reading that would have told two cars apart.
 #[derive(Clone, Debug, PartialEq)]
@@ -53,7 +53,7 @@ pub fn missed(truth: &Trail, rival: &Trail, notes: &[Note], relied_on: &[usize])
             let Some((_, other)) = theirs.seen.iter().find(|(one, _)| one == check) else {
                 continue;
             };
-            let Some((apart, error)) = distance(*check, *seen, *other) else { continue };
+            let Some((apart, error)) = distance(*check, seen, other) else { continue };
             let known = best.iter().position(|cue| cue.check == *check);
             if known.is_some_and(|index| best[index].apart >= apart) {
                 continue;
@@ -62,8 +62,8 @@ pub fn missed(truth: &Trail, rival: &Trail, notes: &[Note], relied_on: &[usize])
                 check: *check,
                 at_s: ours.at_s,
                 setup: ours.setup.clone(),
-                truth: *seen,
-                rival: *other,
+                truth: seen.clone(),
+                rival: other.clone(),
                 apart,
                 error,
                 ignored_notes: Vec::new(),
@@ -105,18 +105,20 @@ fn telling_notes<'a>(rival: &Trail, notes: &'a [Note]) -> Vec<&'a Note> {
 }
 
 /// How far apart two things seen are, where further than the instrument can err.
-fn distance(check: Check, one: Seen, other: Seen) -> Option<(f64, Option<(f64, Unit)>)> {
+fn distance(check: Check, one: &Seen, other: &Seen) -> Option<(f64, Option<(f64, Unit)>)> {
     match (one, other) {
         (Seen::Range(low, high), Seen::Range(other_low, other_high)) => {
             let spec = check.tool()?.spec();
             // Readings the instrument cannot show tell nothing.
             let show = |value: f64| value.clamp(spec.least, spec.most);
-            let gap = (show(low) - show(other_high)).max(show(other_low) - show(high));
+            let gap = (show(*low) - show(*other_high)).max(show(*other_low) - show(*high));
             let error = spec.limit_of_error(0.5 * (low + high));
             let apart = (gap / error).min(MOST_APART);
             (apart > 1.0).then_some((apart, Some((error, spec.unit))))
         }
-        (Seen::Finding(finding), Seen::Finding(other)) if finding.key != other.key => {
+        (Seen::Findings(ours), Seen::Findings(theirs))
+            if !ours.iter().any(|finding| theirs.contains(finding)) =>
+        {
             let apart = match check {
                 Check::Sense(Sense::Feel, _) => TOUCH_APART,
                 _ => FINDINGS_APART,

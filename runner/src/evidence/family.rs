@@ -4,15 +4,10 @@
 //! severity would give it. Between two severities that were run, readings are
 //! taken to change in a straight line.
 
-use sim_core::instruments::{Check, Truth};
-
 use crate::bay::Note;
 use crate::evidence::compare::misfit;
 use crate::evidence::hypothesis::Hypothesis;
-use crate::evidence::replay::{Replay, Stage};
-
-/// Readings a car would have given, by the index of their action.
-pub type Predicted = Vec<(usize, Check, Truth)>;
+use crate::evidence::replay::{Predicted, Replay, Stage};
 
 /// The member of a family that fits a notebook best.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,7 +19,7 @@ pub struct BestFit {
     /// The notes relied on rule every member out.
     pub ruled_out: bool,
     /// What its readings would have been.
-    pub predicted: Predicted,
+    pub predicted: Vec<Predicted>,
 }
 
 /// Parts each stretch between two severities is looked at in.
@@ -72,7 +67,7 @@ fn best_member(
 ) -> Option<BestFit> {
     let mut best: Option<BestFit> = None;
     let mut all_ruled_out = true;
-    let mut consider = |hypothesis: Hypothesis, predicted: Predicted| {
+    let mut consider = |hypothesis: Hypothesis, predicted: Vec<Predicted>| {
         let (sum, ruled_out) = misfit(notes, relied_on, &predicted);
         all_ruled_out &= ruled_out;
         if best.as_ref().is_none_or(|known| sum < known.misfit) {
@@ -94,19 +89,15 @@ fn best_member(
 }
 
 /// Readings a share of the way from one car's to another's; `None` where they were not the same checks.
-fn between(one: &Predicted, other: &Predicted, share: f64) -> Option<Predicted> {
+fn between(one: &[Predicted], other: &[Predicted], share: f64) -> Option<Vec<Predicted>> {
     if one.len() != other.len() {
         return None;
     }
     one.iter()
         .zip(other)
-        .map(|((action, check, a), (other_action, other_check, b))| {
-            let truth = match (a, b) {
-                (Truth::Number(a), Truth::Number(b)) => Truth::Number(a + share * (b - a)),
-                (Truth::Finding(_), Truth::Finding(_)) => if share < 0.5 { *a } else { *b },
-                _ => return None,
-            };
-            (action == other_action && check == other_check).then_some((*action, *check, truth))
+        .map(|(a, b)| {
+            let same = a.action == b.action && a.check == b.check;
+            same.then(|| Predicted { seen: a.seen.between(&b.seen, share), ..*a })
         })
         .collect()
 }

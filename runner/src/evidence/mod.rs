@@ -5,7 +5,7 @@
 //! is laid beside the notebook.
 
 pub mod hypothesis;
-pub mod panel;
+pub mod swing;
 pub mod replay;
 pub mod compare;
 pub mod family;

@@ -4,18 +4,43 @@ use std::sync::Arc;
 
 use scenarios::{Bank, Case};
 use sim_core::fluid::Fluid;
-use sim_core::instruments::{Check, Truth};
+use sim_core::instruments::{Check, Room, every_check};
+use sim_core::setup::Setup;
 
-use crate::action::Action;
+use crate::action::{Action, GaugeStep};
 use crate::evidence::hypothesis::Hypothesis;
-use crate::evidence::panel::{Panel, PanelWatcher};
-use crate::session::{Nobody, Session, Watcher};
+use crate::evidence::swing::{Seen, SwingWatcher};
+use crate::session::Session;
+
+/// A reading as a car would have given it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Predicted {
+    /// Index of the action that took it.
+    pub action: usize,
+    /// What was checked.
+    pub check: Check,
+    /// What it would have shown.
+    pub seen: Seen,
+}
+
+/// All the checks possible at one moment.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Panel {
+    /// Shop clock, s.
+    pub at_s: f64,
+    /// How the car was set up.
+    pub setup: Setup,
+    /// How long it had been set up so, s.
+    pub settled_s: f64,
+    /// What each possible check would have shown.
+    pub seen: Vec<(Check, Seen)>,
+}
 
 /// What a session on a hypothetical car would have shown, with everything that could have been read.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Trail {
-    /// What each reading taken would have been, by the index of its action.
-    pub readings: Vec<(usize, Check, Truth)>,
+    /// What each reading taken would have been.
+    pub readings: Vec<Predicted>,
     /// Everything that could have been read, moment by moment.
     pub panels: Vec<Panel>,
 }
@@ -37,61 +62,88 @@ pub struct Stage<'a> {
 #[derive(Clone, Debug)]
 pub struct Replay {
     session: Session,
-    /// What each reading so far would have been, by the index of its action.
-    pub readings: Vec<(usize, Check, Truth)>,
+    watcher: SwingWatcher,
+    /// What each reading so far would have been.
+    pub readings: Vec<Predicted>,
 }
 
 impl Replay {
     /// Carries out the action of an index; true when it took a reading.
     pub fn perform(&mut self, stage: &Stage<'_>, index: usize) -> bool {
-        self.perform_watched(stage, index, &mut Nobody)
-    }
-
-    fn perform_watched(
-        &mut self,
-        stage: &Stage<'_>,
-        index: usize,
-        watcher: &mut dyn Watcher,
-    ) -> bool {
         let Some(action) = stage.actions.get(index) else { return false };
         // What this car does not allow it simply does not show.
-        let truths = self.session.perform(action, watcher).unwrap_or_default();
+        let truths = self.session.perform(action, &mut self.watcher).unwrap_or_default();
         let read = !truths.is_empty();
-        self.readings.extend(truths.into_iter().map(|(check, truth)| (index, check, truth)));
+        for (check, truth) in truths {
+            let mut seen = Seen::of(truth);
+            if let Some(lately) = self.watcher.lately(self.session.car(), check) {
+                seen.join(&lately);
+            }
+            self.readings.push(Predicted { action: index, check, seen });
+        }
         read
     }
 }
 
 impl Stage<'_> {
-    /// Puts a hypothetical car in the bay.
+    /// Puts a hypothetical car in the bay, watched for the checks the learner makes.
     #[must_use]
     pub fn start(&self, hypothesis: &Hypothesis) -> Replay {
+        self.start_watching(hypothesis, self.checks_made())
+    }
+
+    fn start_watching(&self, hypothesis: &Hypothesis, checks: Vec<Check>) -> Replay {
         let modes = hypothesis.modes(self.bank);
         let car = self.case.car_with(Arc::clone(&self.fluid), &modes);
-        Replay { session: Session::new(car), readings: Vec::new() }
+        Replay {
+            session: Session::new(car),
+            watcher: SwingWatcher::new(checks),
+            readings: Vec::new(),
+        }
     }
 
     /// Replays the whole session and notes everything that could have been read along the way.
     #[must_use]
     pub fn panels(&self, hypothesis: &Hypothesis) -> Trail {
-        let mut replay = self.start(hypothesis);
-        let mut watcher = PanelWatcher::default();
+        let mut replay = self.start_watching(hypothesis, every_check());
         let mut panels = Vec::new();
-        let mut changed_s = 0.0;
         for index in 0..self.actions.len() {
-            let setup = replay.session.setup().clone();
             let before_s = replay.session.car().state().time_s;
-            replay.perform_watched(self, index, &mut watcher);
-            let now_s = replay.session.car().state().time_s;
-            if *replay.session.setup() != setup {
-                changed_s = now_s;
-            }
-            if now_s - before_s >= SHORTEST_LOOK_S {
-                panels.push(watcher.panel(replay.session.car(), index, now_s - changed_s));
+            replay.perform(self, index);
+            let car = replay.session.car();
+            let at_s = car.state().time_s;
+            if at_s - before_s >= SHORTEST_LOOK_S {
+                panels.push(Panel {
+                    at_s,
+                    setup: car.setup().clone(),
+                    settled_s: replay.watcher.settled_s(),
+                    seen: replay.watcher.seen(car).collect(),
+                });
             }
         }
         Trail { readings: replay.readings, panels }
     }
+
+    /// Every check the learner makes, once.
+    fn checks_made(&self) -> Vec<Check> {
+        let mut checks = Vec::new();
+        for action in self.actions {
+            let made = match action {
+                Action::Check(check) => vec![*check],
+                Action::Hygrometer(room) => both(*room),
+                Action::Gauges(GaugeStep::Read) => vec![Check::LowGauge, Check::HighGauge],
+                _ => Vec::new(),
+            };
+            checks.extend(made);
+        }
+        checks.sort_unstable();
+        checks.dedup();
+        checks
+    }
+}
+
+fn both(room: Room) -> Vec<Check> {
+    vec![Check::AirTemperature(room), Check::Humidity(room)]
 }
 
 /// Actions shorter than this leave no time to read anything else, s.

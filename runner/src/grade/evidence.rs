@@ -1,10 +1,9 @@
 //! What the readings relied on prove.
 
-use sim_core::instruments::Truth;
-
 use crate::action::Conclusion;
 use crate::bay::Note;
 use crate::evidence::compare::{fit, pairs};
+use crate::evidence::swing::Seen;
 use crate::grade::rivals::Rivals;
 
 /// How a reading relied on stands to the conclusion.
@@ -33,7 +32,7 @@ pub struct Reliance {
     /// What it is worth.
     pub support: Support,
     /// What the instrument would have shown with the fault concluded.
-    pub predicted: Option<Truth>,
+    pub predicted: Option<Seen>,
 }
 
 /// What the readings relied on prove together.
@@ -85,14 +84,14 @@ fn reliance(rivals: &Rivals, notes: &[Note], number: usize) -> Option<Reliance> 
     let Some(concluded) = &rivals.concluded else {
         return Some(Reliance { number, support: Support::NotCompared, predicted: None });
     };
-    let predicted = pairs(only, &concluded.predicted).next().map(|(_, truth)| *truth);
-    let fits = predicted.is_some_and(|truth| !fit(note, &truth).rules_out());
+    let predicted = pairs(only, &concluded.predicted).next().map(|(_, seen)| seen.clone());
+    let fits = predicted.as_ref().is_some_and(|seen| !fit(note, seen).rules_out());
     // A rival that earlier readings ruled out was not followed as far as this one.
     let predictions: Vec<bool> = rivals
         .others
         .iter()
         .filter_map(|rival| pairs(only, &rival.predicted).next())
-        .map(|(note, truth)| fit(note, truth).rules_out())
+        .map(|(note, seen)| fit(note, seen).rules_out())
         .collect();
     let support = match predictions.iter().filter(|ruled_out| **ruled_out).count() {
         _ if !fits => Support::SpeaksAgainst,

@@ -2,9 +2,9 @@
 
 use crate::action::{Conclusion, NO_FAULT};
 use crate::bay::Bay;
-use crate::evidence::family::{BestFit, Predicted, best_fit};
+use crate::evidence::family::{BestFit, best_fit};
 use crate::evidence::hypothesis::{Hypothesis, severities};
-use crate::evidence::replay::Stage;
+use crate::evidence::replay::{Predicted, Stage};
 use crate::grade::diagnosis::Diagnosis;
 
 /// A car with another fault, at the severity that fits the notebook best.
@@ -19,7 +19,7 @@ pub struct Rival {
     /// How often a shop sees it, a relative weight.
     pub prior: f64,
     /// What its readings would have been; as far as it was followed.
-    pub predicted: Predicted,
+    pub predicted: Vec<Predicted>,
 }
 
 /// All of them, with the learner's own conclusion among them.
