@@ -121,37 +121,97 @@ pub struct Command {
 }
 
 const fn command(verb: &'static str, follows: &'static str, does: &'static str) -> Command {
-    Command { verb, follows, does }
+    Command {
+        verb,
+        follows,
+        does,
+    }
 }
 
 /// Every action a learner can type, in the order help shows them.
 pub const COMMANDS: &[Command] = &[
-    command("engine", "off | idle | 1500 rpm", "start, stop or hold the engine"),
+    command(
+        "engine",
+        "off | idle | 1500 rpm",
+        "start, stop or hold the engine",
+    ),
     command("ac", "on | off", "air-conditioning switch"),
     command("blower", "0 to the top step", "blower step"),
     command("air", "recirculate | fresh", "intake door"),
     command("temperature", "cold | hot | 22 °C", "temperature asked for"),
     command("doors", "open | closed", "doors and windows"),
     command("road", "50 km/h | 0 km/h", "road speed, on the test track"),
-    command("shop-fan", "on | off", "workshop fan in front of the condenser"),
+    command(
+        "shop-fan",
+        "on | off",
+        "workshop fan in front of the condenser",
+    ),
     command("wait", "5 min", "let time pass"),
     command("wear", "glasses | gloves", "put protection on"),
-    command("gauges", "connect | open | read | close | disconnect", "handle the gauge set"),
-    command("clamp", "a line, such as liquid-line", "clamp a thermometer on a line"),
-    command("thermometer", "left-vent | centre-vent | right-vent", "air temperature in a vent"),
-    command("air-speed", "left-vent | centre-vent | right-vent", "air speed at a vent"),
-    command("hygrometer", "outside | cabin", "temperature and humidity of the air"),
-    command("meter", "coil-ohms | coil-volts | coil-amps", "multimeter on the clutch coil"),
-    command("feeler", "clutch-gap", "feeler gauge between plate and pulley"),
+    command(
+        "gauges",
+        "connect | open | read | close | disconnect",
+        "handle the gauge set",
+    ),
+    command(
+        "clamp",
+        "a line, such as liquid-line",
+        "clamp a thermometer on a line",
+    ),
+    command(
+        "thermometer",
+        "left-vent | centre-vent | right-vent",
+        "air temperature in a vent",
+    ),
+    command(
+        "air-speed",
+        "left-vent | centre-vent | right-vent",
+        "air speed at a vent",
+    ),
+    command(
+        "hygrometer",
+        "outside | cabin",
+        "temperature and humidity of the air",
+    ),
+    command(
+        "meter",
+        "coil-ohms | coil-volts | coil-amps",
+        "multimeter on the clutch coil",
+    ),
+    command(
+        "feeler",
+        "clutch-gap",
+        "feeler gauge between plate and pulley",
+    ),
     command("scan", "pressure | evaporator | request", "scan tool"),
     command("look", "a spot, such as clutch-hub", "look at it"),
-    command("listen", "compressor | expansion-valve | blower", "listen to it"),
+    command(
+        "listen",
+        "compressor | expansion-valve | blower",
+        "listen to it",
+    ),
     command("feel", "a spot, such as suction-hose", "put a hand on it"),
     command("smell", "clutch-hub | vents", "smell it"),
-    command("leak-search", "a spot, such as condenser-face", "electronic leak detector"),
-    command("loosen", "a line, such as liquid-line", "open a fitting of the loop"),
-    command("suspect", "a fault and a share, such as undercharge 40 %", "say how sure you are"),
-    command("conclude", "a fault [cause a fault] [because 3 5 8]", "name the fault and end"),
+    command(
+        "leak-search",
+        "a spot, such as condenser-face",
+        "electronic leak detector",
+    ),
+    command(
+        "loosen",
+        "a line, such as liquid-line",
+        "open a fitting of the loop",
+    ),
+    command(
+        "suspect",
+        "a fault and a share, such as undercharge 40 %",
+        "say how sure you are",
+    ),
+    command(
+        "conclude",
+        "a fault [cause a fault] [because 3 5 8]",
+        "name the fault and end",
+    ),
 ];
 
 /// Why a text is not an action, and what would be.
@@ -162,15 +222,20 @@ pub struct NotAnAction {
 
 impl NotAnAction {
     fn new(message: impl Into<String>) -> Self {
-        Self { message: message.into() }
+        Self {
+            message: message.into(),
+        }
     }
 
     /// A word that is not one of those allowed.
-    fn not_one_of<'a>(what: &str, word: &str, allowed: &[&'a str]) -> Self {
+    fn not_one_of(what: &str, word: &str, allowed: &[&str]) -> Self {
         let hint = nearest(word, allowed.iter().copied())
             .map(|near| format!(" Did you mean `{near}`?"))
             .unwrap_or_default();
-        Self::new(format!("`{word}` is not {what}. Allowed: {}.{hint}", allowed.join(", ")))
+        Self::new(format!(
+            "`{word}` is not {what}. Allowed: {}.{hint}",
+            allowed.join(", ")
+        ))
     }
 }
 
@@ -206,8 +271,12 @@ impl Action {
         let rest = rest.trim();
         match verb {
             "engine" => engine(rest),
-            "ac" => pick("a position of the switch", rest, &[("on", true), ("off", false)])
-                .map(Self::AirConditioning),
+            "ac" => pick(
+                "a position of the switch",
+                rest,
+                &[("on", true), ("off", false)],
+            )
+            .map(Self::AirConditioning),
             "blower" => blower(rest),
             "air" => pick(
                 "a position of the intake door",
@@ -216,12 +285,20 @@ impl Action {
             )
             .map(Self::Recirculate),
             "temperature" => temperature(rest),
-            "doors" => pick("a position of the doors", rest, &[("open", true), ("closed", false)])
-                .map(Self::Doors),
+            "doors" => pick(
+                "a position of the doors",
+                rest,
+                &[("open", true), ("closed", false)],
+            )
+            .map(Self::Doors),
             "road" => quantity(rest, Dimension::Speed, 0.0, MOST_ROAD_M_S, "0 to 130 km/h")
                 .map(Self::Road),
-            "shop-fan" => pick("a position of the fan's switch", rest, &[("on", true), ("off", false)])
-                .map(Self::ShopFan),
+            "shop-fan" => pick(
+                "a position of the fan's switch",
+                rest,
+                &[("on", true), ("off", false)],
+            )
+            .map(Self::ShopFan),
             "wait" => quantity(rest, Dimension::Duration, 1.0, MOST_WAIT_S, "1 s to 60 min")
                 .map(Self::Wait),
             "wear" => pick(
@@ -239,9 +316,7 @@ impl Action {
             "air-speed" => named::<Vent>("a vent", rest).map(|v| Self::Check(Check::AirSpeed(v))),
             "hygrometer" => named::<Room>("a place for the hygrometer", rest).map(Self::Hygrometer),
             "meter" => pick("a measurement on the clutch coil", rest, METER).map(Self::Check),
-            "feeler" => {
-                pick("a gap", rest, &[("clutch-gap", Check::ClutchGap)]).map(Self::Check)
-            }
+            "feeler" => pick("a gap", rest, &[("clutch-gap", Check::ClutchGap)]).map(Self::Check),
             "scan" => pick("a value the scan tool shows", rest, SCAN).map(Self::Check),
             "look" | "listen" | "feel" | "smell" => sense(verb, rest),
             "leak-search" => leak_search(rest),
@@ -278,10 +353,14 @@ const SCAN: &[(&str, Check)] = &[
 
 /// The value that goes with a word.
 fn pick<T: Copy>(what: &str, word: &str, choices: &[(&str, T)]) -> Result<T, NotAnAction> {
-    choices.iter().find(|(name, _)| *name == word).map(|(_, value)| *value).ok_or_else(|| {
-        let names: Vec<&str> = choices.iter().map(|(name, _)| *name).collect();
-        NotAnAction::not_one_of(what, word, &names)
-    })
+    choices
+        .iter()
+        .find(|(name, _)| *name == word)
+        .map(|(_, value)| *value)
+        .ok_or_else(|| {
+            let names: Vec<&str> = choices.iter().map(|(name, _)| *name).collect();
+            NotAnAction::not_one_of(what, word, &names)
+        })
 }
 
 /// A place by its name.
@@ -304,7 +383,9 @@ fn quantity(
     // Rounding of units must not refuse the limit itself.
     let slack = 1e-9 * most.abs();
     if value < least - slack || value > most + slack {
-        return Err(NotAnAction::new(format!("`{text}` is beyond what can be asked for: {limits}.")));
+        return Err(NotAnAction::new(format!(
+            "`{text}` is beyond what can be asked for: {limits}."
+        )));
     }
     Ok(value)
 }
@@ -313,15 +394,22 @@ fn engine(rest: &str) -> Result<Action, NotAnAction> {
     match rest {
         "off" => Ok(Action::Engine(EngineSpeed::Off)),
         "idle" => Ok(Action::Engine(EngineSpeed::Idle)),
-        _ if !rest.starts_with(|c: char| c.is_ascii_digit()) => {
-            Err(NotAnAction::not_one_of("an engine speed", rest, &["off", "idle", "1500 rpm"]))
-        }
+        _ if !rest.starts_with(|c: char| c.is_ascii_digit()) => Err(NotAnAction::not_one_of(
+            "an engine speed",
+            rest,
+            &["off", "idle", "1500 rpm"],
+        )),
         _ => {
             let turn = 2.0 * std::f64::consts::PI;
             let most = MOST_RPM / 60.0 * turn;
             let least = 500.0 / 60.0 * turn;
-            let speed =
-                quantity(rest, Dimension::RotationalSpeed, least, most, "off, idle, or 500 to 6000 rpm")?;
+            let speed = quantity(
+                rest,
+                Dimension::RotationalSpeed,
+                least,
+                most,
+                "off, idle, or 500 to 6000 rpm",
+            )?;
             Ok(Action::Engine(EngineSpeed::Held(speed / turn)))
         }
     }
@@ -339,23 +427,38 @@ fn temperature(rest: &str) -> Result<Action, NotAnAction> {
     match rest {
         "cold" => Ok(Action::Temperature(Request::Cold)),
         "hot" => Ok(Action::Temperature(Request::Hot)),
-        _ if !rest.starts_with(|c: char| c.is_ascii_digit()) => {
-            Err(NotAnAction::not_one_of("a temperature to ask for", rest, &["cold", "hot", "22 °C"]))
-        }
-        _ => quantity(rest, Dimension::Temperature, 289.15, 305.15, "cold, hot, or 16 to 32 °C")
-            .map(|k| Action::Temperature(Request::Cabin(k))),
+        _ if !rest.starts_with(|c: char| c.is_ascii_digit()) => Err(NotAnAction::not_one_of(
+            "a temperature to ask for",
+            rest,
+            &["cold", "hot", "22 °C"],
+        )),
+        _ => quantity(
+            rest,
+            Dimension::Temperature,
+            289.15,
+            305.15,
+            "cold, hot, or 16 to 32 °C",
+        )
+        .map(|k| Action::Temperature(Request::Cabin(k))),
     }
 }
 
 fn sense(verb: &str, rest: &str) -> Result<Action, NotAnAction> {
     let sense = Sense::by_name(verb).unwrap_or(Sense::Look);
-    let spots: Vec<Spot> =
-        Spot::ALL.iter().copied().filter(|spot| sensible(sense, *spot)).collect();
+    let spots: Vec<Spot> = Spot::ALL
+        .iter()
+        .copied()
+        .filter(|spot| sensible(sense, *spot))
+        .collect();
     match spots.iter().find(|spot| spot.name() == rest) {
         Some(spot) => Ok(Action::Check(Check::Sense(sense, *spot))),
         None => {
             let names: Vec<&str> = spots.iter().map(|spot| spot.name()).collect();
-            Err(NotAnAction::not_one_of(&format!("a spot to {verb} at"), rest, &names))
+            Err(NotAnAction::not_one_of(
+                &format!("a spot to {verb} at"),
+                rest,
+                &names,
+            ))
         }
     }
 }
@@ -377,7 +480,10 @@ fn suspect(rest: &str) -> Result<Action, NotAnAction> {
         NotAnAction::new("Write a fault and how sure you are, such as `suspect undercharge 40 %`.")
     })?;
     let confidence = quantity(share.trim(), Dimension::Ratio, 0.0, 1.0, "0 % to 100 %")?;
-    Ok(Action::Suspect { mode: mode.to_owned(), confidence })
+    Ok(Action::Suspect {
+        mode: mode.to_owned(),
+        confidence,
+    })
 }
 
 fn conclude(rest: &str) -> Result<Conclusion, NotAnAction> {
@@ -387,7 +493,11 @@ fn conclude(rest: &str) -> Result<Conclusion, NotAnAction> {
             "Write what is wrong, such as `conclude undercharge cause leak-condenser because 3 5`; `faults` lists the names.",
         ));
     };
-    let mut conclusion = Conclusion { fault: fault.to_owned(), cause: None, because: Vec::new() };
+    let mut conclusion = Conclusion {
+        fault: fault.to_owned(),
+        cause: None,
+        because: Vec::new(),
+    };
     while let Some(word) = words.next() {
         match word {
             "cause" => {
@@ -409,7 +519,13 @@ fn conclude(rest: &str) -> Result<Conclusion, NotAnAction> {
                     }
                 }
             }
-            _ => return Err(NotAnAction::not_one_of("part of a conclusion", word, &["cause", "because"])),
+            _ => {
+                return Err(NotAnAction::not_one_of(
+                    "part of a conclusion",
+                    word,
+                    &["cause", "because"],
+                ));
+            }
         }
     }
     Ok(conclusion)
@@ -420,7 +536,9 @@ impl fmt::Display for Action {
         match self {
             Self::Engine(EngineSpeed::Off) => f.write_str("engine off"),
             Self::Engine(EngineSpeed::Idle) => f.write_str("engine idle"),
-            Self::Engine(EngineSpeed::Held(rev_s)) => write!(f, "engine {} rpm", tidy(rev_s * 60.0)),
+            Self::Engine(EngineSpeed::Held(rev_s)) => {
+                write!(f, "engine {} rpm", tidy(rev_s * 60.0))
+            }
             Self::AirConditioning(on) => write!(f, "ac {}", on_off(*on)),
             Self::Blower(step) => write!(f, "blower {step}"),
             Self::Recirculate(true) => f.write_str("air recirculate"),
@@ -467,7 +585,9 @@ pub fn command_of(check: Check) -> String {
         Check::LineTemperature(line) => format!("clamp {}", line.name()),
         Check::VentTemperature(vent) => format!("thermometer {}", vent.name()),
         Check::AirSpeed(vent) => format!("air-speed {}", vent.name()),
-        Check::AirTemperature(room) | Check::Humidity(room) => format!("hygrometer {}", room.name()),
+        Check::AirTemperature(room) | Check::Humidity(room) => {
+            format!("hygrometer {}", room.name())
+        }
         Check::CoilResistance | Check::CoilVoltage | Check::CoilCurrent => {
             format!("meter {}", word_of(METER, check))
         }
@@ -481,7 +601,10 @@ pub fn command_of(check: Check) -> String {
 }
 
 fn word_of<T: Copy + PartialEq>(choices: &[(&'static str, T)], value: T) -> &'static str {
-    choices.iter().find(|(_, one)| *one == value).map_or("", |(word, _)| word)
+    choices
+        .iter()
+        .find(|(_, one)| *one == value)
+        .map_or("", |(word, _)| word)
 }
 
 fn on_off(on: bool) -> &'static str {

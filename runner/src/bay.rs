@@ -79,9 +79,14 @@ impl fmt::Display for NotTaken {
                 write!(f, "there is no reading {number}: the notebook is empty")
             }
             Self::NoSuchNote { number, count } => {
-                write!(f, "there is no reading {number}: the notebook has 1 to {count}")
+                write!(
+                    f,
+                    "there is no reading {number}: the notebook has 1 to {count}"
+                )
             }
-            Self::Concluded => f.write_str("the diagnosis has been concluded; nothing more can be done"),
+            Self::Concluded => {
+                f.write_str("the diagnosis has been concluded; nothing more can be done")
+            }
         }
     }
 }
@@ -113,11 +118,17 @@ impl Bay {
     pub fn new(bank: &Bank, case: &Case) -> Result<Self, FluidError> {
         let fluid = Arc::new(Fluid::by_name(&case.healthy.refrigerant)?);
         let modes = bank.catalogue().modes().map(|mode| mode.id.clone());
-        let components = bank.components().iter().map(|component| component.id.clone());
+        let components = bank
+            .components()
+            .iter()
+            .map(|component| component.id.clone());
         Ok(Self {
             session: Session::of(case, fluid),
             seed: case.seed,
-            known_faults: modes.chain(components).chain([NO_FAULT.to_owned()]).collect(),
+            known_faults: modes
+                .chain(components)
+                .chain([NO_FAULT.to_owned()])
+                .collect(),
             actions: Vec::new(),
             notes: Vec::new(),
             suspects: BTreeMap::new(),
@@ -177,7 +188,11 @@ impl Bay {
             _ => {}
         }
         self.actions.push(action.clone());
-        Ok(Outcome { notes, slips, clock_s })
+        Ok(Outcome {
+            notes,
+            slips,
+            clock_s,
+        })
     }
 
     fn check_names(&self, action: &Action) -> Result<(), NotTaken> {
@@ -186,7 +201,10 @@ impl Bay {
                 return Ok(());
             }
             let nearest = scenarios::nearest(name, self.known_faults.iter().map(String::as_str));
-            Err(NotTaken::UnknownFault { name: name.clone(), nearest: nearest.map(str::to_owned) })
+            Err(NotTaken::UnknownFault {
+                name: name.clone(),
+                nearest: nearest.map(str::to_owned),
+            })
         };
         match action {
             Action::Suspect { mode, .. } => known(mode),
@@ -194,8 +212,15 @@ impl Bay {
                 known(&conclusion.fault)?;
                 conclusion.cause.as_ref().map_or(Ok(()), known)?;
                 let count = self.notes.len();
-                match conclusion.because.iter().find(|number| **number < 1 || **number > count) {
-                    Some(number) => Err(NotTaken::NoSuchNote { number: *number, count }),
+                match conclusion
+                    .because
+                    .iter()
+                    .find(|number| **number < 1 || **number > count)
+                {
+                    Some(number) => Err(NotTaken::NoSuchNote {
+                        number: *number,
+                        count,
+                    }),
                     None => Ok(()),
                 }
             }
@@ -260,7 +285,8 @@ impl Bay {
     /// Whether this car has a line.
     #[must_use]
     pub fn has_line(&self, line: Line) -> bool {
-        line.role().is_some_and(|role| self.session.car().layout().index_of(role).is_some())
+        line.role()
+            .is_some_and(|role| self.session.car().layout().index_of(role).is_some())
     }
 
     /// Whether this car has a spot.

@@ -5,7 +5,7 @@
 use sim_core::instruments::{Check, Line, Sense, Spot, Truth, Watch, truth};
 use sim_core::loop_model::layout::Role;
 
-use crate::action::{Action, Gear, GaugeStep};
+use crate::action::{Action, GaugeStep, Gear};
 use crate::session::{Gauges, Session};
 
 /// An unsafe act.
@@ -137,7 +137,10 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
         }
         _ => {}
     }
-    kinds.into_iter().map(|kind| Slip { kind, at_s: 0.0 }).collect()
+    kinds
+        .into_iter()
+        .map(|kind| Slip { kind, at_s: 0.0 })
+        .collect()
 }
 
 /// Temperature under the hand, K.
@@ -149,7 +152,11 @@ fn touched_k(session: &Session, spot: Spot) -> f64 {
         Spot::ClutchHub => return session.car().state().clutch.temperature_k,
         _ => return 293.15,
     };
-    match truth(session.car(), Check::LineTemperature(line), Watch::default()) {
+    match truth(
+        session.car(),
+        Check::LineTemperature(line),
+        Watch::default(),
+    ) {
         Ok(Truth::Number(k)) => k,
         Ok(Truth::Finding(_)) | Err(_) => 293.15,
     }

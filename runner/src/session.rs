@@ -129,7 +129,11 @@ impl Session {
     /// A session on a car as it was handed over.
     #[must_use]
     pub fn new(car: Car) -> Self {
-        Self { car, setup: Setup::parked(), gauges: Gauges::Off }
+        Self {
+            car,
+            setup: Setup::parked(),
+            gauges: Gauges::Off,
+        }
     }
 
     /// The car of a case as it stands.
@@ -167,9 +171,10 @@ impl Session {
     ) -> Result<Truths, Refusal> {
         match action {
             Action::Check(check) => self.check(&[*check], watcher),
-            Action::Hygrometer(room) => {
-                self.check(&[Check::AirTemperature(*room), Check::Humidity(*room)], watcher)
-            }
+            Action::Hygrometer(room) => self.check(
+                &[Check::AirTemperature(*room), Check::Humidity(*room)],
+                watcher,
+            ),
             Action::Gauges(step) => self.handle_gauges(*step, watcher),
             Action::Loosen(line) => self.loosen(*line, watcher),
             Action::Wait(seconds) => self.pass(*seconds, watcher),
@@ -188,7 +193,9 @@ impl Session {
 
     fn pass(&mut self, seconds: f64, watcher: &mut dyn Watcher) -> Result<Truths, Refusal> {
         self.car
-            .advance_watched(&self.setup, seconds, |car, step_s| watcher.watch(car, step_s))
+            .advance_watched(&self.setup, seconds, |car, step_s| {
+                watcher.watch(car, step_s)
+            })
             .map_err(Refusal::Stalled)?;
         Ok(Vec::new())
     }
@@ -293,9 +300,13 @@ impl Session {
             (GaugeStep::Disconnect, Gauges::Open) => {
                 self.gauges = Gauges::Off;
                 let ports = [Role::LiquidLine, Role::SuctionLine];
-                ports.iter().for_each(|role| self.car.set_opening(*role, COUPLING_AREA_M2));
+                ports
+                    .iter()
+                    .for_each(|role| self.car.set_opening(*role, COUPLING_AREA_M2));
                 self.pass(COUPLING_SPILL_S, watcher)?;
-                ports.iter().for_each(|role| self.car.set_opening(*role, 0.0));
+                ports
+                    .iter()
+                    .for_each(|role| self.car.set_opening(*role, 0.0));
                 self.pass(DISCONNECT_S - COUPLING_SPILL_S, watcher)
             }
             (_, gauges) => Err(Refusal::GaugesAre(gauges)),
@@ -307,7 +318,8 @@ impl Session {
             return Err(Refusal::OnTheRoad);
         }
         let has = |line: &Line| {
-            line.role().is_some_and(|role| self.car.layout().index_of(role).is_some())
+            line.role()
+                .is_some_and(|role| self.car.layout().index_of(role).is_some())
         };
         match line.role().filter(|_| has(&line)) {
             Some(role) => {
@@ -316,7 +328,11 @@ impl Session {
             }
             None => Err(Refusal::NoSuchLine {
                 line: line.name(),
-                has: Line::ALL.iter().filter(|line| has(line)).map(|line| line.name()).collect(),
+                has: Line::ALL
+                    .iter()
+                    .filter(|line| has(line))
+                    .map(|line| line.name())
+                    .collect(),
             }),
         }
     }
@@ -346,8 +362,10 @@ impl Session {
                 watcher.watch(car, step_s);
             })
             .map_err(Refusal::Stalled)?;
-        let watch =
-            Watch { engagements: self.car.state().clutch_engagements - engagements, seconds };
+        let watch = Watch {
+            engagements: self.car.state().clutch_engagements - engagements,
+            seconds,
+        };
         checks
             .iter()
             .zip(probes)
@@ -397,7 +415,9 @@ fn possible_on_the_road(check: Check) -> bool {
 fn probe(car: &Car, check: Check, now: Truth) -> Option<Probe> {
     let spec = check.tool()?.spec();
     match now {
-        Truth::Number(_) if spec.unit == Unit::Temperature => Some(Probe::from_bay(car, spec.lag_s)),
+        Truth::Number(_) if spec.unit == Unit::Temperature => {
+            Some(Probe::from_bay(car, spec.lag_s))
+        }
         Truth::Number(value) => Some(Probe::new(value, spec.lag_s)),
         Truth::Finding(_) => None,
     }

@@ -60,7 +60,11 @@ pub fn seen(seen: &Seen, unit: Option<Unit>, system: UnitSystem) -> String {
     match (seen, unit) {
         (Seen::Range(low, high), Some(unit)) => {
             let (low, high) = (number(*low, unit, system), number(*high, unit, system));
-            if low == high { low } else { format!("{low} to {high}") }
+            if low == high {
+                low
+            } else {
+                format!("{low} to {high}")
+            }
         }
         (Seen::Range(low, high), None) => format!("{low} to {high}"),
         (Seen::Findings(findings), _) => {
@@ -81,21 +85,45 @@ pub fn clock(seconds: f64) -> String {
 #[must_use]
 pub fn setup(setup: &Setup, system: UnitSystem) -> String {
     if setup.engine_rev_s <= 0.0 {
-        return format!("engine off, {}", if setup.doors_open { "doors open" } else { "doors closed" });
+        return format!(
+            "engine off, {}",
+            if setup.doors_open {
+                "doors open"
+            } else {
+                "doors closed"
+            }
+        );
     }
     let mut words = vec![format!("{:.0} rpm", setup.engine_rev_s * 60.0)];
     words.push(format!("A/C {}", if setup.ac_on { "on" } else { "off" }));
     words.push(format!("blower {}", setup.blower_step));
-    words.push(if setup.recirculate { "recirculated air" } else { "fresh air" }.to_owned());
+    words.push(
+        if setup.recirculate {
+            "recirculated air"
+        } else {
+            "fresh air"
+        }
+        .to_owned(),
+    );
     words.push(match setup.temperature {
         Temperature::Cold => "full cold".to_owned(),
         Temperature::Hot => "full hot".to_owned(),
         Temperature::Cabin(k) => format!("set to {}", format_temperature(k, system, 0)),
     });
     if setup.road_speed_m_s > 0.0 {
-        words.push(format!("driving at {}", format_speed(setup.road_speed_m_s, system, 0)));
+        words.push(format!(
+            "driving at {}",
+            format_speed(setup.road_speed_m_s, system, 0)
+        ));
     } else {
-        words.push(if setup.doors_open { "doors open" } else { "doors closed" }.to_owned());
+        words.push(
+            if setup.doors_open {
+                "doors open"
+            } else {
+                "doors closed"
+            }
+            .to_owned(),
+        );
     }
     if setup.shop_fan {
         words.push("workshop fan on".to_owned());

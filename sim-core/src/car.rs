@@ -4,7 +4,9 @@ use std::sync::Arc;
 
 use crate::air;
 use crate::fluid::{Fast, Fluid, FluidError};
-use crate::loop_model::layout::{CONDENSER_CELLS, EVAPORATOR_CELLS, EVAPORATOR_SHARES, Layout, Role};
+use crate::loop_model::layout::{
+    CONDENSER_CELLS, EVAPORATOR_CELLS, EVAPORATOR_SHARES, Layout, Role,
+};
 use crate::loop_model::state::LoopState;
 use crate::loop_model::step::{Drive, Solver};
 use crate::loop_model::volume::Outside;
@@ -151,11 +153,22 @@ impl Car {
             air_off_humidity: [humidity; EVAPORATOR_CELLS],
             air_flow_kg_s: 0.0,
             vents_k: [t; 3],
-            cabin: CabinState { air_k: t, humidity_ratio: humidity, interior_k: t },
-            bay: EngineBayState { bay_k: t, coolant_k: t },
+            cabin: CabinState {
+                air_k: t,
+                humidity_ratio: humidity,
+                interior_k: t,
+            },
+            bay: EngineBayState {
+                bay_k: t,
+                coolant_k: t,
+            },
             condenser_air_off_k: t,
             face_velocity_m_s: 0.0,
-            clutch: ClutchState { engaged: false, temperature_k: t, grip: 0.0 },
+            clutch: ClutchState {
+                engaged: false,
+                temperature_k: t,
+                grip: 0.0,
+            },
             circuit: spec.circuit.solve(false, true, RESTING_VOLTAGE_V, t),
             fuse_whole: true,
             controls: ControlState {
@@ -176,7 +189,13 @@ impl Car {
             condensate_kg: 0.0,
         };
         let solver = Solver::new(&layout);
-        let outside = vec![Outside::Dry { conductance_w_per_k: 0.0, air_k: t }; layout.volumes.len()];
+        let outside = vec![
+            Outside::Dry {
+                conductance_w_per_k: 0.0,
+                air_k: t
+            };
+            layout.volumes.len()
+        ];
         let mut car = Self {
             fluid,
             spec,
@@ -197,14 +216,18 @@ impl Car {
     /// Brings engine and bay to what a drive leaves them at: the customer has just driven in.
     pub fn warm_engine(&mut self) {
         self.state.bay.coolant_k = self.spec.bay.warm_coolant_k;
-        self.state.bay.bay_k =
-            self.weather.temperature_k + 0.5 * self.spec.bay.standing_rise_k;
+        self.state.bay.bay_k = self.weather.temperature_k + 0.5 * self.spec.bay.standing_rise_k;
     }
 
     /// Opens a way out for refrigerant at a volume, besides the leaks the car has; 0 shuts it again.
     pub fn set_opening(&mut self, role: Role, area_m2: f64) {
-        let leaks: f64 =
-            self.spec.leaks.iter().filter(|leak| leak.role == role).map(|leak| leak.area_m2).sum();
+        let leaks: f64 = self
+            .spec
+            .leaks
+            .iter()
+            .filter(|leak| leak.role == role)
+            .map(|leak| leak.area_m2)
+            .sum();
         if let Some(volume) = self.layout.volumes.iter_mut().find(|v| v.role == role) {
             volume.leak_area_m2 = leaks + area_m2;
             self.next_step_s = self.next_step_s.min(STEP_AFTER_SWITCH_S);
@@ -262,9 +285,16 @@ impl Car {
                 compressor_rev_s: self.state.compressor_rev_s,
                 outside: &self.outside,
                 ambient_pa: self.weather.pressure_pa(),
-                relief_area_m2: if self.state.relief_open { RELIEF_AREA_M2 } else { 0.0 },
+                relief_area_m2: if self.state.relief_open {
+                    RELIEF_AREA_M2
+                } else {
+                    0.0
+                },
             };
-            match self.solver.step(&drive, &mut self.state.refrigerant, step_s) {
+            match self
+                .solver
+                .step(&drive, &mut self.state.refrigerant, step_s)
+            {
                 Ok(report) if report.error > 0.0 => {
                     let factor = 0.9 / report.error.sqrt();
                     self.next_step_s = step_s * factor.clamp(0.3, 2.2);
@@ -278,7 +308,9 @@ impl Car {
                     self.solver.refused += 1;
                     step_s *= 0.35;
                     if step_s < SHORTEST_STEP_S {
-                        return Err(Stalled { time_s: self.state.time_s });
+                        return Err(Stalled {
+                            time_s: self.state.time_s,
+                        });
                     }
                 }
             }
@@ -316,10 +348,17 @@ impl Car {
         let state = &mut self.state;
         state.controls = self.spec.controls.look(state.controls, &observed);
         state.fan_stage = self.spec.controls.fan_stage(&state.controls, &observed);
-        let battery = if observed.running { CHARGING_VOLTAGE_V } else { RESTING_VOLTAGE_V };
+        let battery = if observed.running {
+            CHARGING_VOLTAGE_V
+        } else {
+            RESTING_VOLTAGE_V
+        };
         let coil_k = state.clutch.temperature_k;
         let supplied = state.controls.relay_closed;
-        let mut circuit = self.spec.circuit.solve(supplied, state.fuse_whole, battery, coil_k);
+        let mut circuit = self
+            .spec
+            .circuit
+            .solve(supplied, state.fuse_whole, battery, coil_k);
         if circuit.current_a > self.spec.circuit.fuse_a {
             state.fuse_whole = false;
             circuit = self.spec.circuit.solve(supplied, false, battery, coil_k);
@@ -338,15 +377,22 @@ impl Car {
             .first()
             .map_or(0.0, |p| p - self.weather.pressure_pa());
         let opens_at = self.spec.relief_pressure_pa;
-        state.relief_open =
-            if state.relief_open { head > RELIEF_RESET_SHARE * opens_at } else { head > opens_at };
+        state.relief_open = if state.relief_open {
+            head > RELIEF_RESET_SHARE * opens_at
+        } else {
+            head > opens_at
+        };
         state.face_velocity_m_s = self.spec.fan.face_velocity_m_s(
             state.fan_stage,
             self.setup.road_speed_m_s,
             self.setup.shop_fan,
         );
-        let after =
-            (state.controls.relay_closed, state.fan_stage, state.clutch.engaged, state.relief_open);
+        let after = (
+            state.controls.relay_closed,
+            state.fan_stage,
+            state.clutch.engaged,
+            state.relief_open,
+        );
         self.drive_clutch(1e-3);
         if before != after {
             self.next_step_s = self.next_step_s.min(STEP_AFTER_SWITCH_S);
@@ -360,19 +406,27 @@ impl Car {
         let state = &mut self.state;
         let magnetising = state.circuit.current_a * (1.0 - self.spec.circuit.shorted_share);
         let drive = ClutchDrive {
-            capacity_n_m: self.spec.clutch.capacity_n_m(magnetising, state.clutch.temperature_k),
+            capacity_n_m: self
+                .spec
+                .clutch
+                .capacity_n_m(magnetising, state.clutch.temperature_k),
             load_n_m: self
                 .spec
                 .compressor
                 .torque_n_m(state.refrigerant.compressor_power_w, state.compressor_rev_s),
             pulley_rev_s,
             bay_k: state.bay.bay_k,
-            coil_power_w: state.circuit.current_a * state.circuit.current_a * state.circuit.coil_ohm,
+            coil_power_w: state.circuit.current_a
+                * state.circuit.current_a
+                * state.circuit.coil_ohm,
         };
         state.clutch = self.spec.clutch.advance(state.clutch, &drive, step_s);
         let belt = 1.0 - self.spec.bay.belt_slip * if state.clutch.engaged { 1.0 } else { 0.0 };
-        state.compressor_rev_s =
-            if state.clutch.engaged { pulley_rev_s * belt * state.clutch.grip } else { 0.0 };
+        state.compressor_rev_s = if state.clutch.engaged {
+            pulley_rev_s * belt * state.clutch.grip
+        } else {
+            0.0
+        };
     }
 
     /// Longest step that does not run far past the next switch, from how fast each watched value moves.
@@ -460,8 +514,10 @@ impl Car {
 
     /// Air in front of the condenser, K: outside air and some of what has been through it.
     fn condenser_air_on_k(&self) -> f64 {
-        let again =
-            self.spec.fan.recirculation(self.setup.road_speed_m_s, self.setup.shop_fan);
+        let again = self
+            .spec
+            .fan
+            .recirculation(self.setup.road_speed_m_s, self.setup.shop_fan);
         self.weather.temperature_k
             + again * (self.state.condenser_air_off_k - self.weather.temperature_k)
     }
@@ -475,12 +531,14 @@ impl Car {
             *open *= (1.0 - frosted) * (1.0 - evaporator.air_blockage);
         }
         let open_share: f64 = opens.iter().sum();
-        let volume_flow = self.spec.air_box.flow_m3_s(self.setup.blower_step, open_share);
+        let volume_flow = self
+            .spec
+            .air_box
+            .flow_m3_s(self.setup.blower_step, open_share);
         let cabin_share = self.spec.air_box.cabin_share(self.setup.recirculate);
         let cabin = self.state.cabin;
         let pressure_pa = self.weather.pressure_pa();
-        let temperature_k =
-            cabin_share * cabin.air_k + (1.0 - cabin_share) * self.intake_air_k();
+        let temperature_k = cabin_share * cabin.air_k + (1.0 - cabin_share) * self.intake_air_k();
         let humidity_ratio = cabin_share * cabin.humidity_ratio
             + (1.0 - cabin_share) * self.weather.humidity_ratio();
         let flow = volume_flow
@@ -516,20 +574,22 @@ impl Car {
             .iter()
             .zip(&self.outside)
             .zip(&state.refrigerant.wall_k)
-            .filter(|((volume, _), _)| {
-                matches!(volume.role, Role::Condenser(_) | Role::Subcooler)
-            })
+            .filter(|((volume, _), _)| matches!(volume.role, Role::Condenser(_) | Role::Subcooler))
             .map(|((_, outside), wall_k)| match outside {
-                Outside::Dry { conductance_w_per_k, air_k } => {
-                    conductance_w_per_k * (wall_k - air_k)
-                }
+                Outside::Dry {
+                    conductance_w_per_k,
+                    air_k,
+                } => conductance_w_per_k * (wall_k - air_k),
                 Outside::Wet(_) => 0.0,
             })
             .sum();
         let rise = heat / (flow * 1006.0).max(1.0);
         let front = self.weather.temperature_k;
-        state.condenser_air_off_k =
-            relax(state.condenser_air_off_k, front + rise.clamp(-20.0, 60.0), step_s / 4.0);
+        state.condenser_air_off_k = relax(
+            state.condenser_air_off_k,
+            front + rise.clamp(-20.0, 60.0),
+            step_s / 4.0,
+        );
         state.bay = self.spec.bay.advance(
             state.bay,
             self.setup.engine_rev_s > 0.0,
@@ -538,8 +598,11 @@ impl Car {
             step_s,
         );
         let lag = self.spec.controls.evaporator_sensor_lag_s;
-        state.controls.evaporator_sensor_k =
-            relax(state.controls.evaporator_sensor_k, sensor_goal_k, step_s / lag);
+        state.controls.evaporator_sensor_k = relax(
+            state.controls.evaporator_sensor_k,
+            sensor_goal_k,
+            step_s / lag,
+        );
         if !state.controls.relay_closed {
             state.controls.off_for_s += step_s;
         }
@@ -577,8 +640,11 @@ impl Car {
         let half = EVAPORATOR_CELLS / 2;
         let blown = |parts: std::ops::Range<usize>, of: &[f64; EVAPORATOR_CELLS]| {
             let flow: f64 = streams[parts.clone()].iter().map(|s| s.flow_kg_s).sum();
-            let sum: f64 =
-                streams[parts.clone()].iter().zip(&of[parts]).map(|(s, of)| s.flow_kg_s * of).sum();
+            let sum: f64 = streams[parts.clone()]
+                .iter()
+                .zip(&of[parts])
+                .map(|(s, of)| s.flow_kg_s * of)
+                .sum();
             (flow > 1e-6).then(|| sum / flow)
         };
         let core_k = blown(0..EVAPORATOR_CELLS, &state.air_off_k);
@@ -595,7 +661,10 @@ impl Car {
         if let Some(core_k) = core_k {
             let air_box = &self.spec.air_box;
             let coolant = state.bay.coolant_k;
-            let asked = self.setup.temperature.heater_share(core_k, coolant, state.cabin.air_k);
+            let asked = self
+                .setup
+                .temperature
+                .heater_share(core_k, coolant, state.cabin.air_k);
             let heater = air_box.heater_share(asked) * air_box.heater_effectiveness;
             let left = blown(0..half, &state.air_off_k).unwrap_or(core_k);
             let right = blown(half..EVAPORATOR_CELLS, &state.air_off_k).unwrap_or(core_k);
@@ -621,7 +690,12 @@ impl Car {
     #[must_use]
     pub fn pressure_pa(&self, role: Role) -> f64 {
         let index = self.layout.index_of(role).unwrap_or(0);
-        self.state.refrigerant.pressure_pa.get(index).copied().unwrap_or(0.0)
+        self.state
+            .refrigerant
+            .pressure_pa
+            .get(index)
+            .copied()
+            .unwrap_or(0.0)
     }
 
     /// Temperature of the refrigerant in a volume, K, where the car has it.
@@ -639,13 +713,18 @@ impl Car {
     fn refrigerant_state(&self, role: Role) -> Option<Fast> {
         let index = self.layout.index_of(role)?;
         let loop_state = &self.state.refrigerant;
-        Some(self.fluid.ph(loop_state.pressure_pa[index], loop_state.enthalpy_j_per_kg[index]))
+        Some(self.fluid.ph(
+            loop_state.pressure_pa[index],
+            loop_state.enthalpy_j_per_kg[index],
+        ))
     }
 
     /// Density of saturated vapour at a volume's pressure, kg/m³: what leaks out above the liquid.
     #[must_use]
     pub fn vapour_density_kg_per_m3(&self, role: Role) -> f64 {
-        self.fluid.saturation(self.pressure_pa(role)).vapour_density_kg_per_m3
+        self.fluid
+            .saturation(self.pressure_pa(role))
+            .vapour_density_kg_per_m3
     }
 
     /// Flow through the expansion valve, kg/s.
@@ -697,12 +776,19 @@ impl Car {
     /// Effort spent since the car was made.
     #[must_use]
     pub fn effort(&self) -> Effort {
-        Effort { evaluations: self.solver.evaluations, refused: self.solver.refused }
+        Effort {
+            evaluations: self.solver.evaluations,
+            refused: self.solver.refused,
+        }
     }
 }
 
 /// Time until a value moving at a rate passes an edge, with a margin so that the step ends just beyond it.
 fn time_to(edge: f64, now: f64, rate: f64) -> f64 {
     let time = (edge - now) / rate;
-    if time.is_finite() && time > 0.0 { (1.02 * time).max(0.25) } else { LONGEST_STEP_S }
+    if time.is_finite() && time > 0.0 {
+        (1.02 * time).max(0.25)
+    } else {
+        LONGEST_STEP_S
+    }
 }

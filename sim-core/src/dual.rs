@@ -27,7 +27,10 @@ impl<const N: usize> Dual<N> {
     /// A value that depends on nothing.
     #[must_use]
     pub fn constant(value: f64) -> Self {
-        Self { value, slope: [0.0; N] }
+        Self {
+            value,
+            slope: [0.0; N],
+        }
     }
 
     /// The independent variable number `index`.
@@ -49,13 +52,19 @@ impl<const N: usize> Dual<N> {
         for (wide, own) in slope.iter_mut().skip(offset).zip(self.slope) {
             *wide = own;
         }
-        Dual { value: self.value, slope }
+        Dual {
+            value: self.value,
+            slope,
+        }
     }
 
     /// A function of this quantity, given its value and its slope here.
     #[must_use]
     pub fn chain(self, value: f64, outer_slope: f64) -> Self {
-        Self { value, slope: self.slope.map(|s| s * outer_slope) }
+        Self {
+            value,
+            slope: self.slope.map(|s| s * outer_slope),
+        }
     }
 
     /// Square root; the value must be positive.
@@ -89,7 +98,11 @@ impl<const N: usize> Dual<N> {
     /// The larger of this and a constant, with a kink where they meet.
     #[must_use]
     pub fn at_least(self, floor: f64) -> Self {
-        if self.value < floor { Self::constant(floor) } else { self }
+        if self.value < floor {
+            Self::constant(floor)
+        } else {
+            self
+        }
     }
 
     /// Signed square root of a pressure difference, made linear within about
@@ -117,7 +130,10 @@ impl<const N: usize> Add for Dual<N> {
         for (a, b) in slope.iter_mut().zip(other.slope) {
             *a += b;
         }
-        Self { value: self.value + other.value, slope }
+        Self {
+            value: self.value + other.value,
+            slope,
+        }
     }
 }
 
@@ -128,7 +144,10 @@ impl<const N: usize> Sub for Dual<N> {
         for (a, b) in slope.iter_mut().zip(other.slope) {
             *a -= b;
         }
-        Self { value: self.value - other.value, slope }
+        Self {
+            value: self.value - other.value,
+            slope,
+        }
     }
 }
 
@@ -139,7 +158,10 @@ impl<const N: usize> Mul for Dual<N> {
         for (a, b) in slope.iter_mut().zip(other.slope) {
             *a = *a * other.value + b * self.value;
         }
-        Self { value: self.value * other.value, slope }
+        Self {
+            value: self.value * other.value,
+            slope,
+        }
     }
 }
 
@@ -166,14 +188,20 @@ impl<const N: usize> Neg for Dual<N> {
 impl<const N: usize> Add<f64> for Dual<N> {
     type Output = Self;
     fn add(self, other: f64) -> Self {
-        Self { value: self.value + other, ..self }
+        Self {
+            value: self.value + other,
+            ..self
+        }
     }
 }
 
 impl<const N: usize> Sub<f64> for Dual<N> {
     type Output = Self;
     fn sub(self, other: f64) -> Self {
-        Self { value: self.value - other, ..self }
+        Self {
+            value: self.value - other,
+            ..self
+        }
     }
 }
 

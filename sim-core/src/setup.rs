@@ -65,7 +65,11 @@ impl Temperature {
             Self::Cabin(wanted_k) => {
                 let supply_k = wanted_k - 5.0 * (cabin_k - wanted_k);
                 let span = coolant_k - core_k;
-                if span > 1.0 { ((supply_k - core_k) / span).clamp(0.0, 1.0) } else { 0.0 }
+                if span > 1.0 {
+                    ((supply_k - core_k) / span).clamp(0.0, 1.0)
+                } else {
+                    0.0
+                }
             }
         }
     }

@@ -15,7 +15,9 @@ impl Bar {
     /// A bar on the error stream where that is a terminal, else nothing.
     #[must_use]
     pub fn new() -> Self {
-        Self { bar: ProgressBar::hidden() }
+        Self {
+            bar: ProgressBar::hidden(),
+        }
     }
 }
 

@@ -11,7 +11,9 @@ pub fn cases(bank: &Bank) -> String {
     for case in bank.cases() {
         let _ = writeln!(text, "{:<20} level {}  {}", case.id, case.level, case.title);
     }
-    text.push_str("\nOpen one with `coldtrail practice CASE`, or leave the case out to be dealt one.\n");
+    text.push_str(
+        "\nOpen one with `coldtrail practice CASE`, or leave the case out to be dealt one.\n",
+    );
     text
 }
 
@@ -20,8 +22,11 @@ pub fn cases(bank: &Bank) -> String {
 pub fn faults(bank: &Bank) -> String {
     let mut text = String::new();
     for component in bank.components() {
-        let modes: Vec<_> =
-            bank.catalogue().modes().filter(|mode| mode.component.id == component.id).collect();
+        let modes: Vec<_> = bank
+            .catalogue()
+            .modes()
+            .filter(|mode| mode.component.id == component.id)
+            .collect();
         if modes.is_empty() {
             continue;
         }
@@ -30,6 +35,10 @@ pub fn faults(bank: &Bank) -> String {
             let _ = writeln!(text, "  {:<26} {}", mode.id, mode.name);
         }
     }
-    let _ = writeln!(text, "Nothing broken\n  {:<26} The complaint has no fault behind it", crate::action::NO_FAULT);
+    let _ = writeln!(
+        text,
+        "Nothing broken\n  {:<26} The complaint has no fault behind it",
+        crate::action::NO_FAULT
+    );
     text
 }

@@ -8,7 +8,9 @@ use scenarios::{Bank, Case};
 
 use crate::bay::Bay;
 use crate::cli::bar::Bar;
-use crate::cli::{EXIT_LINES_NOT_TAKEN, EXIT_OK, Output, Streams, Units, prompt, script, work_order};
+use crate::cli::{
+    EXIT_LINES_NOT_TAKEN, EXIT_OK, Output, Streams, Units, prompt, script, work_order,
+};
 use crate::debrief;
 use crate::grade::{Grade, Weights, grade};
 
@@ -87,7 +89,9 @@ fn dealt(bank: &Bank, seed: u64) -> Result<String, String> {
     }
     // Spread neighbouring seeds over the cases (Knuth's multiplicative hash).
     let index = (seed.wrapping_mul(2_654_435_761) >> 16) % count;
-    ids.get(index as usize).map(|id| (*id).to_owned()).ok_or_else(|| "no case was dealt".to_owned())
+    ids.get(index as usize)
+        .map(|id| (*id).to_owned())
+        .ok_or_else(|| "no case was dealt".to_owned())
 }
 
 fn play(
@@ -99,13 +103,20 @@ fn play(
 ) -> Result<(String, u8), String> {
     let mut bay = Bay::new(bank, case).map_err(|error| error.to_string())?;
     let played = script::play(&mut bay, text, system);
-    let code = if played.not_taken.is_empty() { EXIT_OK } else { EXIT_LINES_NOT_TAKEN };
+    let code = if played.not_taken.is_empty() {
+        EXIT_OK
+    } else {
+        EXIT_LINES_NOT_TAKEN
+    };
     let weights = Weights::default();
     let grade = graded(bank, case, &bay, &weights)?;
     let page = match format {
         Output::Json => {
-            let not_taken: Vec<_> =
-                played.not_taken.iter().map(|line| (line.number, line.message.clone())).collect();
+            let not_taken: Vec<_> = played
+                .not_taken
+                .iter()
+                .map(|line| (line.number, line.message.clone()))
+                .collect();
             debrief::json(case, &grade, &not_taken).map_err(|error| error.to_string())? + "\n"
         }
         Output::Text => {

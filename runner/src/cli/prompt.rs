@@ -105,7 +105,11 @@ fn do_action(
     match bay.act(&action) {
         Ok(outcome) => {
             let told = script::told(&outcome, system);
-            let words = if told.is_empty() { "      done\n".to_owned() } else { told };
+            let words = if told.is_empty() {
+                "      done\n".to_owned()
+            } else {
+                told
+            };
             say(streams, &words)
         }
         Err(error) => say(streams, &format!("{error}\n")),
@@ -114,9 +118,14 @@ fn do_action(
 
 /// Lets the learner choose a first word by number, then what follows it.
 fn menu(bank: &Bank, bay: &Bay, streams: &mut Streams<'_>) -> Result<Option<String>, String> {
-    let verbs: Vec<String> = COMMANDS.iter().map(|command| command.verb.to_owned()).collect();
-    let shown: Vec<String> =
-        COMMANDS.iter().map(|command| format!("{:<12} {}", command.verb, command.does)).collect();
+    let verbs: Vec<String> = COMMANDS
+        .iter()
+        .map(|command| command.verb.to_owned())
+        .collect();
+    let shown: Vec<String> = COMMANDS
+        .iter()
+        .map(|command| format!("{:<12} {}", command.verb, command.does))
+        .collect();
     match choose(streams, "What do you do?", &shown, &verbs)? {
         Some(verb) if verbs.contains(&verb) => fill_in(&verb, bank, bay, streams),
         // Somebody typed a whole action at the menu.
@@ -137,7 +146,10 @@ fn fill_in(
         _ => {}
     }
     let choices = choices(verb, bay);
-    let follows = COMMANDS.iter().find(|command| command.verb == verb).map_or("", |c| c.follows);
+    let follows = COMMANDS
+        .iter()
+        .find(|command| command.verb == verb)
+        .map_or("", |c| c.follows);
     let question = format!("{verb}: {follows}");
     let answer = if choices.is_empty() {
         ask(streams, &format!("{question} > "))?.filter(|answer| !answer.is_empty())
@@ -149,14 +161,20 @@ fn fill_in(
 
 /// What can follow a first word on this car.
 fn choices(verb: &str, bay: &Bay) -> Vec<String> {
-    let names = |list: &[&str]| list.iter().map(|name| (*name).to_owned()).collect::<Vec<_>>();
+    let names = |list: &[&str]| {
+        list.iter()
+            .map(|name| (*name).to_owned())
+            .collect::<Vec<_>>()
+    };
     fn all<T: Named>() -> Vec<String> {
         T::ALL.iter().map(|one| one.name().to_owned()).collect()
     }
     match verb {
         "engine" => names(&["off", "idle", "1500 rpm", "2500 rpm"]),
         "ac" | "shop-fan" => names(&["on", "off"]),
-        "blower" => (0..=bay.top_blower_step()).map(|step| step.to_string()).collect(),
+        "blower" => (0..=bay.top_blower_step())
+            .map(|step| step.to_string())
+            .collect(),
         "air" => names(&["recirculate", "fresh"]),
         "temperature" => names(&["cold", "22 °C", "hot"]),
         "doors" => names(&["open", "closed"]),
@@ -164,15 +182,20 @@ fn choices(verb: &str, bay: &Bay) -> Vec<String> {
         "wait" => names(&["30 s", "1 min", "2 min", "5 min", "10 min"]),
         "wear" => names(&["glasses", "gloves"]),
         "gauges" => names(&["connect", "open", "read", "close", "disconnect"]),
-        "clamp" | "loosen" => {
-            Line::ALL.iter().filter(|line| bay.has_line(**line)).map(|l| l.name().to_owned()).collect()
-        }
+        "clamp" | "loosen" => Line::ALL
+            .iter()
+            .filter(|line| bay.has_line(**line))
+            .map(|l| l.name().to_owned())
+            .collect(),
         "thermometer" | "air-speed" => all::<Vent>(),
         "hygrometer" => all::<Room>(),
         "meter" => names(&["coil-ohms", "coil-volts", "coil-amps"]),
         "feeler" => names(&["clutch-gap"]),
         "scan" => names(&["pressure", "evaporator", "request"]),
-        "leak-search" => LEAK_SPOTS.iter().map(|spot| spot.name().to_owned()).collect(),
+        "leak-search" => LEAK_SPOTS
+            .iter()
+            .map(|spot| spot.name().to_owned())
+            .collect(),
         _ => Sense::by_name(verb).map_or_else(Vec::new, |sense| {
             Spot::ALL
                 .iter()
@@ -193,7 +216,11 @@ fn choose_fault(
     let with_modes: Vec<_> = bank
         .components()
         .iter()
-        .filter(|one| bank.catalogue().modes().any(|mode| mode.component.id == one.id))
+        .filter(|one| {
+            bank.catalogue()
+                .modes()
+                .any(|mode| mode.component.id == one.id)
+        })
         .collect();
     let mut shown: Vec<String> = with_modes.iter().map(|one| one.name.clone()).collect();
     let mut ids: Vec<String> = with_modes.iter().map(|one| one.id.clone()).collect();
@@ -201,9 +228,14 @@ fn choose_fault(
         shown.push(none.to_owned());
         ids.push(NO_FAULT.to_owned());
     }
-    let Some(component) = choose(streams, question, &shown, &ids)? else { return Ok(None) };
-    let modes: Vec<_> =
-        bank.catalogue().modes().filter(|mode| mode.component.id == component).collect();
+    let Some(component) = choose(streams, question, &shown, &ids)? else {
+        return Ok(None);
+    };
+    let modes: Vec<_> = bank
+        .catalogue()
+        .modes()
+        .filter(|mode| mode.component.id == component)
+        .collect();
     if modes.is_empty() {
         // `no-fault`, or a name typed in full.
         return Ok(Some(component));
@@ -214,19 +246,30 @@ fn choose_fault(
 }
 
 fn suspect(bank: &Bank, streams: &mut Streams<'_>) -> Result<Option<String>, String> {
-    let Some(fault) = choose_fault(bank, "What do you suspect?", Some("Nothing is broken"), streams)? else {
+    let Some(fault) = choose_fault(
+        bank,
+        "What do you suspect?",
+        Some("Nothing is broken"),
+        streams,
+    )?
+    else {
         return Ok(None);
     };
     let answer = ask(streams, "How sure are you, 0 to 100 %? (0 drops it) > ")?.unwrap_or_default();
     if answer.is_empty() {
         return Ok(None);
     }
-    let share = if answer.ends_with('%') { answer } else { format!("{answer} %") };
+    let share = if answer.ends_with('%') {
+        answer
+    } else {
+        format!("{answer} %")
+    };
     Ok(Some(format!("suspect {fault} {share}")))
 }
 
 fn conclude(bank: &Bank, bay: &Bay, streams: &mut Streams<'_>) -> Result<Option<String>, String> {
-    let Some(fault) = choose_fault(bank, "What is wrong?", Some("Nothing is broken"), streams)? else {
+    let Some(fault) = choose_fault(bank, "What is wrong?", Some("Nothing is broken"), streams)?
+    else {
         return Ok(None);
     };
     let mut text = format!("conclude {fault}");
@@ -237,7 +280,10 @@ fn conclude(bank: &Bank, bay: &Bay, streams: &mut Streams<'_>) -> Result<Option<
         let _ = write!(text, " cause {cause}");
     }
     say(streams, &notes(bay, UnitSystem::Si))?;
-    let numbers = ask(streams, "Numbers of the readings that prove it, such as 2 5 6 > ")?;
+    let numbers = ask(
+        streams,
+        "Numbers of the readings that prove it, such as 2 5 6 > ",
+    )?;
     if let Some(numbers) = numbers.filter(|numbers| !numbers.is_empty()) {
         let _ = write!(text, " because {}", numbers.replace(',', " "));
     }
@@ -301,7 +347,11 @@ fn suspects(bay: &Bay) -> String {
 fn help() -> String {
     let mut text = "Actions (each takes time on the shop clock):\n".to_owned();
     for command in COMMANDS {
-        let _ = writeln!(text, "  {:<12} {:<46} {}", command.verb, command.follows, command.does);
+        let _ = writeln!(
+            text,
+            "  {:<12} {:<46} {}",
+            command.verb, command.follows, command.does
+        );
     }
     text.push_str("Besides (no time passes):\n");
     for (word, does) in ASIDES {

@@ -40,7 +40,10 @@ pub fn read(path: &Path) -> Result<String, String> {
         .map_err(|error| format!("the script {shown} cannot be read: {error}"))?
         .len();
     if size > MOST_BYTES {
-        return Err(format!("the script {shown} is larger than {} KiB", MOST_BYTES / 1024));
+        return Err(format!(
+            "the script {shown} is larger than {} KiB",
+            MOST_BYTES / 1024
+        ));
     }
     std::fs::read_to_string(path)
         .map_err(|error| format!("the script {shown} cannot be read: {error}"))
@@ -49,7 +52,10 @@ pub fn read(path: &Path) -> Result<String, String> {
 /// Plays a script; lines that are not taken leave the session as it was.
 #[must_use]
 pub fn play(bay: &mut Bay, text: &str, system: UnitSystem) -> Played {
-    let mut played = Played { transcript: String::new(), not_taken: Vec::new() };
+    let mut played = Played {
+        transcript: String::new(),
+        not_taken: Vec::new(),
+    };
     for (index, line) in text.lines().enumerate() {
         let words = line.split('#').next().unwrap_or("").trim();
         if words.is_empty() {
@@ -61,11 +67,18 @@ pub fn play(bay: &mut Bay, text: &str, system: UnitSystem) -> Played {
         let number = index + 1;
         match result {
             Ok(outcome) => {
-                let _ = writeln!(played.transcript, "{}  {words}", show::clock(outcome.clock_s));
+                let _ = writeln!(
+                    played.transcript,
+                    "{}  {words}",
+                    show::clock(outcome.clock_s)
+                );
                 played.transcript.push_str(&told(&outcome, system));
             }
             Err(message) => {
-                let _ = writeln!(played.transcript, "line {number}: `{words}` was not taken: {message}");
+                let _ = writeln!(
+                    played.transcript,
+                    "line {number}: `{words}` was not taken: {message}"
+                );
                 played.not_taken.push(Line { number, message });
             }
         }
@@ -78,7 +91,13 @@ pub fn play(bay: &mut Bay, text: &str, system: UnitSystem) -> Played {
 pub fn told(outcome: &Outcome, system: UnitSystem) -> String {
     let mut text = String::new();
     for note in &outcome.notes {
-        let _ = writeln!(text, "      [{}] {}: {}", note.number, note.reading.check.words(), show::value(&note.reading.value, system));
+        let _ = writeln!(
+            text,
+            "      [{}] {}: {}",
+            note.number,
+            note.reading.check.words(),
+            show::value(&note.reading.value, system)
+        );
     }
     for slip in &outcome.slips {
         let _ = writeln!(text, "      CAUTION  {}", slip.kind.caution());

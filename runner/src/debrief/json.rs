@@ -149,10 +149,18 @@ pub fn json(
     let result = Result {
         case: &case.scenario.id,
         seed: case.seed,
-        actions: grade.bay.actions().iter().map(ToString::to_string).collect(),
+        actions: grade
+            .bay
+            .actions()
+            .iter()
+            .map(ToString::to_string)
+            .collect(),
         lines_not_taken: not_taken
             .iter()
-            .map(|(line, message)| Line { line: *line, message })
+            .map(|(line, message)| Line {
+                line: *line,
+                message,
+            })
             .collect(),
         clock_s: grade.bay.clock_s(),
         readings: readings(grade),
@@ -160,7 +168,10 @@ pub fn json(
             .bay
             .suspects()
             .iter()
-            .map(|(mode, confidence)| Suspect { mode, confidence: *confidence })
+            .map(|(mode, confidence)| Suspect {
+                mode,
+                confidence: *confidence,
+            })
             .collect(),
         diagnosis: diagnosis(grade),
         evidence: evidence(grade),

@@ -8,13 +8,19 @@ use scenarios::{Bank, Case};
 use crate::action::command_of;
 use crate::debrief::{CUES_TOLD, STANDING_TOLD};
 use crate::evidence::cues::Cue;
-use crate::grade::{Grade, Reliance, Support, Weights};
 use crate::grade::name_of;
+use crate::grade::{Grade, Reliance, Support, Weights};
 use crate::show;
 
 /// The debrief of a grade.
 #[must_use]
-pub fn text(bank: &Bank, case: &Case, grade: &Grade, weights: &Weights, system: UnitSystem) -> String {
+pub fn text(
+    bank: &Bank,
+    case: &Case,
+    grade: &Grade,
+    weights: &Weights,
+    system: UnitSystem,
+) -> String {
     let mut page = String::new();
     heading(&mut page, "Debrief");
     diagnosis(&mut page, bank, case, grade);
@@ -39,7 +45,13 @@ fn diagnosis(page: &mut String, bank: &Bank, case: &Case, grade: &Grade) {
         say!(page, "{reason}");
     }
     for (mode, severity) in case.present() {
-        say!(page, "In this car: {}, {}. {}", mode.name, mode.severity.show(severity), mode.effect);
+        say!(
+            page,
+            "In this car: {}, {}. {}",
+            mode.name,
+            mode.severity.show(severity),
+            mode.effect
+        );
         say!(page, "What cures it: {}", mode.cure);
     }
     if case.truth().is_empty() {
@@ -47,7 +59,10 @@ fn diagnosis(page: &mut String, bank: &Bank, case: &Case, grade: &Grade) {
     }
     let lost_g = grade.bay.refrigerant_lost_kg() * 1e3;
     if lost_g >= 1.0 {
-        say!(page, "Refrigerant let into the air during your session: {lost_g:.0} g.");
+        say!(
+            page,
+            "Refrigerant let into the air during your session: {lost_g:.0} g."
+        );
     }
     let _ = bank;
 }
@@ -56,7 +71,10 @@ fn proof(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
     heading(page, "What your readings prove");
     let evidence = &grade.evidence;
     if evidence.relied_on.is_empty() {
-        say!(page, "You named no reading you relied on, so nothing is proved: a right answer without evidence is a guess.");
+        say!(
+            page,
+            "You named no reading you relied on, so nothing is proved: a right answer without evidence is a guess."
+        );
         return;
     }
     for reliance in &evidence.relied_on {
@@ -64,7 +82,11 @@ fn proof(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
     }
     let standing = evidence.standing.len();
     if standing == 0 {
-        say!(page, "Together they rule out every one of the {} other explanations tried.", evidence.rivals);
+        say!(
+            page,
+            "Together they rule out every one of the {} other explanations tried.",
+            evidence.rivals
+        );
     } else {
         say!(
             page,
@@ -82,7 +104,12 @@ fn proof(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
 }
 
 fn relied(page: &mut String, grade: &Grade, reliance: &Reliance, system: UnitSystem) {
-    let Some(note) = grade.bay.notes().iter().find(|note| note.number == reliance.number) else {
+    let Some(note) = grade
+        .bay
+        .notes()
+        .iter()
+        .find(|note| note.number == reliance.number)
+    else {
         return;
     };
     let unit = note.reading.check.tool().map(|tool| tool.spec().unit);
@@ -90,9 +117,9 @@ fn relied(page: &mut String, grade: &Grade, reliance: &Reliance, system: UnitSys
         Support::Supports { ruled_out: 1 } => {
             "supports your conclusion; it rules out 1 other explanation".to_owned()
         }
-        Support::Supports { ruled_out } => format!(
-            "supports your conclusion; it rules out {ruled_out} other explanations"
-        ),
+        Support::Supports { ruled_out } => {
+            format!("supports your conclusion; it rules out {ruled_out} other explanations")
+        }
         Support::Confirms => {
             "fits your conclusion; readings before it had already ruled the others out".to_owned()
         }
@@ -121,17 +148,32 @@ fn missed(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
     };
     let rival_name = name_of(bank, rival.hypothesis.name());
     let true_name = name_of(bank, &grade.diagnosis.true_mode);
-    let named = grade.conclusion.as_ref().map(|conclusion| conclusion.fault.as_str());
+    let named = grade
+        .conclusion
+        .as_ref()
+        .map(|conclusion| conclusion.fault.as_str());
     if named == Some(rival.hypothesis.name()) {
-        say!(page, "Your session was run again on a car with what you named: {rival_name}.");
+        say!(
+            page,
+            "Your session was run again on a car with what you named: {rival_name}."
+        );
     } else {
-        say!(page, "The closest rival was: {rival_name}. Your session was run again on a car with it.");
+        say!(
+            page,
+            "The closest rival was: {rival_name}. Your session was run again on a car with it."
+        );
     }
     if grade.cues.is_empty() {
-        say!(page, "No check in the set-ups you used would have told the two cars apart beyond what you relied on.");
+        say!(
+            page,
+            "No check in the set-ups you used would have told the two cars apart beyond what you relied on."
+        );
         return;
     }
-    say!(page, "These readings would have told it from {true_name}, best first:");
+    say!(
+        page,
+        "These readings would have told it from {true_name}, best first:"
+    );
     for cue in grade.cues.iter().take(CUES_TOLD) {
         tell_cue(page, cue, system);
     }
@@ -144,15 +186,40 @@ fn tell_cue(page: &mut String, cue: &Cue, system: UnitSystem) {
         [one] => format!("you took it (reading {one}) and did not use it"),
         many => format!(
             "you took it (readings {}) and did not use it",
-            many.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
+            many.iter()
+                .map(ToString::to_string)
+                .collect::<Vec<_>>()
+                .join(", ")
         ),
     };
-    say!(page, "  `{}`  {}: {taken}", command_of(cue.check), cue.check.words());
-    say!(page, "      at {}, {}", show::clock(cue.at_s), show::setup(&cue.setup, system));
-    say!(page, "      this car:   {}", show::seen(&cue.truth, unit, system));
-    say!(page, "      the rival:  {}", show::seen(&cue.rival, unit, system));
+    say!(
+        page,
+        "  `{}`  {}: {taken}",
+        command_of(cue.check),
+        cue.check.words()
+    );
+    say!(
+        page,
+        "      at {}, {}",
+        show::clock(cue.at_s),
+        show::setup(&cue.setup, system)
+    );
+    say!(
+        page,
+        "      this car:   {}",
+        show::seen(&cue.truth, unit, system)
+    );
+    say!(
+        page,
+        "      the rival:  {}",
+        show::seen(&cue.rival, unit, system)
+    );
     if let Some((error, unit)) = cue.error {
-        say!(page, "      the instrument errs by at most {}", show::tolerance(error, unit, system));
+        say!(
+            page,
+            "      the instrument errs by at most {}",
+            show::tolerance(error, unit, system)
+        );
     }
 }
 
@@ -162,16 +229,47 @@ fn safety(page: &mut String, grade: &Grade) {
         say!(page, "No slips.");
     }
     for slip in &grade.slips {
-        say!(page, "{:>6}  -{:.0}  {}", show::clock(slip.at_s), slip.kind.cost(), slip.kind.caution());
+        say!(
+            page,
+            "{:>6}  -{:.0}  {}",
+            show::clock(slip.at_s),
+            slip.kind.cost(),
+            slip.kind.caution()
+        );
     }
 }
 
 fn mark(page: &mut String, case: &Case, grade: &Grade, weights: &Weights) {
     heading(page, "Mark");
     let mark = &grade.mark;
-    say!(page, "diagnosis  {:>5.1} of {:.0}", mark.diagnosis, weights.diagnosis);
-    say!(page, "evidence   {:>5.1} of {:.0}", mark.evidence, weights.evidence);
-    say!(page, "safety     {:>5.1} of {:.0}", mark.safety, weights.safety);
-    say!(page, "together   {:>5.1} of 100, in {} min on the shop clock", mark.total, show::clock(grade.bay.clock_s()));
-    say!(page, "This was practice: case `{}`, seed {}.", case.scenario.id, case.seed);
+    say!(
+        page,
+        "diagnosis  {:>5.1} of {:.0}",
+        mark.diagnosis,
+        weights.diagnosis
+    );
+    say!(
+        page,
+        "evidence   {:>5.1} of {:.0}",
+        mark.evidence,
+        weights.evidence
+    );
+    say!(
+        page,
+        "safety     {:>5.1} of {:.0}",
+        mark.safety,
+        weights.safety
+    );
+    say!(
+        page,
+        "together   {:>5.1} of 100, in {} min on the shop clock",
+        mark.total,
+        show::clock(grade.bay.clock_s())
+    );
+    say!(
+        page,
+        "This was practice: case `{}`, seed {}.",
+        case.scenario.id,
+        case.seed
+    );
 }

@@ -67,8 +67,14 @@ pub fn fit(note: &Note, predicted: &Seen) -> Fit {
 }
 
 fn out_of_range(check: Check, above: bool, low: f64, high: f64) -> Fit {
-    let Some(spec) = check.tool().map(|tool| tool.spec()) else { return Fit::Different };
-    let also = if above { high >= spec.most } else { low <= spec.least };
+    let Some(spec) = check.tool().map(|tool| tool.spec()) else {
+        return Fit::Different;
+    };
+    let also = if above {
+        high >= spec.most
+    } else {
+        low <= spec.least
+    };
     if also { Fit::Same } else { Fit::Different }
 }
 

@@ -44,8 +44,12 @@ pub fn missed(truth: &Trail, rival: &Trail, notes: &[Note], relied_on: &[usize])
     let mut best: Vec<Cue> = Vec::new();
     // A car still settling differs from itself: such moments serve only where there is no better.
     let settled = |panel: &&Panel| panel.settled_s >= SETTLED_S;
-    let least_s = if truth.panels.iter().any(|panel| settled(&panel)) { SETTLED_S } else { 0.0 };
-    for (ours, theirs) in truth.panels.iter().zip(&rival.panels) {
+    let least_s = if truth.panels.iter().any(|panel| settled(&panel)) {
+        SETTLED_S
+    } else {
+        0.0
+    };
+    for (ours, theirs) in same_moments(truth, rival) {
         if ours.settled_s < least_s {
             continue;
         }
@@ -53,7 +57,9 @@ pub fn missed(truth: &Trail, rival: &Trail, notes: &[Note], relied_on: &[usize])
             let Some((_, other)) = theirs.seen.iter().find(|(one, _)| one == check) else {
                 continue;
             };
-            let Some((apart, error)) = distance(*check, seen, other) else { continue };
+            let Some((apart, error)) = distance(*check, seen, other) else {
+                continue;
+            };
             let known = best.iter().position(|cue| cue.check == *check);
             if known.is_some_and(|index| best[index].apart >= apart) {
                 continue;
@@ -76,7 +82,9 @@ pub fn missed(truth: &Trail, rival: &Trail, notes: &[Note], relied_on: &[usize])
     }
     let telling = telling_notes(rival, notes);
     best.retain(|cue| {
-        !telling.iter().any(|note| note.reading.check == cue.check && relied_on.contains(&note.number))
+        !telling
+            .iter()
+            .any(|note| note.reading.check == cue.check && relied_on.contains(&note.number))
     });
     for cue in &mut best {
         cue.ignored_notes = telling
@@ -88,6 +96,20 @@ pub fn missed(truth: &Trail, rival: &Trail, notes: &[Note], relied_on: &[usize])
     // A stable order: how much it tells, then the order checks are listed in.
     best.sort_by(|a, b| b.apart.total_cmp(&a.apart).then(a.check.cmp(&b.check)));
     best
+}
+
+/// Panels of both cars at the end of the same action.
+fn same_moments<'a>(
+    truth: &'a Trail,
+    rival: &'a Trail,
+) -> impl Iterator<Item = (&'a Panel, &'a Panel)> {
+    truth.panels.iter().filter_map(|ours| {
+        rival
+            .panels
+            .iter()
+            .find(|theirs| theirs.action == ours.action)
+            .map(|theirs| (ours, theirs))
+    })
 }
 
 /// Notes in which the reading as taken does not fit the rival.

@@ -48,9 +48,9 @@ pub fn best_fit(
             continue;
         }
         let now = best_member(members, &runs, notes, relied_on);
-        let hopeless = now.as_ref().is_some_and(|fit| {
-            (fit.ruled_out || relied_on.is_empty()) && fit.misfit > bound
-        });
+        let hopeless = now
+            .as_ref()
+            .is_some_and(|fit| (fit.ruled_out || relied_on.is_empty()) && fit.misfit > bound);
         best = now;
         if hopeless {
             break;
@@ -71,7 +71,12 @@ fn best_member(
         let (sum, ruled_out) = misfit(notes, relied_on, &predicted);
         all_ruled_out &= ruled_out;
         if best.as_ref().is_none_or(|known| sum < known.misfit) {
-            best = Some(BestFit { hypothesis, misfit: sum, ruled_out, predicted });
+            best = Some(BestFit {
+                hypothesis,
+                misfit: sum,
+                ruled_out,
+                predicted,
+            });
         }
     };
     for (member, run) in members.iter().zip(runs) {
@@ -85,7 +90,10 @@ fn best_member(
             }
         }
     }
-    best.map(|fit| BestFit { ruled_out: all_ruled_out, ..fit })
+    best.map(|fit| BestFit {
+        ruled_out: all_ruled_out,
+        ..fit
+    })
 }
 
 /// Readings a share of the way from one car's to another's; `None` where they were not the same checks.
@@ -97,7 +105,10 @@ fn between(one: &[Predicted], other: &[Predicted], share: f64) -> Option<Vec<Pre
         .zip(other)
         .map(|(a, b)| {
             let same = a.action == b.action && a.check == b.check;
-            same.then(|| Predicted { seen: a.seen.between(&b.seen, share), ..*a })
+            same.then(|| Predicted {
+                seen: a.seen.between(&b.seen, share),
+                ..*a
+            })
         })
         .collect()
 }

@@ -21,7 +21,9 @@ impl Hypothesis {
     /// One fault.
     #[must_use]
     pub fn one(mode: &str, severity: f64) -> Self {
-        Self { faults: vec![(mode.to_owned(), severity)] }
+        Self {
+            faults: vec![(mode.to_owned(), severity)],
+        }
     }
 
     /// The same faults a share of the way to another severity.
@@ -39,7 +41,12 @@ impl Hypothesis {
     /// What the case really has.
     #[must_use]
     pub fn truth(case: &Case) -> Self {
-        Self { faults: case.present().map(|(mode, severity)| (mode.id.clone(), severity)).collect() }
+        Self {
+            faults: case
+                .present()
+                .map(|(mode, severity)| (mode.id.clone(), severity))
+                .collect(),
+        }
     }
 
     /// Id of the main fault, or `no-fault`.

@@ -4,9 +4,9 @@
 //! a car; the session is replayed on it; what its instruments would have shown
 //! is laid beside the notebook.
 
-pub mod hypothesis;
-pub mod swing;
-pub mod replay;
 pub mod compare;
-pub mod family;
 pub mod cues;
+pub mod family;
+pub mod hypothesis;
+pub mod replay;
+pub mod swing;

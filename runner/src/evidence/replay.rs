@@ -26,6 +26,8 @@ pub struct Predicted {
 /// All the checks possible at one moment.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Panel {
+    /// Index of the action it ends.
+    pub action: usize,
     /// Shop clock, s.
     pub at_s: f64,
     /// How the car was set up.
@@ -70,16 +72,25 @@ pub struct Replay {
 impl Replay {
     /// Carries out the action of an index; true when it took a reading.
     pub fn perform(&mut self, stage: &Stage<'_>, index: usize) -> bool {
-        let Some(action) = stage.actions.get(index) else { return false };
+        let Some(action) = stage.actions.get(index) else {
+            return false;
+        };
         // What this car does not allow it simply does not show.
-        let truths = self.session.perform(action, &mut self.watcher).unwrap_or_default();
+        let truths = self
+            .session
+            .perform(action, &mut self.watcher)
+            .unwrap_or_default();
         let read = !truths.is_empty();
         for (check, truth) in truths {
             let mut seen = Seen::of(truth);
             if let Some(lately) = self.watcher.lately(self.session.car(), check) {
                 seen.join(&lately);
             }
-            self.readings.push(Predicted { action: index, check, seen });
+            self.readings.push(Predicted {
+                action: index,
+                check,
+                seen,
+            });
         }
         read
     }
@@ -114,6 +125,7 @@ impl Stage<'_> {
             let at_s = car.state().time_s;
             if at_s - before_s >= SHORTEST_LOOK_S {
                 panels.push(Panel {
+                    action: index,
                     at_s,
                     setup: car.setup().clone(),
                     settled_s: replay.watcher.settled_s(),
@@ -121,7 +133,10 @@ impl Stage<'_> {
                 });
             }
         }
-        Trail { readings: replay.readings, panels }
+        Trail {
+            readings: replay.readings,
+            panels,
+        }
     }
 
     /// Every check the learner makes, once.
@@ -146,5 +161,5 @@ fn both(room: Room) -> Vec<Check> {
     vec![Check::AirTemperature(room), Check::Humidity(room)]
 }
 
-/// Actions shorter than this leave no time to read anything else, s.
-const SHORTEST_LOOK_S: f64 = 10.0;
+/// Actions shorter than this leave no time to read anything else, s; clocks add up to within round-off.
+const SHORTEST_LOOK_S: f64 = 9.5;

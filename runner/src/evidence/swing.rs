@@ -53,9 +53,10 @@ impl Seen {
     #[must_use]
     pub fn between(&self, other: &Self, share: f64) -> Self {
         match (self, other) {
-            (Self::Range(low, high), Self::Range(other_low, other_high)) => {
-                Self::Range(low + share * (other_low - low), high + share * (other_high - high))
-            }
+            (Self::Range(low, high), Self::Range(other_low, other_high)) => Self::Range(
+                low + share * (other_low - low),
+                high + share * (other_high - high),
+            ),
             _ => {
                 let mut both = self.clone();
                 both.join(other);
@@ -92,7 +93,12 @@ impl SwingWatcher {
     /// Follows these checks.
     #[must_use]
     pub fn new(checks: Vec<Check>) -> Self {
-        Self { checks, slices: VecDeque::new(), setup: Setup::parked(), settled_s: 0.0 }
+        Self {
+            checks,
+            slices: VecDeque::new(),
+            setup: Setup::parked(),
+            settled_s: 0.0,
+        }
     }
 
     /// How long the controls have been left alone, s.
@@ -104,28 +110,39 @@ impl SwingWatcher {
     /// The checks followed, with what each has shown lately; checks that cannot be made now are left out.
     pub fn seen<'a>(&'a self, car: &'a Car) -> impl Iterator<Item = (Check, Seen)> + 'a {
         let watch = self.watch_of(car);
-        self.checks.iter().enumerate().filter_map(move |(index, check)| {
-            let mut seen = Seen::of(truth(car, *check, watch).ok()?);
-            for slice in &self.slices {
-                if let Some(Some(earlier)) = slice.seen.get(index) {
-                    seen.join(earlier);
+        self.checks
+            .iter()
+            .enumerate()
+            .filter_map(move |(index, check)| {
+                let mut seen = Seen::of(truth(car, *check, watch).ok()?);
+                for slice in &self.slices {
+                    if let Some(Some(earlier)) = slice.seen.get(index) {
+                        seen.join(earlier);
+                    }
                 }
-            }
-            Some((*check, seen))
-        })
+                Some((*check, seen))
+            })
     }
 
     /// What one check has shown lately.
     #[must_use]
     pub fn lately(&self, car: &Car, check: Check) -> Option<Seen> {
-        self.seen(car).find(|(one, _)| *one == check).map(|(_, seen)| seen)
+        self.seen(car)
+            .find(|(one, _)| *one == check)
+            .map(|(_, seen)| seen)
     }
 
     fn watch_of(&self, car: &Car) -> Watch {
         let now = car.state().clutch_engagements;
-        let listened = self.slices.iter().rev().take(LISTENED);
-        let before = listened.last().map_or(now, |slice| slice.engagements);
-        Watch { engagements: now - before, seconds: SLICE_S * LISTENED as f64 }
+        let first = self.slices.len().saturating_sub(LISTENED);
+        let before = self
+            .slices
+            .get(first)
+            .map_or(now, |slice| slice.engagements);
+        Watch {
+            engagements: now - before,
+            seconds: SLICE_S * LISTENED as f64,
+        }
     }
 }
 
@@ -137,7 +154,11 @@ impl Watcher for SwingWatcher {
             self.settled_s = 0.0;
         }
         self.settled_s += step_s;
-        if self.slices.back().is_none_or(|slice| slice.length_s >= SLICE_S) {
+        if self
+            .slices
+            .back()
+            .is_none_or(|slice| slice.length_s >= SLICE_S)
+        {
             if self.slices.len() == SLICES {
                 self.slices.pop_front();
             }
@@ -148,10 +169,14 @@ impl Watcher for SwingWatcher {
             });
         }
         let watch = self.watch_of(car);
-        let Some(slice) = self.slices.back_mut() else { return };
+        let Some(slice) = self.slices.back_mut() else {
+            return;
+        };
         slice.length_s += step_s;
         for (check, seen) in self.checks.iter().zip(&mut slice.seen) {
-            let Ok(now) = truth(car, *check, watch) else { continue };
+            let Ok(now) = truth(car, *check, watch) else {
+                continue;
+            };
             match (&mut *seen, now) {
                 (Some(Seen::Range(low, high)), Truth::Number(value)) => {
                     *low = low.min(value);

@@ -45,7 +45,10 @@ impl Diagnosis {
 #[must_use]
 pub fn judge(bank: &Bank, case: &Case, conclusion: Option<&Conclusion>) -> Diagnosis {
     let of_role = |role: FaultRole| {
-        case.truth().iter().find(|fault| fault.role == role).map(|fault| fault.mode_id.as_str())
+        case.truth()
+            .iter()
+            .find(|fault| fault.role == role)
+            .map(|fault| fault.mode_id.as_str())
     };
     let true_mode = of_role(FaultRole::Fault).unwrap_or(NO_FAULT);
     let true_cause = of_role(FaultRole::Cause);
@@ -84,13 +87,19 @@ fn judge_fault(
         judged.reasons.push(format!("Right: {is}."));
         return;
     }
-    let component = |id: &str| bank.catalogue().get(id).map(|mode| mode.component.id.clone());
+    let component = |id: &str| {
+        bank.catalogue()
+            .get(id)
+            .map(|mode| mode.component.id.clone())
+    };
     // A learner may name a component and leave the mode open.
     let named_component = component(named).unwrap_or_else(|| named.to_owned());
     if Some(&named_component) == component(true_mode).as_ref() {
         judged.component = true;
-        let component_name =
-            bank.catalogue().get(true_mode).map_or("", |mode| mode.component.name.as_str());
+        let component_name = bank
+            .catalogue()
+            .get(true_mode)
+            .map_or("", |mode| mode.component.name.as_str());
         judged.reasons.push(format!(
             "The component is right ({component_name}), what is wrong with it is not: you said {said}; in the car: {is}."
         ));
@@ -101,16 +110,13 @@ fn judge_fault(
             "You named what lies behind it ({said}) and not what it led to: {is}. That earns the cause's part."
         ));
     } else {
-        judged.reasons.push(format!("Not right: you said {said}; in the car: {is}."));
+        judged
+            .reasons
+            .push(format!("Not right: you said {said}; in the car: {is}."));
     }
 }
 
-fn judge_cause(
-    bank: &Bank,
-    judged: &mut Diagnosis,
-    named: Option<&str>,
-    true_cause: Option<&str>,
-) {
+fn judge_cause(bank: &Bank, judged: &mut Diagnosis, named: Option<&str>, true_cause: Option<&str>) {
     match (named, true_cause) {
         (Some(named), Some(cause)) if named == cause => {
             judged.cause = Some(true);
@@ -139,9 +145,15 @@ pub fn name_of(bank: &Bank, id: &str) -> String {
     if id == NO_FAULT {
         return "nothing is broken".to_owned();
     }
-    let mode = bank.catalogue().get(id).map(|mode: &Mode| lower_first(&mode.name));
+    let mode = bank
+        .catalogue()
+        .get(id)
+        .map(|mode: &Mode| lower_first(&mode.name));
     let component = || {
-        bank.components().iter().find(|one| one.id == id).map(|one| lower_first(&one.name))
+        bank.components()
+            .iter()
+            .find(|one| one.id == id)
+            .map(|one| lower_first(&one.name))
     };
     mode.or_else(component).unwrap_or_else(|| id.to_owned())
 }

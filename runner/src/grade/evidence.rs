@@ -57,24 +57,45 @@ impl Evidence {
     #[must_use]
     pub fn weigh(rivals: &Rivals, notes: &[Note], conclusion: Option<&Conclusion>) -> Self {
         let because = conclusion.map_or(&[][..], |conclusion| &conclusion.because);
-        let relied_on: Vec<Reliance> =
-            because.iter().filter_map(|number| reliance(rivals, notes, *number)).collect();
-        let standing: Vec<String> =
-            rivals.standing().iter().map(|rival| rival.hypothesis.name().to_owned()).collect();
+        let relied_on: Vec<Reliance> = because
+            .iter()
+            .filter_map(|number| reliance(rivals, notes, *number))
+            .collect();
+        let standing: Vec<String> = rivals
+            .standing()
+            .iter()
+            .map(|rival| rival.hypothesis.name().to_owned())
+            .collect();
         let sum = |pick: &dyn Fn(&crate::grade::Rival) -> bool| {
-            rivals.others.iter().filter(|rival| pick(rival)).map(|rival| rival.prior).sum::<f64>()
+            rivals
+                .others
+                .iter()
+                .filter(|rival| pick(rival))
+                .map(|rival| rival.prior)
+                .sum::<f64>()
         };
         let all = sum(&|_| true);
         let gone = sum(&|rival| rival.ruled_out);
-        let against =
-            relied_on.iter().filter(|one| one.support == Support::SpeaksAgainst).count();
+        let against = relied_on
+            .iter()
+            .filter(|one| one.support == Support::SpeaksAgainst)
+            .count();
         let honest = if relied_on.is_empty() || rivals.concluded.is_none() {
             0.0
         } else {
             1.0 - against as f64 / relied_on.len() as f64
         };
-        let share = if all > 0.0 { (gone / all * honest).max(0.0) } else { 0.0 };
-        Self { relied_on, standing, rivals: rivals.others.len(), share }
+        let share = if all > 0.0 {
+            (gone / all * honest).max(0.0)
+        } else {
+            0.0
+        };
+        Self {
+            relied_on,
+            standing,
+            rivals: rivals.others.len(),
+            share,
+        }
     }
 }
 
@@ -82,10 +103,18 @@ fn reliance(rivals: &Rivals, notes: &[Note], number: usize) -> Option<Reliance> 
     let note = notes.iter().find(|note| note.number == number)?;
     let only = std::slice::from_ref(note);
     let Some(concluded) = &rivals.concluded else {
-        return Some(Reliance { number, support: Support::NotCompared, predicted: None });
+        return Some(Reliance {
+            number,
+            support: Support::NotCompared,
+            predicted: None,
+        });
     };
-    let predicted = pairs(only, &concluded.predicted).next().map(|(_, seen)| seen.clone());
-    let fits = predicted.as_ref().is_some_and(|seen| !fit(note, seen).rules_out());
+    let predicted = pairs(only, &concluded.predicted)
+        .next()
+        .map(|(_, seen)| seen.clone());
+    let fits = predicted
+        .as_ref()
+        .is_some_and(|seen| !fit(note, seen).rules_out());
     // A rival that earlier readings ruled out was not followed as far as this one.
     let predictions: Vec<bool> = rivals
         .others
@@ -99,5 +128,9 @@ fn reliance(rivals: &Rivals, notes: &[Note], number: usize) -> Option<Reliance> 
         0 => Support::TellsNothing,
         ruled_out => Support::Supports { ruled_out },
     };
-    Some(Reliance { number, support, predicted })
+    Some(Reliance {
+        number,
+        support,
+        predicted,
+    })
 }

@@ -100,10 +100,16 @@ pub fn grade(
 ) -> Result<Grade, NotGraded> {
     let mut bay = Bay::new(bank, case).map_err(NotGraded::Fluid)?;
     for (index, action) in actions.iter().enumerate() {
-        bay.act(action).map_err(|why| NotGraded::Action { index, why })?;
+        bay.act(action)
+            .map_err(|why| NotGraded::Action { index, why })?;
     }
     let fluid = Arc::new(Fluid::by_name(&case.healthy.refrigerant).map_err(NotGraded::Fluid)?);
-    let stage = Stage { bank, case, fluid, actions };
+    let stage = Stage {
+        bank,
+        case,
+        fluid,
+        actions,
+    };
     let conclusion = bay.conclusion().cloned();
     let relied_on = conclusion.as_ref().map_or(&[][..], |c| &c.because);
     let diagnosis = judge(bank, case, conclusion.as_ref());
@@ -112,12 +118,28 @@ pub fn grade(
     let truth = stage.panels(&Hypothesis::truth(case));
     let cues = rival
         .as_ref()
-        .map(|rival| missed(&truth, &stage.panels(&rival.hypothesis), bay.notes(), relied_on))
+        .map(|rival| {
+            missed(
+                &truth,
+                &stage.panels(&rival.hypothesis),
+                bay.notes(),
+                relied_on,
+            )
+        })
         .unwrap_or_default();
     let evidence = Evidence::weigh(&rivals, bay.notes(), conclusion.as_ref());
     let slips = bay.slips().to_vec();
     let mark = Mark::of(&diagnosis, &evidence, &slips, weights);
-    Ok(Grade { bay, conclusion, diagnosis, evidence, rival, cues, slips, mark })
+    Ok(Grade {
+        bay,
+        conclusion,
+        diagnosis,
+        evidence,
+        rival,
+        cues,
+        slips,
+        mark,
+    })
 }
 
 impl Mark {
@@ -126,6 +148,11 @@ impl Mark {
         let proved = weights.evidence * evidence.share;
         let cost: f64 = slips.iter().map(|slip| slip.kind.cost()).sum();
         let total = (named + proved + weights.safety - cost).clamp(0.0, 100.0);
-        Self { diagnosis: named, evidence: proved, safety: weights.safety - cost, total }
+        Self {
+            diagnosis: named,
+            evidence: proved,
+            safety: weights.safety - cost,
+            total,
+        }
     }
 }

@@ -66,8 +66,12 @@ impl Rivals {
         progress: &mut dyn Progress,
     ) -> Self {
         let concluded_id = conclusion.map(|conclusion| conclusion.fault.as_str());
-        let truth: Vec<String> =
-            stage.case.truth().iter().map(|fault| fault.mode_id.clone()).collect();
+        let truth: Vec<String> = stage
+            .case
+            .truth()
+            .iter()
+            .map(|fault| fault.mode_id.clone())
+            .collect();
         let candidates = candidates(stage, conclusion);
         progress.start(candidates.len());
         let mut closest = f64::INFINITY;
@@ -76,7 +80,11 @@ impl Rivals {
         for candidate in candidates {
             let is_concluded = Some(candidate.name.as_str()) == concluded_id;
             let is_true = is_truth(&truth, &candidate.name);
-            let bound = if is_concluded || is_true { f64::INFINITY } else { closest };
+            let bound = if is_concluded || is_true {
+                f64::INFINITY
+            } else {
+                closest
+            };
             let rival = candidate.best(stage, bay, relied_on, bound);
             progress.step();
             let Some(rival) = rival else { continue };
@@ -90,7 +98,11 @@ impl Rivals {
             }
         }
         progress.finish();
-        Self { concluded, others, truth }
+        Self {
+            concluded,
+            others,
+            truth,
+        }
     }
 
     /// The car to measure missed cues against: the learner's wrong answer, or the closest rival of a right one.
@@ -108,17 +120,26 @@ impl Rivals {
     /// Others that the readings relied on have not ruled out, most often seen first.
     #[must_use]
     pub fn standing(&self) -> Vec<&Rival> {
-        let mut standing: Vec<&Rival> =
-            self.others.iter().filter(|rival| !rival.ruled_out).collect();
+        let mut standing: Vec<&Rival> = self
+            .others
+            .iter()
+            .filter(|rival| !rival.ruled_out)
+            .collect();
         standing.sort_by(|a, b| {
-            b.prior.total_cmp(&a.prior).then(a.hypothesis.name().cmp(b.hypothesis.name()))
+            b.prior
+                .total_cmp(&a.prior)
+                .then(a.hypothesis.name().cmp(b.hypothesis.name()))
         });
         standing
     }
 }
 
 fn is_truth(truth: &[String], name: &str) -> bool {
-    if truth.is_empty() { name == NO_FAULT } else { truth.iter().any(|mode| mode == name) }
+    if truth.is_empty() {
+        name == NO_FAULT
+    } else {
+        truth.iter().any(|mode| mode == name)
+    }
 }
 
 /// A failure mode, or none, with the families of cars that have it.
@@ -137,7 +158,9 @@ impl Candidate {
             .filter_map(|family| best_fit(stage, family, bay.notes(), relied_on, bound))
             .collect();
         let ruled_out = fits.iter().all(|fit| fit.ruled_out);
-        let best = fits.into_iter().min_by(|a, b| a.misfit.total_cmp(&b.misfit))?;
+        let best = fits
+            .into_iter()
+            .min_by(|a, b| a.misfit.total_cmp(&b.misfit))?;
         Some(Rival {
             hypothesis: best.hypothesis,
             misfit: best.misfit,
@@ -167,7 +190,8 @@ fn candidates(stage: &Stage<'_>, conclusion: Option<&Conclusion>) -> Vec<Candida
             && let Some(behind) = stage.bank.catalogue().get(cause)
         {
             let with_cause = |mut one: Hypothesis| {
-                one.faults.push((behind.id.clone(), behind.severity.typical));
+                one.faults
+                    .push((behind.id.clone(), behind.severity.typical));
                 one
             };
             families.push(alone.iter().cloned().map(with_cause).collect());
@@ -177,9 +201,19 @@ fn candidates(stage: &Stage<'_>, conclusion: Option<&Conclusion>) -> Vec<Candida
         if present.name() == mode.id {
             families.push(vec![present.clone()]);
         }
-        all.push(Candidate { name: mode.id.clone(), prior: mode.prior, families });
+        all.push(Candidate {
+            name: mode.id.clone(),
+            prior: mode.prior,
+            families,
+        });
     }
-    let component = |id: &str| stage.bank.catalogue().get(id).map(|mode| &mode.component.id);
+    let component = |id: &str| {
+        stage
+            .bank
+            .catalogue()
+            .get(id)
+            .map(|mode| &mode.component.id)
+    };
     let near = conclusion.and_then(|conclusion| component(&conclusion.fault));
     // Neighbours first: a close rival found early lets the others stop early.
     all.sort_by(|one, other| {

@@ -68,7 +68,10 @@ impl Knob {
     /// The knob of a name.
     #[must_use]
     pub fn by_name(name: &str) -> Option<Self> {
-        KNOBS.iter().find(|info| info.name == name).map(|info| info.knob)
+        KNOBS
+            .iter()
+            .find(|info| info.name == name)
+            .map(|info| info.knob)
     }
 }
 
@@ -85,7 +88,10 @@ fn leak(spec: &mut CarSpec, role: Role, grams_per_year: f64) {
     const KG_S_PER_GRAM_YEAR: f64 = 1e-3 / (365.25 * 86_400.0);
     let speed = (2.0_f64 * 32.4 * (665.4e3 - 101.325e3)).sqrt();
     if grams_per_year > 0.0 {
-        spec.leaks.push(Leak { role, area_m2: grams_per_year * KG_S_PER_GRAM_YEAR / speed });
+        spec.leaks.push(Leak {
+            role,
+            area_m2: grams_per_year * KG_S_PER_GRAM_YEAR / speed,
+        });
     }
 }
 

@@ -31,7 +31,9 @@ impl Fault {
     /// A fault that turns one knob.
     #[must_use]
     pub fn one(knob: Knob, full: f64) -> Self {
-        Self { effects: vec![Effect { knob, full }] }
+        Self {
+            effects: vec![Effect { knob, full }],
+        }
     }
 
     /// Applies the fault to a car. Severity 0 changes nothing; each knob moves in

@@ -143,7 +143,11 @@ pub fn every_check() -> Vec<Check> {
         Check::ScanRequest,
     ]);
     for sense in Sense::ALL.iter().copied() {
-        for spot in Spot::ALL.iter().copied().filter(|spot| sensible(sense, *spot)) {
+        for spot in Spot::ALL
+            .iter()
+            .copied()
+            .filter(|spot| sensible(sense, *spot))
+        {
             checks.push(Check::Sense(sense, spot));
         }
     }
@@ -172,7 +176,10 @@ impl Probe {
     /// A tip that starts at a value.
     #[must_use]
     pub fn new(start: f64, lag_s: f64) -> Self {
-        Self { value: start, lag_s }
+        Self {
+            value: start,
+            lag_s,
+        }
     }
 
     /// A tip that has lain in the air of the bay.
@@ -183,8 +190,11 @@ impl Probe {
 
     /// Follows the true value for a step.
     pub fn follow(&mut self, truth: f64, step_s: f64) {
-        self.value =
-            if self.lag_s > 0.0 { relax(self.value, truth, step_s / self.lag_s) } else { truth };
+        self.value = if self.lag_s > 0.0 {
+            relax(self.value, truth, step_s / self.lag_s)
+        } else {
+            truth
+        };
     }
 
     /// Where the tip is.

@@ -44,7 +44,10 @@ pub enum Value {
 #[must_use]
 pub fn read(check: Check, truth: Truth, draws: &mut Draws) -> Reading {
     let value = match (truth, check.tool()) {
-        (Truth::Finding(finding), _) => Value::Finding { key: finding.key, words: finding.words },
+        (Truth::Finding(finding), _) => Value::Finding {
+            key: finding.key,
+            words: finding.words,
+        },
         (Truth::Number(value), Some(tool)) => {
             let spec = tool.spec();
             let deviation = 0.5 * (spec.accuracy + spec.accuracy_share * value.abs());
@@ -55,7 +58,11 @@ pub fn read(check: Check, truth: Truth, draws: &mut Draws) -> Reading {
                 Value::OutOfRange(false)
             } else {
                 let shown = libm::round(raw / spec.resolution) * spec.resolution;
-                Value::Number { shown, error: spec.limit_of_error(value), unit: spec.unit }
+                Value::Number {
+                    shown,
+                    error: spec.limit_of_error(value),
+                    unit: spec.unit,
+                }
             }
         }
         (Truth::Number(_), None) => Value::OutOfRange(true),

@@ -111,7 +111,9 @@ fn look(car: &Car, spot: Spot) -> Finding {
         Spot::Fuse if state.fuse_whole => finding("whole", "the fuse is whole"),
         Spot::Fuse => finding("blown", "the fuse of the clutch circuit has blown"),
         Spot::CondenserFace => match spec.condenser.air_blockage {
-            share if share > 0.55 => finding("matted", "most of the face is matted with leaves and fluff"),
+            share if share > 0.55 => {
+                finding("matted", "most of the face is matted with leaves and fluff")
+            }
             share if share > 0.15 => finding("dirty", "dirt and insects over part of the face"),
             _ => oil_at(
                 car,
@@ -144,7 +146,10 @@ fn look(car: &Car, spot: Spot) -> Finding {
             let wet = state.wetness.iter().map(|wet| wet.water_kg).sum::<f64>();
             let frost = state.wetness.iter().map(|wet| wet.frost_kg).sum::<f64>();
             if frost > 0.25 * spec.evaporator.frost_to_block_kg {
-                finding("iced", "hardly a drop, and a cold mist from the vents: ice on the core")
+                finding(
+                    "iced",
+                    "hardly a drop, and a cold mist from the vents: ice on the core",
+                )
             } else if wet > 0.9 * spec.evaporator.water_held_kg {
                 finding("dripping", "water drips from the drain")
             } else {
@@ -163,7 +168,10 @@ fn look_at_hub(car: &Car) -> Finding {
     let state = car.state();
     if car.setup().engine_rev_s <= 0.0 {
         return if car.spec().clutch.charred > 0.3 {
-            finding("charred", "engine off; the plate is blued and the facing charred")
+            finding(
+                "charred",
+                "engine off; the plate is blued and the facing charred",
+            )
         } else {
             finding("still", "engine off; plate and pulley look sound")
         };
@@ -171,7 +179,10 @@ fn look_at_hub(car: &Car) -> Finding {
     if !state.clutch.engaged || state.clutch.grip < 0.02 {
         finding("not-turning", "the pulley turns, the hub stands still")
     } else if state.clutch.grip < 0.97 {
-        finding("slipping", "the hub turns slower than the pulley, with a squeal")
+        finding(
+            "slipping",
+            "the hub turns slower than the pulley, with a squeal",
+        )
     } else {
         finding("turning", "the hub turns with the pulley")
     }
@@ -181,14 +192,25 @@ fn look_at_hub(car: &Car) -> Finding {
 fn oil_at(car: &Car, here: impl Fn(Role) -> bool, otherwise: Finding) -> Finding {
     // Effective area of about 60 g a year at rest, 25 °C; below it dust hides the trace.
     const STAINS_FROM_M2: f64 = 3e-13;
-    let area: f64 =
-        car.spec().leaks.iter().filter(|leak| here(leak.role)).map(|leak| leak.area_m2).sum();
-    if area > STAINS_FROM_M2 { finding("oily", "an oily, dusty stain") } else { otherwise }
+    let area: f64 = car
+        .spec()
+        .leaks
+        .iter()
+        .filter(|leak| here(leak.role))
+        .map(|leak| leak.area_m2)
+        .sum();
+    if area > STAINS_FROM_M2 {
+        finding("oily", "an oily, dusty stain")
+    } else {
+        otherwise
+    }
 }
 
 /// Frost, sweat or nothing on a pipe, from its surface temperature and the air around.
 fn surface(car: &Car, role: Role) -> Finding {
-    let surface_k = car.refrigerant_temperature_k(role).unwrap_or(car.state().bay.bay_k);
+    let surface_k = car
+        .refrigerant_temperature_k(role)
+        .unwrap_or(car.state().bay.bay_k);
     let weather = car.weather();
     let dew_k = air::dew_point_k(weather.humidity_ratio(), weather.pressure_pa());
     if surface_k < 272.65 && surface_k < dew_k {
@@ -225,12 +247,17 @@ fn listen(car: &Car, spot: Spot, watch: Watch) -> Finding {
         Spot::Compressor if state.clutch.engaged => {
             finding("steady", "an even hum; the clutch stays in")
         }
-        Spot::Compressor => finding("idle", "no click, no load on the engine; the clutch stays out"),
+        Spot::Compressor => finding(
+            "idle",
+            "no click, no load on the engine; the clutch stays out",
+        ),
         Spot::ExpansionValve => {
             let flow = car.valve_flow_kg_s();
             match car.quality(Role::LiquidLine) {
                 _ if flow < 0.002 => finding("quiet", "quiet"),
-                Some(quality) if quality > 0.01 => finding("gurgling", "a gurgling hiss: gas and liquid together"),
+                Some(quality) if quality > 0.01 => {
+                    finding("gurgling", "a gurgling hiss: gas and liquid together")
+                }
                 _ => finding("hiss", "a steady hiss"),
             }
         }
@@ -246,7 +273,9 @@ fn listen(car: &Car, spot: Spot, watch: Watch) -> Finding {
 fn feel(car: &Car, spot: Spot) -> Finding {
     let state = car.state();
     let at = |role: Role| {
-        let k = car.refrigerant_temperature_k(role).unwrap_or(state.bay.bay_k);
+        let k = car
+            .refrigerant_temperature_k(role)
+            .unwrap_or(state.bay.bay_k);
         touch(k)
     };
     match spot {
@@ -298,4 +327,3 @@ fn smell(car: &Car, spot: Spot) -> Finding {
         _ => finding("nothing", "nothing unusual"),
     }
 }
-

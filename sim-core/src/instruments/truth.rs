@@ -112,11 +112,19 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
         ),
         Check::ScanEvaporator => number(state.controls.evaporator_sensor_k),
         Check::ScanRequest => Ok(Truth::Finding(if state.controls.relay_closed {
-            Finding { key: "requested", words: "the control asks for the compressor" }
+            Finding {
+                key: "requested",
+                words: "the control asks for the compressor",
+            }
         } else {
-            Finding { key: "not-requested", words: "the control does not ask for the compressor" }
+            Finding {
+                key: "not-requested",
+                words: "the control does not ask for the compressor",
+            }
         })),
-        Check::Sense(_, Spot::SightGlass) if !car.spec().sight_glass => Err(no_spot(Spot::SightGlass)),
+        Check::Sense(_, Spot::SightGlass) if !car.spec().sight_glass => {
+            Err(no_spot(Spot::SightGlass))
+        }
         Check::Sense(sense, spot) => Ok(Truth::Finding(senses::notice(car, sense, spot, watch))),
         Check::LeakSearch(spot) => leak_search(car, spot),
     }
@@ -132,7 +140,9 @@ fn line_temperature(car: &Car, line: Line) -> Result<f64, Impossible> {
             has: Line::ALL
                 .iter()
                 .filter(|line| {
-                    line.role().and_then(|role| car.layout().index_of(role)).is_some()
+                    line.role()
+                        .and_then(|role| car.layout().index_of(role))
+                        .is_some()
                 })
                 .map(|line| line.name())
                 .collect(),
@@ -211,11 +221,20 @@ fn leak_search(car: &Car, spot: Spot) -> Result<Truth, Impossible> {
         .sum();
     // Moving air carries the trace away before the detector's tip finds it.
     let blown = car.state().face_velocity_m_s > 0.5
-        && matches!(spot, Spot::CondenserFace | Spot::DischargeHose | Spot::LiquidLine);
+        && matches!(
+            spot,
+            Spot::CondenserFace | Spot::DischargeHose | Spot::LiquidLine
+        );
     let diluted = if blown { emission / 20.0 } else { emission };
     Ok(Truth::Finding(if diluted > DETECTABLE_KG_S {
-        Finding { key: "alarm", words: "the detector sounds, again and again at the same place" }
+        Finding {
+            key: "alarm",
+            words: "the detector sounds, again and again at the same place",
+        }
     } else {
-        Finding { key: "silent", words: "the detector stays silent" }
+        Finding {
+            key: "silent",
+            words: "the detector stays silent",
+        }
     }))
 }

@@ -75,7 +75,10 @@ impl Layout {
     /// The ring of a car with thermal valve and receiver in the condenser.
     #[must_use]
     pub fn of(spec: &CarSpec) -> Self {
-        let mut ring = Self { volumes: Vec::new(), passages: Vec::new() };
+        let mut ring = Self {
+            volumes: Vec::new(),
+            passages: Vec::new(),
+        };
         let compressor = &spec.compressor;
         ring.push(
             Volume {
@@ -87,7 +90,11 @@ impl Layout {
             },
             Passage::Pipe(spec.discharge_line.free_area_m2()),
         );
-        ring.push_hose(Role::DischargeLine, &spec.discharge_line, spec.condenser_inlet_area_m2());
+        ring.push_hose(
+            Role::DischargeLine,
+            &spec.discharge_line,
+            spec.condenser_inlet_area_m2(),
+        );
         ring.push_condenser(spec);
         ring.push_hose_to(Role::LiquidLine, &spec.liquid_line, Passage::ExpansionValve);
         ring.push_evaporator(spec);
@@ -182,7 +189,11 @@ impl Layout {
                     refrigerant_side: scaled(evaporator.refrigerant_side, open * share),
                     ..plain()
                 },
-                Passage::Pipe(if last { spec.suction_line.free_area_m2() } else { pass_area }),
+                Passage::Pipe(if last {
+                    spec.suction_line.free_area_m2()
+                } else {
+                    pass_area
+                }),
             );
         }
     }

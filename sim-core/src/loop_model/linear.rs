@@ -16,7 +16,11 @@ impl LinearSystem {
     /// A system of `size` equations, all coefficients zero.
     #[must_use]
     pub fn new(size: usize) -> Self {
-        Self { size, matrix: vec![0.0; size * size], right: vec![0.0; size] }
+        Self {
+            size,
+            matrix: vec![0.0; size * size],
+            right: vec![0.0; size],
+        }
     }
 
     /// Sets every coefficient and right-hand side to zero.

@@ -7,7 +7,7 @@
 //! stop, leak and cut-out, and an over- or undercharge needs no special case.
 
 pub mod layout;
-pub mod volume;
 pub mod linear;
 pub mod state;
 pub mod step;
+pub mod volume;

@@ -114,8 +114,11 @@ impl Solver {
         let count = layout.volumes.len();
         let zero = Dual::constant(0.0);
         let zero6 = Dual::constant(0.0);
-        let port =
-            Flowing { pressure_pa: zero, enthalpy_j_per_kg: zero, density_kg_per_m3: zero };
+        let port = Flowing {
+            pressure_pa: zero,
+            enthalpy_j_per_kg: zero,
+            density_kg_per_m3: zero,
+        };
         let cell = Evaluated {
             mass_kg: zero,
             energy_j: zero,
@@ -128,7 +131,13 @@ impl Solver {
         Self {
             system: LinearSystem::new(2 * count),
             cells: vec![cell; count],
-            streams: vec![RingStream { flow: no_stream(), work_w: zero6 }; count],
+            streams: vec![
+                RingStream {
+                    flow: no_stream(),
+                    work_w: zero6
+                };
+                count
+            ],
             leaks: vec![no_stream(); count],
             pressure_pa: vec![0.0; count],
             enthalpy: vec![0.0; count],
@@ -151,7 +160,11 @@ impl Solver {
     /// Rate of a volume's pressure in the step before, Pa/s; 0 when something has just switched.
     #[must_use]
     pub fn pressure_rate(&self, index: usize) -> f64 {
-        if self.last_step_s > 0.0 { self.pressure_rate.get(index).copied().unwrap_or(0.0) } else { 0.0 }
+        if self.last_step_s > 0.0 {
+            self.pressure_rate.get(index).copied().unwrap_or(0.0)
+        } else {
+            0.0
+        }
     }
 
     /// Moves the loop on by one step.
@@ -180,15 +193,25 @@ impl Solver {
             self.refrigerant_side[i] = drive.layout.volumes[i].refrigerant_side.at_flow(through);
         }
         let sensing = Sensing::of(drive, state, step_s);
-        let mut pace = Pace { factor: 1.0, last_size: f64::INFINITY };
+        let mut pace = Pace {
+            factor: 1.0,
+            last_size: f64::INFINITY,
+        };
         for iteration in 1..=MOST_ITERATIONS {
             self.evaluate_all(drive, state, &sensing, step_s);
             self.assemble(state, step_s, &sensing);
             let settled = self.correct(&mut pace)?;
             if settled {
-                let error = if has_history { self.error(state, step_s) } else { 0.0 };
+                let error = if has_history {
+                    self.error(state, step_s)
+                } else {
+                    0.0
+                };
                 self.accept(drive, state, &sensing, step_s);
-                return Ok(StepReport { error, iterations: iteration });
+                return Ok(StepReport {
+                    error,
+                    iterations: iteration,
+                });
             }
         }
         Err(NotConverged)
@@ -213,8 +236,16 @@ impl Solver {
             };
             let cell = evaluate(drive.fluid, volume, &drive.outside[i], trial, step_s);
             self.wall_k[i] = cell.wall_k.value;
-            let relief = if volume.role == Role::CompressorHead { drive.relief_area_m2 } else { 0.0 };
-            self.leaks[i] = leak(volume.leak_area_m2 + relief, &cell.at_inlet, drive.ambient_pa);
+            let relief = if volume.role == Role::CompressorHead {
+                drive.relief_area_m2
+            } else {
+                0.0
+            };
+            self.leaks[i] = leak(
+                volume.leak_area_m2 + relief,
+                &cell.at_inlet,
+                drive.ambient_pa,
+            );
             self.cells[i] = cell;
         }
         for (i, kind) in drive.layout.passages.iter().enumerate() {
@@ -242,8 +273,8 @@ impl Solver {
             let cell = &self.cells[i];
             let leak = &self.leaks[i];
             let mass = cell.mass_kg - state.mass_kg[i] + leak.mass_flow_kg_s * step_s;
-            let energy = cell.energy_j - state.energy_j[i]
-                + (leak.enthalpy_flow_w - cell.heat_w) * step_s;
+            let energy =
+                cell.energy_j - state.energy_j[i] + (leak.enthalpy_flow_w - cell.heat_w) * step_s;
             put(&mut self.system, 2 * i, MASS_SCALE, i, mass);
             put(&mut self.system, 2 * i + 1, ENERGY_SCALE, i, energy);
         }
@@ -256,7 +287,13 @@ impl Solver {
             let arriving = out + stream.work_w * step_s;
             for (sign, row, energy) in [(1.0, i, out), (-1.0, next, arriving)] {
                 put_ring(&mut self.system, 2 * row, sign / MASS_SCALE, places, mass);
-                put_ring(&mut self.system, 2 * row + 1, sign / ENERGY_SCALE, places, energy);
+                put_ring(
+                    &mut self.system,
+                    2 * row + 1,
+                    sign / ENERGY_SCALE,
+                    places,
+                    energy,
+                );
             }
         }
     }
@@ -279,7 +316,8 @@ impl Solver {
                 .max(pressure / (SETTLED_SHARE * pressure_pa + SETTLED_PA))
                 .max(enthalpy / SETTLED_J_PER_KG);
             most = most.min(0.5 * pressure_pa / pressure.max(0.5 * pressure_pa));
-            most = most.min(LARGEST_CORRECTION_J_PER_KG / enthalpy.max(LARGEST_CORRECTION_J_PER_KG));
+            most =
+                most.min(LARGEST_CORRECTION_J_PER_KG / enthalpy.max(LARGEST_CORRECTION_J_PER_KG));
         }
         let damping = pace.next(size).min(most);
         for (i, pair) in correction.chunks_exact(2).enumerate() {
@@ -396,8 +434,9 @@ impl Sensing {
             .iter()
             .rposition(|v| matches!(v.role, Role::Evaporator(_)))
             .unwrap_or(count - 1);
-        let (pressure_pa, pressure_slope) =
-            drive.valve.sensing_pressure_pa(drive.fluid, state.sensing_k);
+        let (pressure_pa, pressure_slope) = drive
+            .valve
+            .sensing_pressure_pa(drive.fluid, state.sensing_k);
         Self {
             volume,
             before_k: state.sensing_k,
@@ -418,10 +457,14 @@ impl Sensing {
         let (value, slope) = if (temperature.value - self.before_k).abs() < 1e-9 {
             (self.pressure_pa, self.pressure_slope)
         } else {
-            drive.valve.sensing_pressure_pa(drive.fluid, temperature.value)
+            drive
+                .valve
+                .sensing_pressure_pa(drive.fluid, temperature.value)
         };
         let pressure: Dual<6> = temperature.chain(value, slope).embed(4);
-        drive.valve.lift(pressure, sensed.at_outlet.pressure_pa.embed(4))
+        drive
+            .valve
+            .lift(pressure, sensed.at_outlet.pressure_pa.embed(4))
     }
 }
 
@@ -448,7 +491,10 @@ fn compressor_stream(drive: &Drive<'_>, from: &Flowing<2>, to: &Flowing<2>) -> R
     );
     let net = delivery.mass_flow_kg_s - back;
     let work_w: Dual<4> = delivery.mass_flow_kg_s * delivery.enthalpy_rise_j_per_kg;
-    RingStream { flow: widen(carried(net, &suction, &discharge)), work_w: work_w.embed(0) }
+    RingStream {
+        flow: widen(carried(net, &suction, &discharge)),
+        work_w: work_w.embed(0),
+    }
 }
 
 /// Refrigerant leaving for the air. Air does not come in: a loop in vacuum is taken as tight.
@@ -456,13 +502,22 @@ fn leak(area_m2: f64, inside: &Flowing<2>, ambient_pa: f64) -> Stream<2> {
     if area_m2 <= 0.0 || inside.pressure_pa.value <= ambient_pa {
         return no_stream();
     }
-    let outside = Flowing { pressure_pa: Dual::constant(ambient_pa), ..*inside };
+    let outside = Flowing {
+        pressure_pa: Dual::constant(ambient_pa),
+        ..*inside
+    };
     let mass_flow_kg_s = passage(Dual::constant(area_m2), inside, &outside).mass_flow_kg_s;
-    Stream { mass_flow_kg_s, enthalpy_flow_w: mass_flow_kg_s * inside.enthalpy_j_per_kg }
+    Stream {
+        mass_flow_kg_s,
+        enthalpy_flow_w: mass_flow_kg_s * inside.enthalpy_j_per_kg,
+    }
 }
 
 fn no_stream<const N: usize>() -> Stream<N> {
-    Stream { mass_flow_kg_s: Dual::constant(0.0), enthalpy_flow_w: Dual::constant(0.0) }
+    Stream {
+        mass_flow_kg_s: Dual::constant(0.0),
+        enthalpy_flow_w: Dual::constant(0.0),
+    }
 }
 
 fn wide<const N: usize>(port: &Flowing<2>, offset: usize) -> Flowing<N> {
@@ -474,7 +529,10 @@ fn wide<const N: usize>(port: &Flowing<2>, offset: usize) -> Flowing<N> {
 }
 
 fn passive(flow: Stream<6>) -> RingStream {
-    RingStream { flow, work_w: Dual::constant(0.0) }
+    RingStream {
+        flow,
+        work_w: Dual::constant(0.0),
+    }
 }
 
 fn widen(stream: Stream<4>) -> Stream<6> {
@@ -486,14 +544,22 @@ fn widen(stream: Stream<4>) -> Stream<6> {
 
 /// Value of a quantity after its variables moved.
 fn along<const N: usize>(quantity: &Dual<N>, by: &[f64; N]) -> f64 {
-    quantity.slope.iter().zip(by).fold(quantity.value, |sum, (slope, by)| sum + slope * by)
+    quantity
+        .slope
+        .iter()
+        .zip(by)
+        .fold(quantity.value, |sum, (slope, by)| sum + slope * by)
 }
 
 /// Puts a balance that depends on one volume into its row.
 fn put(system: &mut LinearSystem, row: usize, scale: f64, place: usize, balance: Dual<2>) {
     system.add_right(row, balance.value / scale);
     system.add(row, 2 * place, balance.slope[0] * PRESSURE_SCALE / scale);
-    system.add(row, 2 * place + 1, balance.slope[1] * ENTHALPY_SCALE / scale);
+    system.add(
+        row,
+        2 * place + 1,
+        balance.slope[1] * ENTHALPY_SCALE / scale,
+    );
 }
 
 /// Puts a stream into a row, over the three volumes it depends on.

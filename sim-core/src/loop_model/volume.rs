@@ -76,21 +76,30 @@ pub fn evaluate(
     let port = |port| {
         let (enthalpy_j_per_kg, density_kg_per_m3) =
             leaving(port, &saturation, quality, density, enthalpy);
-        Flowing { pressure_pa: pressure, enthalpy_j_per_kg, density_kg_per_m3 }
+        Flowing {
+            pressure_pa: pressure,
+            enthalpy_j_per_kg,
+            density_kg_per_m3,
+        }
     };
     let at_inlet = port(volume.inlet);
-    let at_outlet = if volume.inlet == volume.outlet { at_inlet } else { port(volume.outlet) };
+    let at_outlet = if volume.inlet == volume.outlet {
+        at_inlet
+    } else {
+        port(volume.outlet)
+    };
     let conductance = trial.refrigerant_side.at_quality(quality);
     let inertia = volume.heat_capacity_j_per_k / step_s;
     let wall_k = match outside {
-        Outside::Dry { conductance_w_per_k, air_k } => {
+        Outside::Dry {
+            conductance_w_per_k,
+            air_k,
+        } => {
             (conductance * temperature
                 + (inertia * trial.wall_before_k + conductance_w_per_k * air_k))
                 / (conductance + (inertia + conductance_w_per_k))
         }
-        Outside::Wet(face) => {
-            wet_wall(face, conductance, temperature, inertia, trial)
-        }
+        Outside::Wet(face) => wet_wall(face, conductance, temperature, inertia, trial),
     };
     Evaluated {
         mass_kg,
@@ -142,8 +151,11 @@ fn wet_wall(
             break;
         }
     }
-    let pull = (temperature - wall_k) * conductance.value
-        + conductance * (temperature.value - wall_k);
+    let pull =
+        (temperature - wall_k) * conductance.value + conductance * (temperature.value - wall_k);
     // d(wall) = (dG (T − wall) + G dT) / diagonal; the products above hold exactly those slopes.
-    Dual { value: wall_k, slope: pull.slope.map(|slope| slope / diagonal) }
+    Dual {
+        value: wall_k,
+        slope: pull.slope.map(|slope| slope / diagonal),
+    }
 }

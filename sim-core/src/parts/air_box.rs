@@ -54,7 +54,11 @@ impl AirBox {
     /// Share of the air drawn from the cabin.
     #[must_use]
     pub fn cabin_share(&self, recirculate: bool) -> f64 {
-        if recirculate { self.recirculation_share * (1.0 - self.intake_leak) } else { 0.0 }
+        if recirculate {
+            self.recirculation_share * (1.0 - self.intake_leak)
+        } else {
+            0.0
+        }
     }
 
     /// Share of the air sent past the heater core, for what is asked and what leaks by.

@@ -61,7 +61,12 @@ impl Cabin {
     #[must_use]
     pub fn advance(&self, state: CabinState, inflow: &CabinInflow, step_s: f64) -> CabinState {
         let air_kg = self.volume_m3 * 1.15;
-        let gaps = self.leak_air_kg_s + if inflow.open { self.open_door_air_kg_s } else { 0.0 };
+        let gaps = self.leak_air_kg_s
+            + if inflow.open {
+                self.open_door_air_kg_s
+            } else {
+                0.0
+            };
         let supply_w = inflow.supply_kg_s * AIR_HEAT_CAPACITY;
         let gaps_w = gaps * AIR_HEAT_CAPACITY;
         let to_outside = gaps_w + self.body_conductance_w_per_k;
@@ -74,19 +79,21 @@ impl Cabin {
             + to_outside * inflow.outside_k
             + PERSON_HEAT_W;
         let interior_diagonal = interior_inertia + to_interior;
-        let interior_right = interior_inertia * state.interior_k
-            + self.sun_area_m2 * inflow.sun_w_per_m2;
+        let interior_right =
+            interior_inertia * state.interior_k + self.sun_area_m2 * inflow.sun_w_per_m2;
         let determinant = air_diagonal * interior_diagonal - to_interior * to_interior;
-        let air_k =
-            (air_right * interior_diagonal + to_interior * interior_right) / determinant;
-        let interior_k =
-            (interior_right * air_diagonal + to_interior * air_right) / determinant;
+        let air_k = (air_right * interior_diagonal + to_interior * interior_right) / determinant;
+        let interior_k = (interior_right * air_diagonal + to_interior * air_right) / determinant;
         let air_change = inflow.supply_kg_s + gaps;
         let humidity_ratio = (air_kg / step_s * state.humidity_ratio
             + inflow.supply_kg_s * inflow.supply_humidity_ratio
             + gaps * inflow.outside_humidity_ratio
             + PERSON_WATER_KG_S)
             / (air_kg / step_s + air_change);
-        CabinState { air_k, humidity_ratio, interior_k }
+        CabinState {
+            air_k,
+            humidity_ratio,
+            interior_k,
+        }
     }
 }

@@ -47,12 +47,26 @@ impl ClutchCircuit {
     ///
     /// Kirchhoff on one loop: I = V / ΣR.
     #[must_use]
-    pub fn solve(&self, supplied: bool, fuse_whole: bool, battery_v: f64, coil_k: f64) -> CircuitState {
+    pub fn solve(
+        &self,
+        supplied: bool,
+        fuse_whole: bool,
+        battery_v: f64,
+        coil_k: f64,
+    ) -> CircuitState {
         let coil_ohm = self.coil_resistance_ohm(coil_k);
         let live = supplied && fuse_whole;
         let loop_ohm = self.wiring_ohm + self.connector_ohm + coil_ohm;
         let current_a = if live { battery_v / loop_ohm } else { 0.0 };
-        let connector_v = if live { battery_v - current_a * self.wiring_ohm } else { 0.0 };
-        CircuitState { current_a, connector_v, coil_ohm }
+        let connector_v = if live {
+            battery_v - current_a * self.wiring_ohm
+        } else {
+            0.0
+        };
+        CircuitState {
+            current_a,
+            connector_v,
+            coil_ohm,
+        }
     }
 }

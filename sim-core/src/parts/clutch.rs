@@ -79,8 +79,14 @@ impl Clutch {
             let relative = carries / drive.load_n_m.max(0.1);
             (state.grip + step_s / SLIP_SETTLING_S * relative).clamp(0.0, 1.0)
         };
-        let slip_rev_s = if state.engaged { drive.pulley_rev_s * (1.0 - grip) } else { 0.0 };
-        let rubbing_n_m = drive.capacity_n_m.min(drive.load_n_m.max(drive.capacity_n_m * 0.5));
+        let slip_rev_s = if state.engaged {
+            drive.pulley_rev_s * (1.0 - grip)
+        } else {
+            0.0
+        };
+        let rubbing_n_m = drive
+            .capacity_n_m
+            .min(drive.load_n_m.max(drive.capacity_n_m * 0.5));
         let friction_w = 2.0 * std::f64::consts::PI * slip_rev_s * rubbing_n_m;
         let cooling = self.cooling_w_per_k * if drive.pulley_rev_s > 0.0 { 1.0 } else { 0.3 };
         let inertia = self.heat_capacity_j_per_k / step_s;
@@ -89,7 +95,11 @@ impl Clutch {
             + friction_w
             + drive.coil_power_w)
             / (inertia + cooling);
-        ClutchState { engaged: state.engaged, temperature_k, grip }
+        ClutchState {
+            engaged: state.engaged,
+            temperature_k,
+            grip,
+        }
     }
 }
 

@@ -89,7 +89,10 @@ impl Compressor {
         let high = discharge_pressure_pa.value.max(pressure_pa.value);
         let ideal = isentropic_enthalpy(fluid, suction, discharge_pressure_pa, high);
         let enthalpy_rise_j_per_kg = (ideal - suction.enthalpy_j_per_kg) / isentropic;
-        Delivery { mass_flow_kg_s, enthalpy_rise_j_per_kg }
+        Delivery {
+            mass_flow_kg_s,
+            enthalpy_rise_j_per_kg,
+        }
     }
 
     /// Torque needed at the shaft, N m, for a power into the refrigerant at a speed.
@@ -128,9 +131,8 @@ fn isentropic_enthalpy(
             break;
         }
     }
-    let entropy_slope = |i: usize| {
-        (h1.slope[i] - p1.slope[i] / inlet.density_kg_per_m3) / inlet.temperature_k
-    };
+    let entropy_slope =
+        |i: usize| (h1.slope[i] - p1.slope[i] / inlet.density_kg_per_m3) / inlet.temperature_k;
     let high_slope = if discharge_pressure_pa.value > p1.value {
         discharge_pressure_pa.slope
     } else {
@@ -138,8 +140,10 @@ fn isentropic_enthalpy(
     };
     let mut slope = [0.0; 4];
     for (i, own) in slope.iter_mut().enumerate() {
-        *own = outlet.temperature_k * entropy_slope(i)
-            + high_slope[i] / outlet.density_kg_per_m3;
+        *own = outlet.temperature_k * entropy_slope(i) + high_slope[i] / outlet.density_kg_per_m3;
     }
-    Dual { value: enthalpy, slope }
+    Dual {
+        value: enthalpy,
+        slope,
+    }
 }

@@ -18,7 +18,11 @@ impl Hysteresis {
     #[must_use]
     pub fn tripped(&self, was: bool, value: f64) -> bool {
         if self.trip > self.reset {
-            if was { value > self.reset } else { value >= self.trip }
+            if was {
+                value > self.reset
+            } else {
+                value >= self.trip
+            }
         } else if was {
             value < self.reset
         } else {
@@ -97,10 +101,15 @@ impl Controls {
     /// most cars: what it reads low is a loop that has lost its charge.
     #[must_use]
     pub fn look(&self, state: ControlState, observed: &Observed) -> ControlState {
-        let low_tripped = self.low_cut_out_pa.tripped(state.low_tripped, observed.high_side_pa);
-        let high_tripped = self.high_cut_out_pa.tripped(state.high_tripped, observed.high_side_pa);
-        let frost_tripped =
-            self.frost_cut_out_k.tripped(state.frost_tripped, state.evaporator_sensor_k);
+        let low_tripped = self
+            .low_cut_out_pa
+            .tripped(state.low_tripped, observed.high_side_pa);
+        let high_tripped = self
+            .high_cut_out_pa
+            .tripped(state.high_tripped, observed.high_side_pa);
+        let frost_tripped = self
+            .frost_cut_out_k
+            .tripped(state.frost_tripped, state.evaporator_sensor_k);
         let free = observed.asked && !low_tripped && !high_tripped && !frost_tripped;
         let rested = state.relay_closed || state.off_for_s >= self.least_off_s;
         let relay_closed = free && rested;
@@ -108,10 +117,18 @@ impl Controls {
             low_tripped,
             high_tripped,
             frost_tripped,
-            fan_high: self.fan_high_pa.tripped(state.fan_high, observed.high_side_pa),
-            fan_coolant: self.fan_coolant_k.tripped(state.fan_coolant, observed.coolant_k),
+            fan_high: self
+                .fan_high_pa
+                .tripped(state.fan_high, observed.high_side_pa),
+            fan_coolant: self
+                .fan_coolant_k
+                .tripped(state.fan_coolant, observed.coolant_k),
             relay_closed,
-            off_for_s: if state.relay_closed && !relay_closed { 0.0 } else { state.off_for_s },
+            off_for_s: if state.relay_closed && !relay_closed {
+                0.0
+            } else {
+                state.off_for_s
+            },
             ..state
         }
     }

@@ -37,13 +37,20 @@ impl EngineBay {
         outside_k: f64,
         step_s: f64,
     ) -> EngineBayState {
-        let coolant_goal = if running { self.warm_coolant_k } else { outside_k };
+        let coolant_goal = if running {
+            self.warm_coolant_k
+        } else {
+            outside_k
+        };
         // An engine cools tens of times slower than it warms up.
-        let coolant_lag = if running { self.warm_up_s } else { self.warm_up_s * 30.0 };
+        let coolant_lag = if running {
+            self.warm_up_s
+        } else {
+            self.warm_up_s * 30.0
+        };
         let coolant_k = relax(state.coolant_k, coolant_goal, step_s / coolant_lag);
         let heat = (coolant_k - outside_k).max(0.0) / (self.warm_coolant_k - 298.15);
-        let bay_goal =
-            outside_k + self.standing_rise_k * heat / (1.0 + road_speed_m_s / 8.0);
+        let bay_goal = outside_k + self.standing_rise_k * heat / (1.0 + road_speed_m_s / 8.0);
         let bay_k = relax(state.bay_k, bay_goal, step_s / self.bay_lag_s);
         EngineBayState { bay_k, coolant_k }
     }

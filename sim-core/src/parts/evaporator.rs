@@ -94,13 +94,7 @@ impl Evaporator {
 
     /// Prepares one part of the core for a step.
     #[must_use]
-    pub fn face(
-        &self,
-        stream: MoistStream,
-        wetness: Wetness,
-        share: f64,
-        step_s: f64,
-    ) -> WetFace {
+    pub fn face(&self, stream: MoistStream, wetness: Wetness, share: f64, step_s: f64) -> WetFace {
         let open = 1.0 - self.frosted_share(wetness, share);
         let relative = stream.flow_kg_s / (self.rated_air_flow_kg_s * share);
         // Louvred fins: surface conductance with flow to the power 0.5 (common practice, no source).
@@ -109,7 +103,8 @@ impl Evaporator {
             * relative.max(0.0).sqrt()
             * open
             * (1.0 - self.air_blockage);
-        let capacity = stream.flow_kg_s * air::moist_heat_capacity_j_per_kg_k(stream.humidity_ratio);
+        let capacity =
+            stream.flow_kg_s * air::moist_heat_capacity_j_per_kg_k(stream.humidity_ratio);
         let effectiveness = if capacity > 1e-6 {
             stream_conductance_w_per_k(surface, capacity) / capacity
         } else {
@@ -141,7 +136,12 @@ impl WetFace {
     /// side closes with the refrigerant side.
     #[must_use]
     pub fn exchange(&self, wall_k: f64) -> FaceExchange {
-        let MoistStream { flow_kg_s, temperature_k, humidity_ratio, pressure_pa } = self.stream;
+        let MoistStream {
+            flow_kg_s,
+            temperature_k,
+            humidity_ratio,
+            pressure_pa,
+        } = self.stream;
         let reach = self.effectiveness;
         let outlet_temperature_k = temperature_k - reach * (temperature_k - wall_k);
         let (saturated, saturated_slope) =
@@ -183,11 +183,19 @@ impl WetFace {
     /// Water turning to ice, kg/s, with its slope: what the wall's distance from freezing can carry away.
     fn freezing(&self, wall_k: f64) -> (f64, f64) {
         let below = FREEZING_K - wall_k;
-        let available = if below > 0.0 { self.wetness.water_kg } else { self.wetness.frost_kg };
+        let available = if below > 0.0 {
+            self.wetness.water_kg
+        } else {
+            self.wetness.frost_kg
+        };
         let slope = -ICE_CONDUCTANCE_W_PER_K / air::HEAT_OF_FUSION_J_PER_KG;
         let rate = -slope * below;
         let most = available / self.step_s;
-        if rate.abs() > most { (rate.signum() * most, 0.0) } else { (rate, slope) }
+        if rate.abs() > most {
+            (rate.signum() * most, 0.0)
+        } else {
+            (rate, slope)
+        }
     }
 
     /// Water on the fins after the step, and what dripped, kg.
@@ -197,7 +205,13 @@ impl WetFace {
         let water = (self.wetness.water_kg + gained).max(0.0);
         let frost = (self.wetness.frost_kg + exchange.freezing_kg_s * self.step_s).max(0.0);
         let dripped = (water - most_held_kg).max(0.0);
-        (Wetness { water_kg: water - dripped, frost_kg: frost }, dripped)
+        (
+            Wetness {
+                water_kg: water - dripped,
+                frost_kg: frost,
+            },
+            dripped,
+        )
     }
 }
 
@@ -229,7 +243,10 @@ mod tests {
 
     #[test]
     fn heat_slope_matches_differences() {
-        let wet = Wetness { water_kg: 0.02, frost_kg: 0.01 };
+        let wet = Wetness {
+            water_kg: 0.02,
+            frost_kg: 0.01,
+        };
         for wall_k in [268.0, 276.0, 285.0, 299.0, 310.0] {
             let at = |k: f64| face(wet).exchange(k).heat_w;
             let difference = (at(wall_k + 1e-4) - at(wall_k - 1e-4)) / 2e-4;
@@ -243,14 +260,20 @@ mod tests {
 
     #[test]
     fn water_on_the_fins_balances() {
-        let wet = Wetness { water_kg: 0.02, frost_kg: 0.01 };
+        let wet = Wetness {
+            water_kg: 0.02,
+            frost_kg: 0.01,
+        };
         for wall_k in [265.0, 280.0, 300.0] {
             let face = face(wet);
             let exchange = face.exchange(wall_k);
             let (after, dripped) = face.after(&exchange, 0.021);
             let before = wet.water_kg + wet.frost_kg + exchange.deposit_kg_s * face.step_s;
             let held = after.water_kg + after.frost_kg + dripped;
-            assert!((before - held).abs() < 1e-15, "at {wall_k} K: {before} against {held}");
+            assert!(
+                (before - held).abs() < 1e-15,
+                "at {wall_k} K: {before} against {held}"
+            );
         }
     }
 }

@@ -84,9 +84,8 @@ impl ExpansionValve {
         let screen = self.full_area_m2 * SCREEN_TO_NEEDLE * (1.0 - self.screen_blockage).max(1e-4);
         let needle = (lift * (1.0 - self.bleed_share) + self.bleed_share) * self.full_area_m2;
         // Screen and needle in series: their resistances add as 1/A².
-        let both = Dual::constant(1.0) / (Dual::constant(1.0) / (needle * needle)
-            + 1.0 / (screen * screen))
-        .sqrt();
+        let both = Dual::constant(1.0)
+            / (Dual::constant(1.0) / (needle * needle) + 1.0 / (screen * screen)).sqrt();
         passage(both, inlet, outlet)
     }
 }

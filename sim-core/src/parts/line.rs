@@ -32,16 +32,14 @@ const MIXING_FLOW_KG_S: f64 = 2e-6;
 /// ṁ = A √(2 ρ Δp), the orifice equation with the donor's density; it also
 /// stands for pipe friction, which in the turbulent range has the same shape.
 #[must_use]
-pub fn passage<const N: usize>(
-    area_m2: Dual<N>,
-    from: &Flowing<N>,
-    to: &Flowing<N>,
-) -> Stream<N> {
+pub fn passage<const N: usize>(area_m2: Dual<N>, from: &Flowing<N>, to: &Flowing<N>) -> Stream<N> {
     let difference = from.pressure_pa - to.pressure_pa;
-    let density =
-        if difference.value >= 0.0 { from.density_kg_per_m3 } else { to.density_kg_per_m3 };
-    let mass_flow_kg_s =
-        area_m2 * (density * 2.0).sqrt() * difference.signed_root(LINEAR_BELOW_PA);
+    let density = if difference.value >= 0.0 {
+        from.density_kg_per_m3
+    } else {
+        to.density_kg_per_m3
+    };
+    let mass_flow_kg_s = area_m2 * (density * 2.0).sqrt() * difference.signed_root(LINEAR_BELOW_PA);
     carried(mass_flow_kg_s, from, to)
 }
 

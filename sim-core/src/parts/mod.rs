@@ -4,16 +4,16 @@
 //! fault may worsen), what it carries through time, and the function from its
 //! neighbours' state to flows and rates. A part sees no instrument and no fault.
 
-pub mod compressor;
-pub mod clutch;
-pub mod circuit;
-pub mod condenser;
-pub mod receiver;
-pub mod line;
-pub mod expansion_valve;
-pub mod evaporator;
-pub mod heat_transfer;
 pub mod air_box;
 pub mod cabin;
-pub mod engine_bay;
+pub mod circuit;
+pub mod clutch;
+pub mod compressor;
+pub mod condenser;
 pub mod controls;
+pub mod engine_bay;
+pub mod evaporator;
+pub mod expansion_valve;
+pub mod heat_transfer;
+pub mod line;
+pub mod receiver;

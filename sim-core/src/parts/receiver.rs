@@ -34,15 +34,26 @@ pub fn leaving(
     if quality.value <= 0.0 || quality.value >= 1.0 {
         return (enthalpy_j_per_kg, density_kg_per_m3);
     }
-    let of_pressure = |value: f64, dp: f64| Dual { value, slope: [dp, 0.0] };
-    let liquid_enthalpy =
-        of_pressure(saturation.liquid_enthalpy_j_per_kg, saturation.liquid_enthalpy_dp);
-    let vapour_enthalpy =
-        of_pressure(saturation.vapour_enthalpy_j_per_kg, saturation.vapour_enthalpy_dp);
-    let liquid_density =
-        of_pressure(saturation.liquid_density_kg_per_m3, saturation.liquid_density_dp);
-    let vapour_density =
-        of_pressure(saturation.vapour_density_kg_per_m3, saturation.vapour_density_dp);
+    let of_pressure = |value: f64, dp: f64| Dual {
+        value,
+        slope: [dp, 0.0],
+    };
+    let liquid_enthalpy = of_pressure(
+        saturation.liquid_enthalpy_j_per_kg,
+        saturation.liquid_enthalpy_dp,
+    );
+    let vapour_enthalpy = of_pressure(
+        saturation.vapour_enthalpy_j_per_kg,
+        saturation.vapour_enthalpy_dp,
+    );
+    let liquid_density = of_pressure(
+        saturation.liquid_density_kg_per_m3,
+        saturation.liquid_density_dp,
+    );
+    let vapour_density = of_pressure(
+        saturation.vapour_density_kg_per_m3,
+        saturation.vapour_density_dp,
+    );
     let flowing_quality = match port {
         Port::Mixed => {
             let slip = (liquid_density / vapour_density).cube_root();

@@ -149,11 +149,26 @@ impl CarSpec {
                 belt_slip: 0.0,
             },
             controls: Controls {
-                low_cut_out_pa: Hysteresis { trip: 0.20e6, reset: 0.24e6 },
-                high_cut_out_pa: Hysteresis { trip: 3.0e6, reset: 2.3e6 },
-                frost_cut_out_k: Hysteresis { trip: 274.65, reset: 277.15 },
-                fan_high_pa: Hysteresis { trip: 1.52e6, reset: 1.10e6 },
-                fan_coolant_k: Hysteresis { trip: 374.15, reset: 369.15 },
+                low_cut_out_pa: Hysteresis {
+                    trip: 0.20e6,
+                    reset: 0.24e6,
+                },
+                high_cut_out_pa: Hysteresis {
+                    trip: 3.0e6,
+                    reset: 2.3e6,
+                },
+                frost_cut_out_k: Hysteresis {
+                    trip: 274.65,
+                    reset: 277.15,
+                },
+                fan_high_pa: Hysteresis {
+                    trip: 1.52e6,
+                    reset: 1.10e6,
+                },
+                fan_coolant_k: Hysteresis {
+                    trip: 374.15,
+                    reset: 369.15,
+                },
                 evaporator_sensor_lag_s: 6.0,
                 least_off_s: 4.0,
                 evaporator_sensor_bias_k: 0.0,
