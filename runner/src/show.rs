@@ -33,8 +33,9 @@ pub fn number(value: f64, unit: Unit, system: UnitSystem) -> String {
 pub fn tolerance(error: f64, unit: Unit, system: UnitSystem) -> String {
     match unit {
         Unit::Temperature => format_temperature_difference(error, system, 1),
-        Unit::GaugePressure
-        | Unit::RelativeHumidity
+        Unit::GaugePressure if system == UnitSystem::Us => format!("{:.0} psi", error / 6894.757),
+        Unit::GaugePressure => format!("{:.0} kPa", error / 1e3),
+        Unit::RelativeHumidity
         | Unit::AirSpeed
         | Unit::Resistance
         | Unit::Voltage
@@ -141,4 +142,38 @@ pub fn note(note: &Note, system: UnitSystem) -> String {
         note.reading.check.words(),
         value(&note.reading.value, system)
     )
+}
+
+/// Breaks long lines between words, keeping each line's own indent.
+#[must_use]
+pub fn wrapped(text: &str, width: usize) -> String {
+    let mut page = String::new();
+    for line in text.split_inclusive('\n') {
+        let words = line.trim_end_matches('\n');
+        let indent = words.len() - words.trim_start().len();
+        let deeper = " ".repeat(indent + 2);
+        let options = textwrap::Options::new(width)
+            .subsequent_indent(&deeper)
+            .break_words(false)
+            .word_splitter(textwrap::WordSplitter::NoHyphenation);
+        page.push_str(&textwrap::fill(words, options));
+        if line.ends_with('\n') {
+            page.push('\n');
+        }
+    }
+    page
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn long_lines_break_between_words_and_keep_their_indent() {
+        let text = "  one two three four\nshort\n\n";
+        assert_eq!(
+            wrapped(text, 12),
+            "  one two\n    three\n    four\nshort\n\n"
+        );
+    }
 }

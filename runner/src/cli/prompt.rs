@@ -8,7 +8,7 @@ use sim_core::instruments::{LEAK_SPOTS, Line, Named, Room, Sense, Spot, Vent, se
 
 use crate::action::{Action, COMMANDS, NO_FAULT};
 use crate::bay::Bay;
-use crate::cli::practice::debrief_of;
+use crate::cli::practice::{WIDTH, debrief_of};
 use crate::cli::work_order::work_order;
 use crate::cli::{Streams, catalogue, script};
 use crate::show;
@@ -105,7 +105,9 @@ fn do_action(
     match bay.act(&action) {
         Ok(outcome) => {
             let told = script::told(&outcome, system);
-            let words = if told.is_empty() {
+            let words = if told.is_empty() && changes_setup(&action) {
+                format!("      now: {}\n", show::setup(bay.setup(), system))
+            } else if told.is_empty() {
                 "      done\n".to_owned()
             } else {
                 told
@@ -114,6 +116,21 @@ fn do_action(
         }
         Err(error) => say(streams, &format!("{error}\n")),
     }
+}
+
+/// Whether an action turns a control of the car.
+fn changes_setup(action: &Action) -> bool {
+    matches!(
+        action,
+        Action::Engine(_)
+            | Action::AirConditioning(_)
+            | Action::Blower(_)
+            | Action::Recirculate(_)
+            | Action::Temperature(_)
+            | Action::Doors(_)
+            | Action::Road(_)
+            | Action::ShopFan(_)
+    )
 }
 
 /// Lets the learner choose a first word by number, then what follows it.
@@ -156,7 +173,17 @@ fn fill_in(
     } else {
         choose(streams, &question, &choices, &choices)?
     };
-    Ok(answer.map(|answer| format!("{verb} {answer}")))
+    // Whoever types a whole action here has changed their mind.
+    let first = |answer: &str| answer.split_whitespace().next().map(str::to_owned);
+    Ok(answer.map(|answer| {
+        let is_action =
+            first(&answer).is_some_and(|word| COMMANDS.iter().any(|command| command.verb == word));
+        if is_action {
+            answer
+        } else {
+            format!("{verb} {answer}")
+        }
+    }))
 }
 
 /// What can follow a first word on this car.
@@ -363,7 +390,7 @@ fn help() -> String {
 fn say(streams: &mut Streams<'_>, text: &str) -> Result<(), String> {
     streams
         .output
-        .write_all(text.as_bytes())
+        .write_all(show::wrapped(text, WIDTH).as_bytes())
         .and_then(|()| streams.output.flush())
         .map_err(|error| format!("the terminal cannot be written to: {error}"))
 }

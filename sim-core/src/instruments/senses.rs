@@ -33,14 +33,14 @@ impl Named for Sense {
 }
 
 impl Sense {
-    /// The sense as a noun.
+    /// What one does with it, to be followed by a spot.
     #[must_use]
-    pub fn noun(self) -> &'static str {
+    pub fn words(self) -> &'static str {
         match self {
-            Self::Look => "sight",
-            Self::Listen => "sound",
-            Self::Feel => "touch",
-            Self::Smell => "smell",
+            Self::Look => "look at",
+            Self::Listen => "listen to",
+            Self::Feel => "hand on",
+            Self::Smell => "smell of",
         }
     }
 }
