@@ -397,7 +397,12 @@ fn say(streams: &mut Streams<'_>, text: &str) -> Result<(), String> {
 
 /// A line typed, without its end; `None` when the input has ended.
 fn ask(streams: &mut Streams<'_>, prompt: &str) -> Result<Option<String>, String> {
-    say(streams, prompt)?;
+    // As it is: breaking lines would drop the space before the cursor.
+    streams
+        .output
+        .write_all(prompt.as_bytes())
+        .and_then(|()| streams.output.flush())
+        .map_err(|error| format!("the terminal cannot be written to: {error}"))?;
     let mut line = String::new();
     match streams.input.read_line(&mut line) {
         Ok(0) => Ok(None),
