@@ -4,7 +4,7 @@ use crate::action::Conclusion;
 use crate::bay::Note;
 use crate::evidence::compare::{fit, pairs};
 use crate::evidence::swing::Seen;
-use crate::grade::rivals::Rivals;
+use crate::grade::rivals::{Rival, Rivals};
 
 /// How a reading relied on stands to the conclusion.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -66,7 +66,7 @@ impl Evidence {
             .iter()
             .map(|rival| rival.hypothesis.name().to_owned())
             .collect();
-        let sum = |pick: &dyn Fn(&crate::grade::Rival) -> bool| {
+        let sum = |pick: &dyn Fn(&Rival) -> bool| {
             rivals
                 .others
                 .iter()
@@ -116,15 +116,18 @@ fn reliance(rivals: &Rivals, notes: &[Note], number: usize) -> Option<Reliance> 
         .as_ref()
         .is_some_and(|seen| !fit(note, seen).rules_out());
     // A rival that earlier readings ruled out was not followed as far as this one.
-    let predictions: Vec<bool> = rivals
+    let reached: Vec<&Rival> = rivals
         .others
         .iter()
-        .filter_map(|rival| pairs(only, &rival.predicted).next())
-        .map(|(note, seen)| fit(note, seen).rules_out())
+        .filter(|rival| pairs(only, &rival.predicted).next().is_some())
         .collect();
-    let support = match predictions.iter().filter(|ruled_out| **ruled_out).count() {
+    let ruled_out = reached
+        .iter()
+        .filter(|rival| rival.ruling_notes.contains(&number))
+        .count();
+    let support = match ruled_out {
         _ if !fits => Support::SpeaksAgainst,
-        0 if predictions.is_empty() => Support::Confirms,
+        0 if reached.is_empty() => Support::Confirms,
         0 => Support::TellsNothing,
         ruled_out => Support::Supports { ruled_out },
     };
