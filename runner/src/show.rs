@@ -33,14 +33,12 @@ pub fn number(value: f64, unit: Unit, system: UnitSystem) -> String {
 pub fn tolerance(error: f64, unit: Unit, system: UnitSystem) -> String {
     match unit {
         Unit::Temperature => format_temperature_difference(error, system, 1),
-        Unit::GaugePressure if system == UnitSystem::Us => format!("{:.0} psi", error / 6894.757),
-        Unit::GaugePressure => format!("{:.0} kPa", error / 1e3),
-        Unit::RelativeHumidity
-        | Unit::AirSpeed
-        | Unit::Resistance
-        | Unit::Voltage
-        | Unit::Current
-        | Unit::Length => number(error, unit, system),
+        Unit::GaugePressure if system == UnitSystem::Us => format!("{:.1} psi", error / 6894.757),
+        Unit::GaugePressure => format!("{:.1} kPa", error / 1e3),
+        Unit::RelativeHumidity => format!("{:.1} %", error * 100.0),
+        Unit::AirSpeed | Unit::Resistance | Unit::Voltage | Unit::Current | Unit::Length => {
+            number(error, unit, system)
+        }
     }
 }
 
@@ -61,17 +59,24 @@ pub fn seen(seen: &Seen, unit: Option<Unit>, system: UnitSystem) -> String {
     match (seen, unit) {
         (Seen::Range(low, high), Some(unit)) => {
             let (low, high) = (number(*low, unit, system), number(*high, unit, system));
-            if low == high {
-                low
-            } else {
-                format!("{low} to {high}")
-            }
+            between(&low, &high)
         }
         (Seen::Range(low, high), None) => format!("{low} to {high}"),
         (Seen::Findings(findings), _) => {
             let words: Vec<&str> = findings.iter().map(|finding| finding.words).collect();
             words.join("; or ")
         }
+    }
+}
+
+/// From one number to another, the unit said once.
+fn between(low: &str, high: &str) -> String {
+    if low == high {
+        return low.to_owned();
+    }
+    match (low.split_once(' '), high.split_once(' ')) {
+        (Some((number, unit)), Some((_, other))) if unit == other => format!("{number} to {high}"),
+        _ => format!("{low} to {high}"),
     }
 }
 
@@ -167,6 +172,16 @@ pub fn wrapped(text: &str, width: usize) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_range_says_its_unit_once() {
+        let kelvins = Seen::Range(280.0, 285.0);
+        let shown = seen(&kelvins, Some(Unit::Temperature), UnitSystem::Si);
+        assert_eq!(shown, "6.8 to 11.9 °C");
+        let ohms = Seen::Range(3.0, 1e6);
+        let shown = seen(&ohms, Some(Unit::Resistance), UnitSystem::Si);
+        assert_eq!(shown, "3.0 Ω to open circuit");
+    }
 
     #[test]
     fn long_lines_break_between_words_and_keep_their_indent() {

@@ -47,10 +47,11 @@ fn diagnosis(page: &mut String, bank: &Bank, case: &Case, grade: &Grade) {
     for (mode, severity) in case.present() {
         say!(
             page,
-            "In this car: {}, {}. {}",
+            "In this car: {}. {}\nHow bad: {} ({}).",
             mode.name,
+            mode.effect,
             mode.severity.show(severity),
-            mode.effect
+            mode.severity.meaning
         );
         say!(page, "What cures it: {}", mode.cure);
     }
@@ -163,6 +164,14 @@ fn missed(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
             "The closest rival was: {rival_name}. Your session was run again on a car with it."
         );
     }
+    for (mode, severity) in rival.hypothesis.modes(bank) {
+        say!(
+            page,
+            "How bad it was taken to be, to fit your readings best: {} ({}).",
+            mode.severity.show(severity),
+            mode.severity.meaning
+        );
+    }
     if grade.cues.is_empty() {
         say!(
             page,
@@ -231,9 +240,9 @@ fn safety(page: &mut String, grade: &Grade) {
     for slip in &grade.slips {
         say!(
             page,
-            "{:>6}  -{:.0}  {}",
+            "{:>6}  {:>3.0}  {}",
             show::clock(slip.at_s),
-            slip.kind.cost(),
+            -slip.kind.cost(),
             slip.kind.caution()
         );
     }
@@ -260,6 +269,12 @@ fn mark(page: &mut String, case: &Case, grade: &Grade, weights: &Weights) {
         mark.safety,
         weights.safety
     );
+    if mark.safety < 0.0 {
+        say!(
+            page,
+            "           what the slips cost beyond that comes off the rest"
+        );
+    }
     say!(
         page,
         "together   {:>5.1} of 100, in {} min on the shop clock",
