@@ -35,7 +35,13 @@ fn the_session_shown_is_the_session_played() {
     let script = root.join("tests/sessions/readme.script");
     let arguments: Vec<&str> = std::iter::once("coldtrail")
         .chain(command.split_whitespace())
-        .map(|word| if word.ends_with(".script") { script.to_str().unwrap() } else { word })
+        .map(|word| {
+            if word.ends_with(".script") {
+                script.to_str().unwrap()
+            } else {
+                word
+            }
+        })
         .collect();
     let session = printed(&arguments);
     let opening = "<!-- session -->\n```text\n";
