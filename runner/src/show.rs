@@ -175,9 +175,9 @@ mod tests {
 
     #[test]
     fn a_range_says_its_unit_once() {
-        let kelvins = Seen::Range(280.0, 285.0);
+        let kelvins = Seen::Range(280.15, 285.15);
         let shown = seen(&kelvins, Some(Unit::Temperature), UnitSystem::Si);
-        assert_eq!(shown, "6.8 to 11.9 °C");
+        assert_eq!(shown, "7.0 to 12.0 °C");
         let ohms = Seen::Range(3.0, 1e6);
         let shown = seen(&ohms, Some(Unit::Resistance), UnitSystem::Si);
         assert_eq!(shown, "3.0 Ω to open circuit");
