@@ -512,18 +512,9 @@ impl Car {
         }
     }
 
-    /// Air in front of the condenser, K: outside air and some of what has been through it.
-    fn condenser_air_on_k(&self) -> f64 {
-        let again = self
-            .spec
-            .fan
-            .recirculation(self.setup.road_speed_m_s, self.setup.shop_fan);
-        self.weather.temperature_k
-            + again * (self.state.condenser_air_off_k - self.weather.temperature_k)
-    }
-
     /// Air reaching each part of the evaporator: open parts take more of it.
-    fn evaporator_streams(&self) -> [MoistStream; EVAPORATOR_CELLS] {
+    #[must_use]
+    pub fn evaporator_streams(&self) -> [MoistStream; EVAPORATOR_CELLS] {
         let evaporator = &self.spec.evaporator;
         let mut opens = EVAPORATOR_SHARES;
         for (open, wet) in opens.iter_mut().zip(self.state.wetness) {
@@ -560,6 +551,7 @@ impl Car {
 
     /// Everything outside the refrigerant, moved on after an accepted step.
     fn after(&mut self, step_s: f64) {
+        let front_k = self.condenser_air_on_k();
         self.after_evaporator();
         self.after_vents_and_cabin(step_s);
         self.drive_clutch(step_s);
@@ -584,10 +576,9 @@ impl Car {
             })
             .sum();
         let rise = heat / (flow * 1006.0).max(1.0);
-        let front = self.weather.temperature_k;
         state.condenser_air_off_k = relax(
             state.condenser_air_off_k,
-            front + rise.clamp(-20.0, 60.0),
+            front_k + rise.clamp(-20.0, 60.0),
             step_s / 4.0,
         );
         state.bay = self.spec.bay.advance(
@@ -725,6 +716,34 @@ impl Car {
         self.fluid
             .saturation(self.pressure_pa(role))
             .vapour_density_kg_per_m3
+    }
+
+    /// Heat from the air into the wall of a volume during the last step, W; negative where the wall
+    /// is the warmer. Water freezing on the evaporator counts as heat from its air.
+    #[must_use]
+    pub fn heat_from_air_w(&self, role: Role) -> f64 {
+        let Some(index) = self.layout.index_of(role) else {
+            return 0.0;
+        };
+        let wall_k = self.state.refrigerant.wall_k[index];
+        match &self.outside[index] {
+            Outside::Dry {
+                conductance_w_per_k,
+                air_k,
+            } => conductance_w_per_k * (air_k - wall_k),
+            Outside::Wet(face) => face.exchange(wall_k).heat_w,
+        }
+    }
+
+    /// Air in front of the condenser, K: outside air and some of what has been through it.
+    #[must_use]
+    pub fn condenser_air_on_k(&self) -> f64 {
+        let again = self
+            .spec
+            .fan
+            .recirculation(self.setup.road_speed_m_s, self.setup.shop_fan);
+        self.weather.temperature_k
+            + again * (self.state.condenser_air_off_k - self.weather.temperature_k)
     }
 
     /// Flow through the expansion valve, kg/s.

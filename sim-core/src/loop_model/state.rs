@@ -18,6 +18,8 @@ pub struct LoopState {
     pub wall_k: Vec<f64>,
     /// Flow in the passage after each volume, kg/s.
     pub flow_kg_s: Vec<f64>,
+    /// Enthalpy that flow takes out of the volume it leaves, W; work put in on the way is not in it.
+    pub enthalpy_flow_w: Vec<f64>,
     /// Temperature of the valve's sensing charge, K.
     pub sensing_k: f64,
     /// Needle lift of the valve, 0 to 1.
@@ -66,6 +68,7 @@ impl LoopState {
             enthalpy_j_per_kg: vec![0.0; count],
             wall_k: vec![temperature_k; count],
             flow_kg_s: vec![0.0; count],
+            enthalpy_flow_w: vec![0.0; count],
             sensing_k: temperature_k,
             lift: 0.0,
             compressor_power_w: 0.0,

@@ -379,13 +379,15 @@ impl Solver {
             let (a, b, c) = (moved(i), moved(next), moved(sensing.volume));
             let by = [a[0], a[1], b[0], b[1], c[0], c[1]];
             let mass_flow = along(&stream.flow.mass_flow_kg_s, &by);
-            let energy = step_s * along(&stream.flow.enthalpy_flow_w, &by);
+            let enthalpy_flow_w = along(&stream.flow.enthalpy_flow_w, &by);
+            let energy = step_s * enthalpy_flow_w;
             let work_w = along(&stream.work_w, &by);
             state.mass_kg[i] -= step_s * mass_flow;
             state.mass_kg[next] += step_s * mass_flow;
             state.energy_j[i] -= energy;
             state.energy_j[next] += energy + step_s * work_w;
             state.flow_kg_s[i] = mass_flow;
+            state.enthalpy_flow_w[i] = enthalpy_flow_w;
             if drive.layout.passages[i] == Passage::Compressor {
                 state.compressor_power_w = work_w;
             }
