@@ -8,7 +8,8 @@ use crate::loop_model::layout::{
     CONDENSER_CELLS, EVAPORATOR_CELLS, EVAPORATOR_SHARES, Layout, Role,
 };
 use crate::loop_model::state::LoopState;
-use crate::loop_model::step::{Drive, Solver};
+use crate::loop_model::step::Solver;
+use crate::loop_model::streams::Drive;
 use crate::loop_model::volume::Outside;
 use crate::parts::cabin::{CabinInflow, CabinState};
 use crate::parts::circuit::{CHARGING_VOLTAGE_V, CircuitState, RESTING_VOLTAGE_V};
