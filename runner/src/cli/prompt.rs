@@ -52,7 +52,7 @@ pub fn practise(
         };
         match typed.as_str() {
             "" | "menu" => {
-                if let Some(text) = menu(bank, &bay, streams)? {
+                if let Some(text) = menu(bank, &bay, system, streams)? {
                     do_action(&mut bay, &text, system, streams)?;
                 }
             }
@@ -66,7 +66,7 @@ pub fn practise(
             "quit" | "exit" => return Ok(left(case, &bay)),
             _ => {
                 let full = if COMMANDS.iter().any(|command| command.verb == typed) {
-                    fill_in(&typed, bank, &bay, streams)?
+                    fill_in(&typed, bank, &bay, system, streams)?
                 } else {
                     Some(typed)
                 };
@@ -134,7 +134,12 @@ fn changes_setup(action: &Action) -> bool {
 }
 
 /// Lets the learner choose a first word by number, then what follows it.
-fn menu(bank: &Bank, bay: &Bay, streams: &mut Streams<'_>) -> Result<Option<String>, String> {
+fn menu(
+    bank: &Bank,
+    bay: &Bay,
+    system: UnitSystem,
+    streams: &mut Streams<'_>,
+) -> Result<Option<String>, String> {
     let verbs: Vec<String> = COMMANDS
         .iter()
         .map(|command| command.verb.to_owned())
@@ -144,7 +149,7 @@ fn menu(bank: &Bank, bay: &Bay, streams: &mut Streams<'_>) -> Result<Option<Stri
         .map(|command| format!("{:<12} {}", command.verb, command.does))
         .collect();
     match choose(streams, "What do you do?", &shown, &verbs)? {
-        Some(verb) if verbs.contains(&verb) => fill_in(&verb, bank, bay, streams),
+        Some(verb) if verbs.contains(&verb) => fill_in(&verb, bank, bay, system, streams),
         // Somebody typed a whole action at the menu.
         other => Ok(other),
     }
@@ -155,10 +160,11 @@ fn fill_in(
     verb: &str,
     bank: &Bank,
     bay: &Bay,
+    system: UnitSystem,
     streams: &mut Streams<'_>,
 ) -> Result<Option<String>, String> {
     match verb {
-        "conclude" => return conclude(bank, bay, streams),
+        "conclude" => return conclude(bank, bay, system, streams),
         "suspect" => return suspect(bank, streams),
         _ => {}
     }
@@ -294,7 +300,12 @@ fn suspect(bank: &Bank, streams: &mut Streams<'_>) -> Result<Option<String>, Str
     Ok(Some(format!("suspect {fault} {share}")))
 }
 
-fn conclude(bank: &Bank, bay: &Bay, streams: &mut Streams<'_>) -> Result<Option<String>, String> {
+fn conclude(
+    bank: &Bank,
+    bay: &Bay,
+    system: UnitSystem,
+    streams: &mut Streams<'_>,
+) -> Result<Option<String>, String> {
     let Some(fault) = choose_fault(bank, "What is wrong?", Some("Nothing is broken"), streams)?
     else {
         return Ok(None);
@@ -306,7 +317,7 @@ fn conclude(bank: &Bank, bay: &Bay, streams: &mut Streams<'_>) -> Result<Option<
     {
         let _ = write!(text, " cause {cause}");
     }
-    say(streams, &notes(bay, UnitSystem::Si))?;
+    say(streams, &notes(bay, system))?;
     let numbers = ask(
         streams,
         "Numbers of the readings that prove it, such as 2 5 6 > ",
