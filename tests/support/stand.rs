@@ -1,0 +1,125 @@
+//! A test stand: every built-in vehicle, weather and settings in a test engineer's units.
+
+use std::sync::{Arc, OnceLock};
+
+use scenarios::{Bank, Vehicle};
+use sim_core::car::Car;
+use sim_core::faults::{Fault, Knob};
+use sim_core::fluid::Fluid;
+use sim_core::setup::{Setup, Weather};
+use sim_core::spec::CarSpec;
+
+use crate::view::View;
+
+/// The bank, read once.
+///
+/// # Panics
+/// When a built-in file is wrong.
+#[allow(clippy::panic)]
+pub fn bank() -> &'static Bank {
+    static BANK: OnceLock<Bank> = OnceLock::new();
+    BANK.get_or_init(|| Bank::builtin().unwrap_or_else(|errors| panic!("{errors}")))
+}
+
+/// Every built-in vehicle.
+pub fn vehicles() -> impl Iterator<Item = &'static Vehicle> {
+    bank().vehicles()
+}
+
+/// R-134a, made once.
+pub fn fluid() -> Arc<Fluid> {
+    static FLUID: OnceLock<Arc<Fluid>> = OnceLock::new();
+    FLUID.get_or_init(|| Arc::new(Fluid::r134a())).clone()
+}
+
+/// A day without sun at sea level.
+pub fn weather(celsius: f64, relative_humidity: f64) -> Weather {
+    Weather {
+        temperature_k: celsius + 273.15,
+        relative_humidity,
+        sun_w_per_m2: 0.0,
+        altitude_m: 0.0,
+    }
+}
+
+/// Air conditioning on, top blower, recirculation, doors open, standing, at an engine speed.
+pub fn running(spec: &CarSpec, rpm: f64) -> Setup {
+    Setup {
+        engine_rev_s: rpm / 60.0,
+        ac_on: true,
+        blower_step: spec.air_box.top_step(),
+        recirculate: true,
+        doors_open: true,
+        ..Setup::parked()
+    }
+}
+
+/// The same at the vehicle's idle.
+pub fn idling(spec: &CarSpec) -> Setup {
+    running(spec, spec.bay.idle_rev_s * 60.0)
+}
+
+/// A spec with one property of a part turned.
+#[must_use]
+pub fn with(spec: &CarSpec, knob: Knob, value: f64) -> CarSpec {
+    let mut faulty = spec.clone();
+    Fault::one(knob, value).apply(&mut faulty, 1.0);
+    faulty
+}
+
+/// A spec whose evaporator cut-out never opens, for checks that must not cycle.
+#[must_use]
+pub fn without_frost_cut_out(spec: &CarSpec) -> CarSpec {
+    let mut spec = spec.clone();
+    spec.controls.frost_cut_out_k.trip = 173.15;
+    spec.controls.frost_cut_out_k.reset = 174.15;
+    spec
+}
+
+/// A spec whose fan stays at its high stage once the compressor builds pressure, whatever the
+/// pressure does: faults change the pressure, and a stage that follows it would blur their signs.
+#[must_use]
+pub fn fan_held_high(spec: &CarSpec) -> CarSpec {
+    let mut spec = spec.clone();
+    spec.controls.fan_high_pa.trip = -90e3;
+    spec.controls.fan_high_pa.reset = -95e3;
+    spec
+}
+
+/// A warm car of a spec.
+pub fn warm_car(spec: &CarSpec, weather: Weather) -> Car {
+    let mut car = Car::soaked_with(fluid(), spec.clone(), weather);
+    car.warm_engine();
+    car
+}
+
+/// Lets time pass.
+///
+/// # Panics
+/// When the car stalls.
+#[allow(clippy::panic)]
+pub fn run(car: &mut Car, setup: &Setup, seconds: f64) {
+    if let Err(stalled) = car.advance(setup, seconds) {
+        panic!("{stalled}");
+    }
+}
+
+/// Runs a warm car until it is steady and looks at it.
+///
+/// # Panics
+/// When after half an hour pressures still move: the check would compare moving things.
+pub fn steady(spec: &CarSpec, weather: Weather, setup: &Setup) -> (Car, View) {
+    let mut car = warm_car(spec, weather);
+    run(&mut car, setup, 1800.0);
+    let before = View::of(&car);
+    run(&mut car, setup, 60.0);
+    let after = View::of(&car);
+    let moved = |a: f64, b: f64, by: f64| (a - b).abs() > by;
+    assert!(
+        !moved(before.high_pa, after.high_pa, 2e3)
+            && !moved(before.low_pa, after.low_pa, 1e3)
+            && !moved(before.capacity_w, after.capacity_w, 10.0),
+        "not steady: {before:?} then {after:?}"
+    );
+    (car, after)
+}

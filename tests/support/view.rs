@@ -1,0 +1,86 @@
+//! What a laboratory would measure on a running car, from its true state.
+
+use sim_core::car::Car;
+use sim_core::loop_model::layout::{CONDENSER_CELLS, EVAPORATOR_CELLS, Role};
+use sim_core::parts::condenser::FanStage;
+
+/// Truths of one moment, SI; temperatures in °C, differences in K.
+#[derive(Clone, Copy, Debug)]
+pub struct View {
+    /// Pressure at the compressor's suction, Pa absolute.
+    pub low_pa: f64,
+    /// Pressure in the liquid line, Pa absolute.
+    pub high_pa: f64,
+    /// Saturation at the evaporator's outlet, °C.
+    pub evaporating_c: f64,
+    /// Saturation in the middle of the condenser, °C.
+    pub condensing_c: f64,
+    /// Superheat at the evaporator's outlet, K; 0 when wet.
+    pub superheat_k: f64,
+    /// Subcooling at the outlet of the subcooling pass, K, against the condensing temperature.
+    pub subcooling_k: f64,
+    /// Quality in the liquid line, below 0 when subcooled.
+    pub liquid_line_quality: f64,
+    /// Discharge gas, °C.
+    pub discharge_c: f64,
+    /// Rise of the air through the condenser, K.
+    pub condenser_air_k: f64,
+    /// Fall of the air through the evaporator, K.
+    pub evaporator_air_k: f64,
+    /// Centre vent, °C.
+    pub vent_c: f64,
+    /// Heat from air into the evaporator, W.
+    pub capacity_w: f64,
+    /// Power into the refrigerant, W.
+    pub power_w: f64,
+    /// Stage the fan runs at.
+    pub fan: FanStage,
+    /// Compressor driven.
+    pub driven: bool,
+}
+
+impl View {
+    /// Looks at a car.
+    ///
+    /// # Panics
+    /// When the car lacks a part every vehicle has.
+    #[must_use]
+    #[allow(clippy::unwrap_used)]
+    pub fn of(car: &Car) -> Self {
+        let celsius = |role| car.refrigerant_temperature_k(role).unwrap() - 273.15;
+        let boiling = |pa: f64| car.fluid().saturation(pa).temperature_k - 273.15;
+        let outlet = Role::Evaporator(EVAPORATOR_CELLS - 1);
+        let evaporating_c = boiling(car.pressure_pa(outlet));
+        let condensing_c = boiling(car.pressure_pa(Role::Condenser(CONDENSER_CELLS / 2)));
+        let state = car.state();
+        let (mut flow, mut on, mut off) = (0.0, 0.0, 0.0);
+        for (stream, off_k) in car.evaporator_streams().iter().zip(state.air_off_k) {
+            flow += stream.flow_kg_s;
+            on += stream.flow_kg_s * stream.temperature_k;
+            off += stream.flow_kg_s * off_k;
+        }
+        Self {
+            low_pa: car.pressure_pa(Role::SuctionLine),
+            high_pa: car.pressure_pa(Role::LiquidLine),
+            evaporating_c,
+            condensing_c,
+            superheat_k: celsius(outlet) - evaporating_c,
+            subcooling_k: condensing_c - celsius(Role::Subcooler),
+            liquid_line_quality: car.quality(Role::LiquidLine).unwrap(),
+            discharge_c: celsius(Role::CompressorHead),
+            condenser_air_k: state.condenser_air_off_k - car.condenser_air_on_k(),
+            evaporator_air_k: (on - off) / flow,
+            vent_c: state.vents_k[1] - 273.15,
+            capacity_w: state.air_duty_w,
+            power_w: state.refrigerant.compressor_power_w,
+            fan: state.fan_stage,
+            driven: state.compressor_rev_s > 0.0,
+        }
+    }
+
+    /// Capacity for the power into the refrigerant.
+    #[must_use]
+    pub fn cop(&self) -> f64 {
+        self.capacity_w / self.power_w
+    }
+}
