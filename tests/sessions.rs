@@ -92,6 +92,11 @@ fn units_change_the_words_and_not_the_session() {
     assert_eq!(us_mark, si_mark);
     assert!(us.contains(" psig") && us.contains(" °F") && !us.contains("kPa"));
     assert!(si.contains(" kPa gauge") && si.contains(" °C") && !si.contains("psig"));
-    let json = |units: &str| play("starved-evaporator", &["--format", "json", "--units", units]);
+    let json = |units: &str| {
+        play(
+            "starved-evaporator",
+            &["--format", "json", "--units", units],
+        )
+    };
     assert_eq!(json("us"), json("si"));
 }
