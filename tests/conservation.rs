@@ -6,6 +6,8 @@
 //! bound on the sum of masses is ours and tighter, 1e-9, as the flows that leave one volume enter
 //! the next.
 
+#![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
+
 use coldtrail_checks::stand::{idling, run, running, steady, vehicles, warm_car, weather, with};
 use sim_core::air;
 use sim_core::car::Car;
@@ -38,21 +40,17 @@ fn held_kg(car: &Car) -> f64 {
 /// The masses the volumes carry are the conserved ones, and so is their sum. What pressures and
 /// enthalpies say the volumes hold may differ for a moment by what Newton's last correction left
 /// over, where a volume crosses the boiling line; on average over time it has to agree to 0.01 %.
-#[allow(clippy::panic)]
 fn run_and_weigh(car: &mut Car, setup: &Setup, seconds: f64, what: &str) {
     let charge = accounted_kg(car);
     let (mut worst, mut apart) = (0.0_f64, 0.0);
-    let mut wm = 0.0_f64;
     let watched = car.advance_watched(setup, seconds, |car, step_s| {
         worst = worst.max((accounted_kg(car) / charge - 1.0).abs());
         let loop_kg = car.state().refrigerant.total_mass_kg();
         apart += step_s / seconds * (held_kg(car) - loop_kg).abs() / charge;
-        wm = wm.max((held_kg(car) - loop_kg).abs() / charge);
     });
     if let Err(stalled) = watched {
         panic!("{what}: {stalled}");
     }
-    println!("{what}: {worst:e} mean {apart:e} worst {wm:e}");
     assert!(worst <= 1e-9, "{what}: the sum is off by {worst:e}");
     assert!(
         apart <= 1e-4,
@@ -64,11 +62,17 @@ fn run_and_weigh(car: &mut Car, setup: &Setup, seconds: f64, what: &str) {
 fn refrigerant_is_kept_while_the_clutch_cycles_for_an_hour() {
     for vehicle in vehicles() {
         let mut car = warm_car(&vehicle.spec, weather(22.0, 0.5));
-        let setup = Setup { doors_open: false, ..idling(&vehicle.spec) };
+        let setup = Setup {
+            doors_open: false,
+            ..idling(&vehicle.spec)
+        };
         run_and_weigh(&mut car, &setup, 3600.0, &vehicle.id);
         let cycles = car.state().clutch_engagements;
-        println!("{cycles} cycles");
-        assert!(cycles >= 10, "{}: the clutch pulled in {cycles} times only", vehicle.id);
+        assert!(
+            cycles >= 10,
+            "{}: the clutch pulled in {cycles} times only",
+            vehicle.id
+        );
     }
 }
 
@@ -92,7 +96,11 @@ fn refrigerant_is_kept_through_start_stop_and_start() {
 #[test]
 fn what_leaks_out_is_what_is_missing() {
     for vehicle in vehicles() {
-        for knob in [Knob::LeakCondenser, Knob::LeakLiquidLine, Knob::LeakCompressorSeal] {
+        for knob in [
+            Knob::LeakCondenser,
+            Knob::LeakLiquidLine,
+            Knob::LeakCompressorSeal,
+        ] {
             let mut car = warm_car(&with(&vehicle.spec, knob, 1e6), weather(30.0, 0.6));
             run_and_weigh(&mut car, &idling(&vehicle.spec), 1200.0, &vehicle.id);
             run_and_weigh(&mut car, &Setup::parked(), 1200.0, &vehicle.id);
@@ -111,8 +119,11 @@ fn an_opened_coupling_empties_the_loop() {
             car.set_opening(role, 5e-6);
             run_and_weigh(&mut car, &Setup::parked(), 1800.0, &vehicle.id);
             let over = car.pressure_pa(role) - car.weather().pressure_pa();
-            println!("over {over} left {}", car.state().refrigerant.total_mass_kg());
-            assert!(over.abs() < 1e3, "{}: {over} Pa above the air's pressure is left", vehicle.id);
+            assert!(
+                over.abs() < 1e3,
+                "{}: {over} Pa above the air's pressure is left",
+                vehicle.id
+            );
         }
     }
 }
@@ -130,7 +141,10 @@ fn steady_cars() -> impl Iterator<Item = (String, Car)> {
 
 fn heat_from_air_w(car: &Car, of: impl Fn(Role) -> bool) -> f64 {
     let roles = car.layout().volumes.iter().map(|volume| volume.role);
-    roles.filter(|role| of(*role)).map(|role| car.heat_from_air_w(role)).sum()
+    roles
+        .filter(|role| of(*role))
+        .map(|role| car.heat_from_air_w(role))
+        .sum()
 }
 
 fn in_front(role: Role) -> bool {
@@ -149,13 +163,14 @@ fn energy_closes_at_steady_state() {
         let lines_w = heat_from_air_w(&car, |role| !in_front(role) && !in_air_box(role));
         let work_w = car.state().refrigerant.compressor_power_w;
         let left_w = condenser_w - evaporator_w - work_w - lines_w;
-        println!("{what}: {condenser_w:.1} {evaporator_w:.1} {work_w:.1} {lines_w:.1} left {left_w:.3}");
-        assert!(left_w.abs() <= 0.005 * condenser_w, "{what}: {left_w:.1} W of {condenser_w:.0} W are left over");
+        assert!(
+            left_w.abs() <= 0.005 * condenser_w,
+            "{what}: {left_w:.1} W of {condenser_w:.0} W are left over"
+        );
     }
 }
 
 /// Enthalpy the refrigerant carries out of a volume, W.
-#[allow(clippy::unwrap_used)]
 fn carried_w(car: &Car, role: Role) -> f64 {
     let index = car.layout().index_of(role).unwrap();
     car.state().refrigerant.enthalpy_flow_w[index]
@@ -164,27 +179,38 @@ fn carried_w(car: &Car, role: Role) -> f64 {
 #[test]
 fn refrigerant_side_and_air_side_agree() {
     for (what, car) in steady_cars() {
-        let taken_w = carried_w(&car, Role::Evaporator(EVAPORATOR_CELLS - 1)) - carried_w(&car, Role::LiquidLine);
+        let taken_w = carried_w(&car, Role::Evaporator(EVAPORATOR_CELLS - 1))
+            - carried_w(&car, Role::LiquidLine);
         // Air and condensate, from the states of the air alone.
         let state = car.state();
         let mut given_w = 0.0;
         for (part, on) in car.evaporator_streams().iter().enumerate() {
             let (off_k, off_humidity) = (state.air_off_k[part], state.air_off_humidity[part]);
-            let index = car.layout().index_of(Role::Evaporator(part)).expect("a part of the evaporator");
+            let index = car
+                .layout()
+                .index_of(Role::Evaporator(part))
+                .expect("a part of the evaporator");
             let water = air::liquid_water_enthalpy_j_per_kg(state.refrigerant.wall_k[index]);
             given_w += on.flow_kg_s
                 * (air::enthalpy_j_per_kg_da(on.temperature_k, on.humidity_ratio)
                     - air::enthalpy_j_per_kg_da(off_k, off_humidity)
                     - (on.humidity_ratio - off_humidity) * water);
         }
-        println!("{what}: evap {taken_w:.1} {given_w:.1}");
-        assert!((taken_w / given_w - 1.0).abs() <= 0.01, "{what}: evaporator {taken_w:.0} W and {given_w:.0} W");
+        assert!(
+            (taken_w / given_w - 1.0).abs() <= 0.01,
+            "{what}: evaporator {taken_w:.0} W and {given_w:.0} W"
+        );
 
         let given_w = carried_w(&car, Role::DischargeLine) - carried_w(&car, Role::Subcooler);
-        let flow = car.spec().condenser.air_flow_kg_s(state.face_velocity_m_s, car.weather().air_density_kg_per_m3());
+        let flow = car.spec().condenser.air_flow_kg_s(
+            state.face_velocity_m_s,
+            car.weather().air_density_kg_per_m3(),
+        );
         let taken_w = flow * 1006.0 * (state.condenser_air_off_k - car.condenser_air_on_k());
-        println!("{what}: cond {given_w:.1} {taken_w:.1}");
-        assert!((taken_w / given_w - 1.0).abs() <= 0.01, "{what}: condenser {given_w:.0} W and {taken_w:.0} W");
+        assert!(
+            (taken_w / given_w - 1.0).abs() <= 0.01,
+            "{what}: condenser {given_w:.0} W and {taken_w:.0} W"
+        );
     }
 }
 
@@ -192,22 +218,30 @@ fn refrigerant_side_and_air_side_agree() {
 fn energy_closes_through_an_hour_of_cycling() {
     for vehicle in vehicles() {
         let mut car = warm_car(&vehicle.spec, weather(22.0, 0.5));
-        let setup = Setup { doors_open: false, ..idling(&vehicle.spec) };
+        let setup = Setup {
+            doors_open: false,
+            ..idling(&vehicle.spec)
+        };
         let held_j = |car: &Car| -> f64 {
             let loop_state = &car.state().refrigerant;
             let walls = car.layout().volumes.iter().zip(&loop_state.wall_k);
-            loop_state.energy_j.iter().sum::<f64>() + walls.map(|(v, k)| v.heat_capacity_j_per_k * k).sum::<f64>()
+            loop_state.energy_j.iter().sum::<f64>()
+                + walls.map(|(v, k)| v.heat_capacity_j_per_k * k).sum::<f64>()
         };
         let before = held_j(&car);
         let (mut put_in, mut rejected) = (0.0, 0.0);
         let watched = car.advance_watched(&setup, 3600.0, |car, step_s| {
-            put_in += step_s * (heat_from_air_w(car, |_| true) + car.state().refrigerant.compressor_power_w);
+            put_in += step_s
+                * (heat_from_air_w(car, |_| true) + car.state().refrigerant.compressor_power_w);
             rejected -= step_s * heat_from_air_w(car, in_front);
         });
         assert_eq!(watched, Ok(()));
         let missing = held_j(&car) - before - put_in;
-        println!("{}: missing {missing:.1} J of {rejected:.0}, {}", vehicle.id, missing / rejected);
-        assert!(missing.abs() <= 0.005 * rejected, "{}: {missing:.0} J of {rejected:.0} J", vehicle.id);
+        assert!(
+            missing.abs() <= 0.005 * rejected,
+            "{}: {missing:.0} J of {rejected:.0} J",
+            vehicle.id
+        );
     }
 }
 
@@ -225,13 +259,20 @@ fn entropy_is_never_destroyed() {
             let flow = loop_state.flow_kg_s[i];
             let (before_pa, after_pa) = (loop_state.pressure_pa[i], loop_state.pressure_pa[next]);
             let before = loop_state.enthalpy_flow_w[i] / flow;
-            let work_w = if *passage == Passage::Compressor { loop_state.compressor_power_w } else { 0.0 };
+            let work_w = if *passage == Passage::Compressor {
+                loop_state.compressor_power_w
+            } else {
+                0.0
+            };
             let after = before + work_w / flow;
             arriving[next] = (flow, after);
             let made = flow * (entropy(after_pa, after) - entropy(before_pa, before));
-            println!("{what} {passage:?} {made:.5}");
             // A table's rounding, 1e-6 of what flows through.
-            assert!(made >= -1e-6 * flow * 1700.0, "{what}: {passage:?} after {:?} makes {made} W/K", volumes[i].role);
+            assert!(
+                made >= -1e-6 * flow * 1700.0,
+                "{what}: {passage:?} after {:?} makes {made} W/K",
+                volumes[i].role
+            );
             if !matches!(passage, Passage::Pipe(_)) {
                 assert!(made > 0.1, "{what}: {passage:?} makes {made} W/K only");
             }
@@ -241,9 +282,13 @@ fn entropy_is_never_destroyed() {
             let leaving = loop_state.enthalpy_flow_w[i] / loop_state.flow_kg_s[i];
             let pa = loop_state.pressure_pa[i];
             let heat_w = flow * (leaving - entering);
-            let made = flow * (entropy(pa, leaving) - entropy(pa, entering)) - heat_w / loop_state.wall_k[i];
-            println!("{what} {:?} {made:.5} heat {heat_w:.1}", volume.role);
-            assert!(made >= -1e-6 * flow * 1700.0, "{what}: {:?} makes {made} W/K", volume.role);
+            let made = flow * (entropy(pa, leaving) - entropy(pa, entering))
+                - heat_w / loop_state.wall_k[i];
+            assert!(
+                made >= -1e-6 * flow * 1700.0,
+                "{what}: {:?} makes {made} W/K",
+                volume.role
+            );
         }
     }
 }

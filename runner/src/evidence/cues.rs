@@ -93,8 +93,13 @@ pub fn missed(truth: &Trail, rival: &Trail, notes: &[Note], relied_on: &[usize])
             .map(|note| note.number)
             .collect();
     }
-    // A stable order: how much it tells, then the order checks are listed in.
-    best.sort_by(|a, b| b.apart.total_cmp(&a.apart).then(a.check.cmp(&b.check)));
+    // A stable order: how much it tells, what the learner had in hand, then the order checks are listed in.
+    best.sort_by(|a, b| {
+        b.apart
+            .total_cmp(&a.apart)
+            .then(a.ignored_notes.is_empty().cmp(&b.ignored_notes.is_empty()))
+            .then(a.check.cmp(&b.check))
+    });
     // Three vents side by side are one cue.
     let mut kinds = Vec::new();
     best.retain(|cue| {

@@ -13,11 +13,16 @@ pub enum Support {
     Supports {
         /// How many other faults it rules out by itself.
         ruled_out: usize,
+        /// Of how many: those that readings before it had not made hopeless.
+        of: usize,
     },
     /// It fits the conclusion; readings before it had ruled everything else out.
     Confirms,
     /// It fits the conclusion, and everything else as well.
-    TellsNothing,
+    TellsNothing {
+        /// How many others it was set against.
+        of: usize,
+    },
     /// It does not fit the conclusion.
     SpeaksAgainst,
     /// A conclusion that names no failure mode cannot be compared.
@@ -128,8 +133,11 @@ fn reliance(rivals: &Rivals, notes: &[Note], number: usize) -> Option<Reliance> 
     let support = match ruled_out {
         _ if !fits => Support::SpeaksAgainst,
         0 if reached.is_empty() => Support::Confirms,
-        0 => Support::TellsNothing,
-        ruled_out => Support::Supports { ruled_out },
+        0 => Support::TellsNothing { of: reached.len() },
+        ruled_out => Support::Supports {
+            ruled_out,
+            of: reached.len(),
+        },
     };
     Some(Reliance {
         number,

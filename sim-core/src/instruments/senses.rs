@@ -296,6 +296,13 @@ fn feel(car: &Car, spot: Spot) -> Finding {
                 touch(state.vents_k[1])
             }
         }
+        Spot::Belt if car.setup().engine_rev_s > 0.0 => {
+            finding("running", "the belt is running; no hand belongs there")
+        }
+        Spot::Belt if car.spec().bay.belt_slip > 0.05 => {
+            finding("slack", "it gives too far under the thumb")
+        }
+        Spot::Belt => finding("taut", "taut"),
         _ => finding("nothing", "nothing to be felt"),
     }
 }
