@@ -1,5 +1,9 @@
 //! Refrigerant states: the fast table against the equation it was made from.
-#![allow(missing_docs, reason = "criterion's macros make undocumented items")]
+#![allow(
+    missing_docs,
+    clippy::expect_used,
+    reason = "criterion's macros make undocumented items; a bench may stop where it stands"
+)]
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use sim_core::fluid::{Fluid, Input};

@@ -117,6 +117,9 @@ pub struct Effort {
 const FIN_SHARE: f64 = 0.6;
 /// Time in which a vent takes the cabin's temperature with the blower off, s (from memory).
 const STILL_VENT_LAG_S: f64 = 60.0;
+/// Air that moves through the box by its own weight with the blower off, m³/s (from memory): what
+/// warms a cold core after a stop, so that both sides of the loop come together.
+const STILL_AIR_M3_S: f64 = 0.004;
 /// Longest step, s.
 const LONGEST_STEP_S: f64 = 10.0;
 /// First step after something switched, s.
@@ -526,7 +529,8 @@ impl Car {
         let volume_flow = self
             .spec
             .air_box
-            .flow_m3_s(self.setup.blower_step, open_share);
+            .flow_m3_s(self.setup.blower_step, open_share)
+            .max(STILL_AIR_M3_S);
         let cabin_share = self.spec.air_box.cabin_share(self.setup.recirculate);
         let cabin = self.state.cabin;
         let pressure_pa = self.weather.pressure_pa();

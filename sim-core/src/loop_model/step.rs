@@ -54,11 +54,11 @@ pub struct Solver {
 /// Iterations after which a step is tried again shorter.
 const MOST_ITERATIONS: usize = 10;
 /// A pressure correction below this share of the pressure, plus the next constant, is the last.
-const SETTLED_SHARE: f64 = 3e-3;
+const SETTLED_SHARE: f64 = 1e-3;
 /// See above, Pa.
-const SETTLED_PA: f64 = 100.0;
+const SETTLED_PA: f64 = 30.0;
 /// An enthalpy correction below this is the last, J/kg.
-const SETTLED_J_PER_KG: f64 = 300.0;
+const SETTLED_J_PER_KG: f64 = 100.0;
 /// Largest enthalpy correction taken at once, J/kg.
 const LARGEST_CORRECTION_J_PER_KG: f64 = 6e4;
 /// Scale of a pressure unknown, Pa.
