@@ -1,5 +1,7 @@
 //! Sessions from a script to a debrief, byte for byte. A script's first line says how to play it.
 
+#![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
+
 use coldtrail_checks::{golden, program};
 
 /// Plays a script of `tests/sessions/` as its first line says, with further arguments.

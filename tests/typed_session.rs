@@ -14,7 +14,7 @@ fn nobody_needs_to_know_a_command() {
         "WORK ORDER",
         "What do you do?",
         "   1  engine       start, stop or hold the engine",
-        "now: 820 rpm, A/C off, blower 0",
+        "now: 900 rpm, A/C off, blower 0",
         "[1] look at the clutch hub: the pulley turns, the hub stands still",
         "   5  liquid-line",
         "[2] temperature at the liquid line:",
@@ -75,7 +75,7 @@ fn the_end_of_input_leaves_politely() {
     assert_eq!(ran.code, 0);
     assert!(
         ran.output
-            .contains("You left case `silent-switch`, seed 7, after 1 actions")
+            .contains("You left case `silent-switch`, seed 7, after 0:05 min")
     );
     let ran = typed(&CASE, b"look fuse\ngive-up\n");
     assert!(

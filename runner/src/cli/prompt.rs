@@ -83,10 +83,9 @@ pub fn practise(
 
 fn left(case: &Case, bay: &Bay) -> String {
     format!(
-        "\nYou left case `{}`, seed {}, after {} actions and {} min. `--seed {}` deals the same car again.\n",
+        "\nYou left case `{}`, seed {}, after {} min. `--seed {}` deals the same car again.\n",
         case.scenario.id,
         case.seed,
-        bay.actions().len(),
         show::clock(bay.clock_s()),
         case.seed
     )
