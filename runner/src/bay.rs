@@ -78,6 +78,12 @@ impl fmt::Display for NotTaken {
             Self::NoSuchNote { number, count: 0 } => {
                 write!(f, "there is no reading {number}: the notebook is empty")
             }
+            Self::NoSuchNote { number, count: 1 } => {
+                write!(
+                    f,
+                    "there is no reading {number}: the notebook has only reading 1"
+                )
+            }
             Self::NoSuchNote { number, count } => {
                 write!(
                     f,

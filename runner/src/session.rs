@@ -106,6 +106,8 @@ pub type Truths = Vec<(Check, Truth)>;
 
 /// Time to change a control, s.
 const CONTROL_S: f64 = 5.0;
+/// Time to write a suspect or a conclusion down, s.
+const THINK_S: f64 = 5.0;
 /// Time to put protection on, s.
 const WEAR_S: f64 = 15.0;
 /// Time to put the couplings on, s.
@@ -179,7 +181,7 @@ impl Session {
             Action::Loosen(line) => self.loosen(*line, watcher),
             Action::Wait(seconds) => self.pass(*seconds, watcher),
             Action::Wear(_) => self.pass(WEAR_S, watcher),
-            Action::Suspect { .. } | Action::Conclude(_) => Ok(Vec::new()),
+            Action::Suspect { .. } | Action::Conclude(_) => self.pass(THINK_S, watcher),
             Action::Engine(_)
             | Action::AirConditioning(_)
             | Action::Blower(_)

@@ -33,13 +33,12 @@ pub fn number(value: f64, unit: Unit, system: UnitSystem) -> String {
 pub fn tolerance(error: f64, unit: Unit, system: UnitSystem) -> String {
     match unit {
         Unit::Temperature => format_temperature_difference(error, system, 1),
-        Unit::GaugePressure
-        | Unit::RelativeHumidity
-        | Unit::AirSpeed
-        | Unit::Resistance
-        | Unit::Voltage
-        | Unit::Current
-        | Unit::Length => number(error, unit, system),
+        Unit::GaugePressure if system == UnitSystem::Us => format!("{:.1} psi", error / 6894.757),
+        Unit::GaugePressure => format!("{:.1} kPa", error / 1e3),
+        Unit::RelativeHumidity => format!("{:.1} %", error * 100.0),
+        Unit::AirSpeed | Unit::Resistance | Unit::Voltage | Unit::Current | Unit::Length => {
+            number(error, unit, system)
+        }
     }
 }
 
@@ -60,17 +59,24 @@ pub fn seen(seen: &Seen, unit: Option<Unit>, system: UnitSystem) -> String {
     match (seen, unit) {
         (Seen::Range(low, high), Some(unit)) => {
             let (low, high) = (number(*low, unit, system), number(*high, unit, system));
-            if low == high {
-                low
-            } else {
-                format!("{low} to {high}")
-            }
+            between(&low, &high)
         }
         (Seen::Range(low, high), None) => format!("{low} to {high}"),
         (Seen::Findings(findings), _) => {
             let words: Vec<&str> = findings.iter().map(|finding| finding.words).collect();
             words.join("; or ")
         }
+    }
+}
+
+/// From one number to another, the unit said once.
+fn between(low: &str, high: &str) -> String {
+    if low == high {
+        return low.to_owned();
+    }
+    match (low.split_once(' '), high.split_once(' ')) {
+        (Some((number, unit)), Some((_, other))) if unit == other => format!("{number} to {high}"),
+        _ => format!("{low} to {high}"),
     }
 }
 
@@ -141,4 +147,48 @@ pub fn note(note: &Note, system: UnitSystem) -> String {
         note.reading.check.words(),
         value(&note.reading.value, system)
     )
+}
+
+/// Breaks long lines between words, keeping each line's own indent.
+#[must_use]
+pub fn wrapped(text: &str, width: usize) -> String {
+    let mut page = String::new();
+    for line in text.split_inclusive('\n') {
+        let words = line.trim_end_matches('\n');
+        let indent = words.len() - words.trim_start().len();
+        let deeper = " ".repeat(indent + 2);
+        let options = textwrap::Options::new(width)
+            .subsequent_indent(&deeper)
+            .break_words(false)
+            .word_splitter(textwrap::WordSplitter::NoHyphenation);
+        page.push_str(&textwrap::fill(words, options));
+        if line.ends_with('\n') {
+            page.push('\n');
+        }
+    }
+    page
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_range_says_its_unit_once() {
+        let kelvins = Seen::Range(280.15, 285.15);
+        let shown = seen(&kelvins, Some(Unit::Temperature), UnitSystem::Si);
+        assert_eq!(shown, "7.0 to 12.0 °C");
+        let ohms = Seen::Range(3.0, 1e6);
+        let shown = seen(&ohms, Some(Unit::Resistance), UnitSystem::Si);
+        assert_eq!(shown, "3.0 Ω to open circuit");
+    }
+
+    #[test]
+    fn long_lines_break_between_words_and_keep_their_indent() {
+        let text = "  one two three four\nshort\n\n";
+        assert_eq!(
+            wrapped(text, 12),
+            "  one two\n    three\n    four\nshort\n\n"
+        );
+    }
 }

@@ -30,7 +30,7 @@ pub fn individual(model: &CarSpec, seed: u64) -> CarSpec {
     vary(&mut spec.compressor.volumetric_base, 0.012);
     vary(&mut spec.compressor.isentropic_base, 0.012);
     vary(&mut spec.compressor.valve_leak_area_m2, 0.3);
-    vary(&mut spec.clutch.gap_m, 0.08);
+    vary(&mut spec.clutch.gap_m, 0.04);
     vary(&mut spec.clutch.torque_n_m, 0.04);
     vary(&mut spec.circuit.coil_ohm, 0.02);
     vary(&mut spec.circuit.connector_ohm, 0.3);

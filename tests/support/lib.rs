@@ -1,4 +1,9 @@
 //! What the tests and benches share. The checks themselves are the files beside this folder.
 
+// Everything here is test code: a failure is a panic with the reason.
+#![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
+
+pub mod golden;
+pub mod program;
 pub mod stand;
 pub mod view;

@@ -15,7 +15,6 @@ use crate::view::View;
 ///
 /// # Panics
 /// When a built-in file is wrong.
-#[allow(clippy::panic)]
 pub fn bank() -> &'static Bank {
     static BANK: OnceLock<Bank> = OnceLock::new();
     BANK.get_or_init(|| Bank::builtin().unwrap_or_else(|errors| panic!("{errors}")))
@@ -97,7 +96,6 @@ pub fn warm_car(spec: &CarSpec, weather: Weather) -> Car {
 ///
 /// # Panics
 /// When the car stalls.
-#[allow(clippy::panic)]
 pub fn run(car: &mut Car, setup: &Setup, seconds: f64) {
     if let Err(stalled) = car.advance(setup, seconds) {
         panic!("{stalled}");

@@ -45,7 +45,6 @@ impl View {
     /// # Panics
     /// When the car lacks a part every vehicle has.
     #[must_use]
-    #[allow(clippy::unwrap_used)]
     pub fn of(car: &Car) -> Self {
         let celsius = |role| car.refrigerant_temperature_k(role).unwrap() - 273.15;
         let boiling = |pa: f64| car.fluid().saturation(pa).temperature_k - 273.15;

@@ -13,6 +13,10 @@ use crate::cli::{
 };
 use crate::debrief;
 use crate::grade::{Grade, Weights, grade};
+use crate::show;
+
+/// Width lines are broken at: fits a terminal of a hundred columns.
+pub(super) const WIDTH: usize = 98;
 
 /// What `coldtrail practice` is asked.
 #[derive(Args, Clone, Debug)]
@@ -73,7 +77,8 @@ pub(super) fn debrief_of(
 ) -> Result<String, String> {
     let weights = Weights::default();
     let grade = graded(bank, case, bay, &weights)?;
-    Ok(debrief::text(bank, case, &grade, &weights, system))
+    let page = debrief::text(bank, case, &grade, &weights, system);
+    Ok(show::wrapped(&page, WIDTH))
 }
 
 fn graded(bank: &Bank, case: &Case, bay: &Bay, weights: &Weights) -> Result<Grade, String> {
@@ -122,7 +127,7 @@ fn play(
         Output::Text => {
             let order = work_order::work_order(case, system);
             let debrief = debrief::text(bank, case, &grade, &weights, system);
-            format!("{order}\n{}{debrief}", played.transcript)
+            show::wrapped(&format!("{order}\n{}{debrief}", played.transcript), WIDTH)
         }
     };
     Ok((page, code))

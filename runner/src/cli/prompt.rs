@@ -8,7 +8,7 @@ use sim_core::instruments::{LEAK_SPOTS, Line, Named, Room, Sense, Spot, Vent, se
 
 use crate::action::{Action, COMMANDS, NO_FAULT};
 use crate::bay::Bay;
-use crate::cli::practice::debrief_of;
+use crate::cli::practice::{WIDTH, debrief_of};
 use crate::cli::work_order::work_order;
 use crate::cli::{Streams, catalogue, script};
 use crate::show;
@@ -52,7 +52,7 @@ pub fn practise(
         };
         match typed.as_str() {
             "" | "menu" => {
-                if let Some(text) = menu(bank, &bay, streams)? {
+                if let Some(text) = menu(bank, &bay, system, streams)? {
                     do_action(&mut bay, &text, system, streams)?;
                 }
             }
@@ -66,7 +66,7 @@ pub fn practise(
             "quit" | "exit" => return Ok(left(case, &bay)),
             _ => {
                 let full = if COMMANDS.iter().any(|command| command.verb == typed) {
-                    fill_in(&typed, bank, &bay, streams)?
+                    fill_in(&typed, bank, &bay, system, streams)?
                 } else {
                     Some(typed)
                 };
@@ -83,10 +83,9 @@ pub fn practise(
 
 fn left(case: &Case, bay: &Bay) -> String {
     format!(
-        "\nYou left case `{}`, seed {}, after {} actions and {} min. `--seed {}` deals the same car again.\n",
+        "\nYou left case `{}`, seed {}, after {} min. `--seed {}` deals the same car again.\n",
         case.scenario.id,
         case.seed,
-        bay.actions().len(),
         show::clock(bay.clock_s()),
         case.seed
     )
@@ -105,7 +104,9 @@ fn do_action(
     match bay.act(&action) {
         Ok(outcome) => {
             let told = script::told(&outcome, system);
-            let words = if told.is_empty() {
+            let words = if told.is_empty() && changes_setup(&action) {
+                format!("      now: {}\n", show::setup(bay.setup(), system))
+            } else if told.is_empty() {
                 "      done\n".to_owned()
             } else {
                 told
@@ -116,8 +117,28 @@ fn do_action(
     }
 }
 
+/// Whether an action turns a control of the car.
+fn changes_setup(action: &Action) -> bool {
+    matches!(
+        action,
+        Action::Engine(_)
+            | Action::AirConditioning(_)
+            | Action::Blower(_)
+            | Action::Recirculate(_)
+            | Action::Temperature(_)
+            | Action::Doors(_)
+            | Action::Road(_)
+            | Action::ShopFan(_)
+    )
+}
+
 /// Lets the learner choose a first word by number, then what follows it.
-fn menu(bank: &Bank, bay: &Bay, streams: &mut Streams<'_>) -> Result<Option<String>, String> {
+fn menu(
+    bank: &Bank,
+    bay: &Bay,
+    system: UnitSystem,
+    streams: &mut Streams<'_>,
+) -> Result<Option<String>, String> {
     let verbs: Vec<String> = COMMANDS
         .iter()
         .map(|command| command.verb.to_owned())
@@ -127,7 +148,7 @@ fn menu(bank: &Bank, bay: &Bay, streams: &mut Streams<'_>) -> Result<Option<Stri
         .map(|command| format!("{:<12} {}", command.verb, command.does))
         .collect();
     match choose(streams, "What do you do?", &shown, &verbs)? {
-        Some(verb) if verbs.contains(&verb) => fill_in(&verb, bank, bay, streams),
+        Some(verb) if verbs.contains(&verb) => fill_in(&verb, bank, bay, system, streams),
         // Somebody typed a whole action at the menu.
         other => Ok(other),
     }
@@ -138,10 +159,11 @@ fn fill_in(
     verb: &str,
     bank: &Bank,
     bay: &Bay,
+    system: UnitSystem,
     streams: &mut Streams<'_>,
 ) -> Result<Option<String>, String> {
     match verb {
-        "conclude" => return conclude(bank, bay, streams),
+        "conclude" => return conclude(bank, bay, system, streams),
         "suspect" => return suspect(bank, streams),
         _ => {}
     }
@@ -156,7 +178,17 @@ fn fill_in(
     } else {
         choose(streams, &question, &choices, &choices)?
     };
-    Ok(answer.map(|answer| format!("{verb} {answer}")))
+    // Whoever types a whole action here has changed their mind.
+    let first = |answer: &str| answer.split_whitespace().next().map(str::to_owned);
+    Ok(answer.map(|answer| {
+        let is_action =
+            first(&answer).is_some_and(|word| COMMANDS.iter().any(|command| command.verb == word));
+        if is_action {
+            answer
+        } else {
+            format!("{verb} {answer}")
+        }
+    }))
 }
 
 /// What can follow a first word on this car.
@@ -267,7 +299,12 @@ fn suspect(bank: &Bank, streams: &mut Streams<'_>) -> Result<Option<String>, Str
     Ok(Some(format!("suspect {fault} {share}")))
 }
 
-fn conclude(bank: &Bank, bay: &Bay, streams: &mut Streams<'_>) -> Result<Option<String>, String> {
+fn conclude(
+    bank: &Bank,
+    bay: &Bay,
+    system: UnitSystem,
+    streams: &mut Streams<'_>,
+) -> Result<Option<String>, String> {
     let Some(fault) = choose_fault(bank, "What is wrong?", Some("Nothing is broken"), streams)?
     else {
         return Ok(None);
@@ -279,7 +316,7 @@ fn conclude(bank: &Bank, bay: &Bay, streams: &mut Streams<'_>) -> Result<Option<
     {
         let _ = write!(text, " cause {cause}");
     }
-    say(streams, &notes(bay, UnitSystem::Si))?;
+    say(streams, &notes(bay, system))?;
     let numbers = ask(
         streams,
         "Numbers of the readings that prove it, such as 2 5 6 > ",
@@ -363,14 +400,19 @@ fn help() -> String {
 fn say(streams: &mut Streams<'_>, text: &str) -> Result<(), String> {
     streams
         .output
-        .write_all(text.as_bytes())
+        .write_all(show::wrapped(text, WIDTH).as_bytes())
         .and_then(|()| streams.output.flush())
         .map_err(|error| format!("the terminal cannot be written to: {error}"))
 }
 
 /// A line typed, without its end; `None` when the input has ended.
 fn ask(streams: &mut Streams<'_>, prompt: &str) -> Result<Option<String>, String> {
-    say(streams, prompt)?;
+    // As it is: breaking lines would drop the space before the cursor.
+    streams
+        .output
+        .write_all(prompt.as_bytes())
+        .and_then(|()| streams.output.flush())
+        .map_err(|error| format!("the terminal cannot be written to: {error}"))?;
     let mut line = String::new();
     match streams.input.read_line(&mut line) {
         Ok(0) => Ok(None),

@@ -84,6 +84,7 @@ struct Reliance {
     number: usize,
     support: &'static str,
     rules_out: usize,
+    of: usize,
     predicted: Option<Shown>,
 }
 
@@ -233,17 +234,18 @@ fn evidence(grade: &Grade) -> Evidence<'_> {
         .relied_on
         .iter()
         .map(|reliance| {
-            let (support, rules_out) = match reliance.support {
-                Support::Supports { ruled_out } => ("supports", ruled_out),
-                Support::Confirms => ("confirms", 0),
-                Support::TellsNothing => ("tells-nothing", 0),
-                Support::SpeaksAgainst => ("speaks-against", 0),
-                Support::NotCompared => ("not-compared", 0),
+            let (support, rules_out, of) = match reliance.support {
+                Support::Supports { ruled_out, of } => ("supports", ruled_out, of),
+                Support::Confirms => ("confirms", 0, 0),
+                Support::TellsNothing { of } => ("tells-nothing", 0, of),
+                Support::SpeaksAgainst => ("speaks-against", 0, 0),
+                Support::NotCompared => ("not-compared", 0, 0),
             };
             Reliance {
                 number: reliance.number,
                 support,
                 rules_out,
+                of,
                 predicted: reliance.predicted.as_ref().map(Shown::from),
             }
         })

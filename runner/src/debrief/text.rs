@@ -5,7 +5,7 @@ use std::fmt::Write;
 use scenarios::units::UnitSystem;
 use scenarios::{Bank, Case};
 
-use crate::action::command_of;
+use crate::action::{NO_FAULT, command_of};
 use crate::debrief::{CUES_TOLD, STANDING_TOLD};
 use crate::evidence::cues::Cue;
 use crate::grade::name_of;
@@ -47,14 +47,15 @@ fn diagnosis(page: &mut String, bank: &Bank, case: &Case, grade: &Grade) {
     for (mode, severity) in case.present() {
         say!(
             page,
-            "In this car: {}, {}. {}",
+            "In this car: {}. {}\nHow bad: {} ({}).",
             mode.name,
+            mode.effect,
             mode.severity.show(severity),
-            mode.effect
+            mode.severity.meaning
         );
         say!(page, "What cures it: {}", mode.cure);
     }
-    if case.truth().is_empty() {
+    if case.truth().is_empty() && !grade.diagnosis.is_right() {
         say!(page, "Nothing in this car is broken.");
     }
     let lost_g = grade.bay.refrigerant_lost_kg() * 1e3;
@@ -114,17 +115,21 @@ fn relied(page: &mut String, grade: &Grade, reliance: &Reliance, system: UnitSys
     };
     let unit = note.reading.check.tool().map(|tool| tool.spec().unit);
     let verdict = match reliance.support {
-        Support::Supports { ruled_out: 1 } => {
-            "supports your conclusion; it rules out 1 other explanation".to_owned()
+        // A rival that earlier readings made hopeless was not followed as far as this one.
+        Support::Supports { ruled_out, of } if of < grade.evidence.rivals => {
+            format!("supports your conclusion; it rules out {ruled_out} of the {of} others left")
         }
-        Support::Supports { ruled_out } => {
-            format!("supports your conclusion; it rules out {ruled_out} other explanations")
+        Support::Supports { ruled_out, of } => {
+            format!("supports your conclusion; it rules out {ruled_out} of {of} other explanations")
         }
         Support::Confirms => {
             "fits your conclusion; readings before it had already ruled the others out".to_owned()
         }
-        Support::TellsNothing => {
-            "fits your conclusion, and fits the other explanations just as well".to_owned()
+        Support::TellsNothing { of: 1 } => {
+            "fits your conclusion, and fits the one other explanation left just as well".to_owned()
+        }
+        Support::TellsNothing { of } => {
+            format!("fits your conclusion, and fits the {of} others left just as well")
         }
         Support::SpeaksAgainst => "does not fit your conclusion".to_owned(),
         Support::NotCompared => "cannot be weighed: no failure mode was named".to_owned(),
@@ -146,8 +151,12 @@ fn missed(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
         say!(page, "There is nothing to set your session against.");
         return;
     };
-    let rival_name = name_of(bank, rival.hypothesis.name());
-    let true_name = name_of(bank, &grade.diagnosis.true_mode);
+    let with = |id: &str| match id {
+        NO_FAULT => "a sound car".to_owned(),
+        _ => format!("a car with {}", name_of(bank, id)),
+    };
+    let rival_car = with(rival.hypothesis.name());
+    let true_car = with(&grade.diagnosis.true_mode);
     let named = grade
         .conclusion
         .as_ref()
@@ -155,12 +164,20 @@ fn missed(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
     if named == Some(rival.hypothesis.name()) {
         say!(
             page,
-            "Your session was run again on a car with what you named: {rival_name}."
+            "Your session was run again with what you named, on {rival_car}."
         );
     } else {
         say!(
             page,
-            "The closest rival was: {rival_name}. Your session was run again on a car with it."
+            "The closest rival was {rival_car}: your session was run again on one."
+        );
+    }
+    for (mode, severity) in rival.hypothesis.modes(bank) {
+        say!(
+            page,
+            "How bad it was taken to be, to fit your readings best: {} ({}).",
+            mode.severity.show(severity),
+            mode.severity.meaning
         );
     }
     if grade.cues.is_empty() {
@@ -172,7 +189,7 @@ fn missed(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
     }
     say!(
         page,
-        "These readings would have told it from {true_name}, best first:"
+        "These would have told it from {true_car}, best first:"
     );
     for cue in grade.cues.iter().take(CUES_TOLD) {
         tell_cue(page, cue, system);
@@ -231,9 +248,9 @@ fn safety(page: &mut String, grade: &Grade) {
     for slip in &grade.slips {
         say!(
             page,
-            "{:>6}  -{:.0}  {}",
+            "{:>6}  {:>3.0}  {}",
             show::clock(slip.at_s),
-            slip.kind.cost(),
+            -slip.kind.cost(),
             slip.kind.caution()
         );
     }
@@ -260,6 +277,12 @@ fn mark(page: &mut String, case: &Case, grade: &Grade, weights: &Weights) {
         mark.safety,
         weights.safety
     );
+    if mark.safety < 0.0 {
+        say!(
+            page,
+            "           what the slips cost beyond that comes off the rest"
+        );
+    }
     say!(
         page,
         "together   {:>5.1} of 100, in {} min on the shop clock",

@@ -1,6 +1,6 @@
 //! Missed cues: readings in which two cars would have differed, found by running both.
 
-use sim_core::instruments::{Check, Sense, Unit};
+use sim_core::instruments::{Check, Sense, Unit, Vent};
 use sim_core::setup::Setup;
 
 use crate::bay::Note;
@@ -93,8 +93,25 @@ pub fn missed(truth: &Trail, rival: &Trail, notes: &[Note], relied_on: &[usize])
             .map(|note| note.number)
             .collect();
     }
-    // A stable order: how much it tells, then the order checks are listed in.
-    best.sort_by(|a, b| b.apart.total_cmp(&a.apart).then(a.check.cmp(&b.check)));
+    // A stable order: how much it tells, what the learner had in hand, then the order checks are listed in.
+    best.sort_by(|a, b| {
+        b.apart
+            .total_cmp(&a.apart)
+            .then(a.ignored_notes.is_empty().cmp(&b.ignored_notes.is_empty()))
+            .then(a.check.cmp(&b.check))
+    });
+    // Three vents side by side are one cue.
+    let mut kinds = Vec::new();
+    best.retain(|cue| {
+        let kind = match cue.check {
+            Check::VentTemperature(_) => Check::VentTemperature(Vent::Centre),
+            Check::AirSpeed(_) => Check::AirSpeed(Vent::Centre),
+            other => other,
+        };
+        let new = !kinds.contains(&kind);
+        kinds.push(kind);
+        new
+    });
     best
 }
 

@@ -5,7 +5,7 @@
 //! taken to change in a straight line.
 
 use crate::bay::Note;
-use crate::evidence::compare::misfit;
+use crate::evidence::compare::{fit, misfit, pairs};
 use crate::evidence::hypothesis::Hypothesis;
 use crate::evidence::replay::{Predicted, Replay, Stage};
 
@@ -20,6 +20,8 @@ pub struct BestFit {
     pub ruled_out: bool,
     /// What its readings would have been.
     pub predicted: Vec<Predicted>,
+    /// Numbers of the notes that rule every member out by themselves.
+    pub ruling_notes: Vec<usize>,
 }
 
 /// Parts each stretch between two severities is looked at in.
@@ -67,15 +69,25 @@ fn best_member(
 ) -> Option<BestFit> {
     let mut best: Option<BestFit> = None;
     let mut all_ruled_out = true;
+    let mut ruling: Option<Vec<usize>> = None;
     let mut consider = |hypothesis: Hypothesis, predicted: Vec<Predicted>| {
         let (sum, ruled_out) = misfit(notes, relied_on, &predicted);
         all_ruled_out &= ruled_out;
+        let against: Vec<usize> = pairs(notes, &predicted)
+            .filter(|(note, seen)| fit(note, seen).rules_out())
+            .map(|(note, _)| note.number)
+            .collect();
+        match &mut ruling {
+            Some(ruling) => ruling.retain(|number| against.contains(number)),
+            None => ruling = Some(against),
+        }
         if best.as_ref().is_none_or(|known| sum < known.misfit) {
             best = Some(BestFit {
                 hypothesis,
                 misfit: sum,
                 ruled_out,
                 predicted,
+                ruling_notes: Vec::new(),
             });
         }
     };
@@ -92,6 +104,7 @@ fn best_member(
     }
     best.map(|fit| BestFit {
         ruled_out: all_ruled_out,
+        ruling_notes: ruling.unwrap_or_default(),
         ..fit
     })
 }

@@ -4,7 +4,7 @@ use crate::action::Conclusion;
 use crate::bay::Note;
 use crate::evidence::compare::{fit, pairs};
 use crate::evidence::swing::Seen;
-use crate::grade::rivals::Rivals;
+use crate::grade::rivals::{Rival, Rivals};
 
 /// How a reading relied on stands to the conclusion.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -13,11 +13,16 @@ pub enum Support {
     Supports {
         /// How many other faults it rules out by itself.
         ruled_out: usize,
+        /// Of how many: those that readings before it had not made hopeless.
+        of: usize,
     },
     /// It fits the conclusion; readings before it had ruled everything else out.
     Confirms,
     /// It fits the conclusion, and everything else as well.
-    TellsNothing,
+    TellsNothing {
+        /// How many others it was set against.
+        of: usize,
+    },
     /// It does not fit the conclusion.
     SpeaksAgainst,
     /// A conclusion that names no failure mode cannot be compared.
@@ -66,7 +71,7 @@ impl Evidence {
             .iter()
             .map(|rival| rival.hypothesis.name().to_owned())
             .collect();
-        let sum = |pick: &dyn Fn(&crate::grade::Rival) -> bool| {
+        let sum = |pick: &dyn Fn(&Rival) -> bool| {
             rivals
                 .others
                 .iter()
@@ -116,17 +121,23 @@ fn reliance(rivals: &Rivals, notes: &[Note], number: usize) -> Option<Reliance> 
         .as_ref()
         .is_some_and(|seen| !fit(note, seen).rules_out());
     // A rival that earlier readings ruled out was not followed as far as this one.
-    let predictions: Vec<bool> = rivals
+    let reached: Vec<&Rival> = rivals
         .others
         .iter()
-        .filter_map(|rival| pairs(only, &rival.predicted).next())
-        .map(|(note, seen)| fit(note, seen).rules_out())
+        .filter(|rival| pairs(only, &rival.predicted).next().is_some())
         .collect();
-    let support = match predictions.iter().filter(|ruled_out| **ruled_out).count() {
+    let ruled_out = reached
+        .iter()
+        .filter(|rival| rival.ruling_notes.contains(&number))
+        .count();
+    let support = match ruled_out {
         _ if !fits => Support::SpeaksAgainst,
-        0 if predictions.is_empty() => Support::Confirms,
-        0 => Support::TellsNothing,
-        ruled_out => Support::Supports { ruled_out },
+        0 if reached.is_empty() => Support::Confirms,
+        0 => Support::TellsNothing { of: reached.len() },
+        ruled_out => Support::Supports {
+            ruled_out,
+            of: reached.len(),
+        },
     };
     Some(Reliance {
         number,

@@ -20,6 +20,8 @@ pub struct Rival {
     pub prior: f64,
     /// What its readings would have been; as far as it was followed.
     pub predicted: Vec<Predicted>,
+    /// Numbers of the notes that rule it out by themselves, at every severity.
+    pub ruling_notes: Vec<usize>,
 }
 
 /// All of them, with the learner's own conclusion among them.
@@ -158,6 +160,8 @@ impl Candidate {
             .filter_map(|family| best_fit(stage, family, bay.notes(), relied_on, bound))
             .collect();
         let ruled_out = fits.iter().all(|fit| fit.ruled_out);
+        let mut ruling_notes = fits.first()?.ruling_notes.clone();
+        ruling_notes.retain(|number| fits.iter().all(|fit| fit.ruling_notes.contains(number)));
         let best = fits
             .into_iter()
             .min_by(|a, b| a.misfit.total_cmp(&b.misfit))?;
@@ -167,6 +171,7 @@ impl Candidate {
             ruled_out,
             prior: self.prior,
             predicted: best.predicted,
+            ruling_notes,
         })
     }
 }

@@ -113,7 +113,7 @@ impl Check {
             Self::ScanPressure => "scan tool: pressure transducer".to_owned(),
             Self::ScanEvaporator => "scan tool: evaporator sensor".to_owned(),
             Self::ScanRequest => "scan tool: compressor request".to_owned(),
-            Self::Sense(sense, spot) => format!("{} at the {}", sense.noun(), plain(spot.name())),
+            Self::Sense(sense, spot) => format!("{} the {}", sense.words(), plain(spot.name())),
             Self::LeakSearch(spot) => format!("leak detector at the {}", plain(spot.name())),
         }
     }

@@ -33,14 +33,14 @@ impl Named for Sense {
 }
 
 impl Sense {
-    /// The sense as a noun.
+    /// What one does with it, to be followed by a spot.
     #[must_use]
-    pub fn noun(self) -> &'static str {
+    pub fn words(self) -> &'static str {
         match self {
-            Self::Look => "sight",
-            Self::Listen => "sound",
-            Self::Feel => "touch",
-            Self::Smell => "smell",
+            Self::Look => "look at",
+            Self::Listen => "listen to",
+            Self::Feel => "hand on",
+            Self::Smell => "smell of",
         }
     }
 }
@@ -296,6 +296,13 @@ fn feel(car: &Car, spot: Spot) -> Finding {
                 touch(state.vents_k[1])
             }
         }
+        Spot::Belt if car.setup().engine_rev_s > 0.0 => {
+            finding("running", "the belt is running; no hand belongs there")
+        }
+        Spot::Belt if car.spec().bay.belt_slip > 0.05 => {
+            finding("slack", "it gives too far under the thumb")
+        }
+        Spot::Belt => finding("taut", "taut"),
         _ => finding("nothing", "nothing to be felt"),
     }
 }

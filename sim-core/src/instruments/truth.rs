@@ -4,7 +4,7 @@ use crate::air;
 use crate::car::Car;
 use crate::instruments::check::{Check, LEAK_SPOTS};
 use crate::instruments::place::{Line, Named, Room, Spot, Vent};
-use crate::instruments::senses::{self, Finding};
+use crate::instruments::senses::{self, Finding, Sense, sensible};
 use crate::loop_model::layout::Role;
 
 /// A true value or finding.
@@ -122,8 +122,8 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
                 words: "the control does not ask for the compressor",
             }
         })),
-        Check::Sense(_, Spot::SightGlass) if !car.spec().sight_glass => {
-            Err(no_spot(Spot::SightGlass))
+        Check::Sense(sense, Spot::SightGlass) if !car.spec().sight_glass => {
+            Err(no_spot(sense, Spot::SightGlass))
         }
         Check::Sense(sense, spot) => Ok(Truth::Finding(senses::notice(car, sense, spot, watch))),
         Check::LeakSearch(spot) => leak_search(car, spot),
@@ -167,12 +167,12 @@ fn standing(car: &Car, value: f64) -> Result<Truth, Impossible> {
     Ok(Truth::Number(value))
 }
 
-fn no_spot(spot: Spot) -> Impossible {
+fn no_spot(sense: Sense, spot: Spot) -> Impossible {
     Impossible::NoSuchPlace {
         place: spot.name(),
         has: Spot::ALL
             .iter()
-            .filter(|one| **one != spot)
+            .filter(|one| **one != spot && sensible(sense, **one))
             .map(|one| one.name())
             .collect(),
     }

@@ -7,7 +7,9 @@
 //! stop, leak and cut-out, and an over- or undercharge needs no special case.
 
 pub mod layout;
-pub mod linear;
+pub mod ring;
+mod sensing;
 pub mod state;
 pub mod step;
+pub mod streams;
 pub mod volume;

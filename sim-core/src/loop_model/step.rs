@@ -6,36 +6,14 @@
 //! that what Newton leaves over never becomes refrigerant lost or found.
 
 use crate::dual::Dual;
-use crate::fluid::Fluid;
 use crate::loop_model::layout::{Layout, Passage, Role};
-use crate::loop_model::linear::LinearSystem;
+use crate::loop_model::ring::{Pair, RingSystem};
+use crate::loop_model::sensing::Sensing;
 use crate::loop_model::state::LoopState;
-use crate::loop_model::volume::{Evaluated, Outside, Trial, evaluate};
-use crate::parts::compressor::Compressor;
-use crate::parts::expansion_valve::ExpansionValve;
+use crate::loop_model::streams::{Drive, RingStream, leak, no_stream};
+use crate::loop_model::volume::{Evaluated, Trial, evaluate};
 use crate::parts::heat_transfer::RegimeConductance;
-use crate::parts::line::{Flowing, Stream, carried, passage};
-
-/// What drives the loop during a step, besides its own state.
-#[derive(Clone, Debug)]
-pub struct Drive<'a> {
-    /// Refrigerant.
-    pub fluid: &'a Fluid,
-    /// The ring.
-    pub layout: &'a Layout,
-    /// Compressor.
-    pub compressor: &'a Compressor,
-    /// Expansion valve.
-    pub valve: &'a ExpansionValve,
-    /// Compressor speed, turns per second.
-    pub compressor_rev_s: f64,
-    /// What each wall meets outside, in the order of the layout.
-    pub outside: &'a [Outside],
-    /// Pressure of the air around, Pa.
-    pub ambient_pa: f64,
-    /// Area of the open relief valve on the compressor head, m²; 0 when shut.
-    pub relief_area_m2: f64,
-}
+use crate::parts::line::{Flowing, Stream};
 
 /// Newton did not settle at this step length.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -53,9 +31,10 @@ pub struct StepReport {
 /// Workspace of the step; made once for a car, nothing is allocated afterwards.
 #[derive(Clone, Debug)]
 pub struct Solver {
-    system: LinearSystem,
+    system: RingSystem,
     cells: Vec<Evaluated>,
     streams: Vec<RingStream>,
+    lift: Dual<2>,
     leaks: Vec<Stream<2>>,
     pressure_pa: Vec<f64>,
     enthalpy: Vec<f64>,
@@ -70,15 +49,6 @@ pub struct Solver {
     pub evaluations: u64,
     /// Steps tried again shorter.
     pub refused: u64,
-}
-
-/// A stream of the ring, with its slopes over the volume before, the volume after and the sensed volume.
-#[derive(Clone, Copy, Debug)]
-struct RingStream {
-    /// What leaves one volume and enters the next.
-    flow: Stream<6>,
-    /// Work put in on the way, which only the next volume sees, W.
-    work_w: Dual<6>,
 }
 
 /// Iterations after which a step is tried again shorter.
@@ -113,7 +83,6 @@ impl Solver {
     pub fn new(layout: &Layout) -> Self {
         let count = layout.volumes.len();
         let zero = Dual::constant(0.0);
-        let zero6 = Dual::constant(0.0);
         let port = Flowing {
             pressure_pa: zero,
             enthalpy_j_per_kg: zero,
@@ -129,15 +98,10 @@ impl Solver {
             wall_k: zero,
         };
         Self {
-            system: LinearSystem::new(2 * count),
+            system: RingSystem::new(count),
             cells: vec![cell; count],
-            streams: vec![
-                RingStream {
-                    flow: no_stream(),
-                    work_w: zero6
-                };
-                count
-            ],
+            streams: vec![RingStream::none(); count],
+            lift: zero,
             leaks: vec![no_stream(); count],
             pressure_pa: vec![0.0; count],
             enthalpy: vec![0.0; count],
@@ -248,52 +212,49 @@ impl Solver {
             );
             self.cells[i] = cell;
         }
+        self.lift = sensing.lift(drive, &self.cells[sensing.volume]);
         for (i, kind) in drive.layout.passages.iter().enumerate() {
             let next = (i + 1) % count;
             let (from, to) = (&self.cells[i].at_outlet, &self.cells[next].at_inlet);
-            self.streams[i] = match kind {
-                Passage::Pipe(area_m2) => {
-                    let flow = passage(Dual::constant(*area_m2), &wide(from, 0), &wide(to, 2));
-                    passive(widen(flow))
-                }
-                Passage::Compressor => compressor_stream(drive, from, to),
-                Passage::ExpansionValve => {
-                    let sensed = &self.cells[sensing.volume];
-                    let lift = sensing.lift(drive, sensed);
-                    passive(drive.valve.flow(lift, &wide(from, 0), &wide(to, 2)))
-                }
-            };
+            self.streams[i] = RingStream::through(*kind, drive, from, to, self.lift.value);
         }
     }
 
     fn assemble(&mut self, state: &LoopState, step_s: f64, sensing: &Sensing) {
         let count = self.cells.len();
-        self.system.clear();
+        let system = &mut self.system;
+        system.clear();
+        system.set_feel(sensing.volume, scaled(&self.lift.slope, 1.0));
         for i in 0..count {
             let cell = &self.cells[i];
             let leak = &self.leaks[i];
             let mass = cell.mass_kg - state.mass_kg[i] + leak.mass_flow_kg_s * step_s;
             let energy =
                 cell.energy_j - state.energy_j[i] + (leak.enthalpy_flow_w - cell.heat_w) * step_s;
-            put(&mut self.system, 2 * i, MASS_SCALE, i, mass);
-            put(&mut self.system, 2 * i + 1, ENERGY_SCALE, i, energy);
-        }
-        for i in 0..count {
-            let next = (i + 1) % count;
-            let stream = &self.streams[i];
-            let places = [i, next, sensing.volume];
-            let mass = stream.flow.mass_flow_kg_s * step_s;
-            let out = stream.flow.enthalpy_flow_w * step_s;
-            let arriving = out + stream.work_w * step_s;
-            for (sign, row, energy) in [(1.0, i, out), (-1.0, next, arriving)] {
-                put_ring(&mut self.system, 2 * row, sign / MASS_SCALE, places, mass);
-                put_ring(
-                    &mut self.system,
-                    2 * row + 1,
-                    sign / ENERGY_SCALE,
-                    places,
-                    energy,
+            for (equation, balance, scale) in [(0, mass, MASS_SCALE), (1, energy, ENERGY_SCALE)] {
+                let factor = 1.0 / scale;
+                system.add_own(
+                    i,
+                    equation,
+                    balance.value * factor,
+                    scaled(&balance.slope, factor),
                 );
+            }
+        }
+        for (i, stream) in self.streams.iter().enumerate() {
+            let next = (i + 1) % count;
+            let mass = stream.flow.mass_flow_kg_s * (step_s / MASS_SCALE);
+            let out = stream.flow.enthalpy_flow_w * (step_s / ENERGY_SCALE);
+            let arriving = out + stream.work_w * (step_s / ENERGY_SCALE);
+            for (equation, leaving, entering) in [(0, mass, mass), (1, out, arriving)] {
+                let (own, after) = leaving.slope.split_at(2);
+                system.add_own(i, equation, leaving.value, scaled(own, 1.0));
+                system.add_after(i, equation, scaled(after, 1.0));
+                system.add_push(i, equation, leaving.slope[4]);
+                let (before, own) = entering.slope.split_at(2);
+                system.add_own(next, equation, -entering.value, scaled(own, -1.0));
+                system.add_before(next, equation, scaled(before, -1.0));
+                system.add_push(next, equation, -entering.slope[4]);
             }
         }
     }
@@ -306,12 +267,9 @@ impl Solver {
         let correction = self.system.solve().map_err(|_| NotConverged)?;
         let mut size: f64 = 0.0;
         let mut most: f64 = 1.0;
-        for (pair, pressure_pa) in correction.chunks_exact(2).zip(&self.pressure_pa) {
+        for (pair, pressure_pa) in correction.iter().zip(&self.pressure_pa) {
             let pressure = (pair[0] * PRESSURE_SCALE).abs();
             let enthalpy = (pair[1] * ENTHALPY_SCALE).abs();
-            if !(pressure.is_finite() && enthalpy.is_finite()) {
-                return Err(NotConverged);
-            }
             size = size
                 .max(pressure / (SETTLED_SHARE * pressure_pa + SETTLED_PA))
                 .max(enthalpy / SETTLED_J_PER_KG);
@@ -320,7 +278,7 @@ impl Solver {
                 most.min(LARGEST_CORRECTION_J_PER_KG / enthalpy.max(LARGEST_CORRECTION_J_PER_KG));
         }
         let damping = pace.next(size).min(most);
-        for (i, pair) in correction.chunks_exact(2).enumerate() {
+        for (i, pair) in correction.iter().enumerate() {
             self.pressure_pa[i] -= damping * pair[0] * PRESSURE_SCALE;
             self.enthalpy[i] -= damping * pair[1] * ENTHALPY_SCALE;
         }
@@ -353,10 +311,11 @@ impl Solver {
         let damping = self.last_damping;
         let moved = |i: usize| {
             [
-                -damping * last[2 * i] * PRESSURE_SCALE,
-                -damping * last[2 * i + 1] * ENTHALPY_SCALE,
+                -damping * last[i][0] * PRESSURE_SCALE,
+                -damping * last[i][1] * ENTHALPY_SCALE,
             ]
         };
+        let lift_moved = along(&self.lift, &moved(sensing.volume)) - self.lift.value;
         for i in 0..count {
             let cell = &self.cells[i];
             let leak = &self.leaks[i];
@@ -376,8 +335,8 @@ impl Solver {
         for i in 0..count {
             let next = (i + 1) % count;
             let stream = &self.streams[i];
-            let (a, b, c) = (moved(i), moved(next), moved(sensing.volume));
-            let by = [a[0], a[1], b[0], b[1], c[0], c[1]];
+            let (a, b) = (moved(i), moved(next));
+            let by = [a[0], a[1], b[0], b[1], lift_moved];
             let mass_flow = along(&stream.flow.mass_flow_kg_s, &by);
             let enthalpy_flow_w = along(&stream.flow.enthalpy_flow_w, &by);
             let energy = step_s * enthalpy_flow_w;
@@ -393,8 +352,8 @@ impl Solver {
             }
         }
         let sensed = &self.cells[sensing.volume];
-        state.sensing_k = sensing.temperature(sensed).value;
-        state.lift = sensing.lift(drive, sensed).value;
+        state.sensing_k = along(&sensing.temperature_k(sensed), &moved(sensing.volume));
+        state.lift = self.lift.value + lift_moved;
         self.last_step_s = step_s;
     }
 }
@@ -418,132 +377,6 @@ impl Pace {
     }
 }
 
-/// The valve's sensing element during a step: its temperature moves with the outlet it touches.
-struct Sensing {
-    volume: usize,
-    before_k: f64,
-    step_over_lag: f64,
-    pressure_pa: f64,
-    pressure_slope: f64,
-}
-
-impl Sensing {
-    fn of(drive: &Drive<'_>, state: &LoopState, step_s: f64) -> Self {
-        let count = drive.layout.volumes.len();
-        let volume = drive
-            .layout
-            .volumes
-            .iter()
-            .rposition(|v| matches!(v.role, Role::Evaporator(_)))
-            .unwrap_or(count - 1);
-        let (pressure_pa, pressure_slope) = drive
-            .valve
-            .sensing_pressure_pa(drive.fluid, state.sensing_k);
-        Self {
-            volume,
-            before_k: state.sensing_k,
-            step_over_lag: step_s / drive.valve.sensing_lag_s,
-            pressure_pa,
-            pressure_slope,
-        }
-    }
-
-    /// Temperature of the element at the end of the step.
-    fn temperature(&self, sensed: &Evaluated) -> Dual<2> {
-        let share = self.step_over_lag / (1.0 + self.step_over_lag);
-        Dual::constant(self.before_k).mix(sensed.temperature_k, Dual::constant(share))
-    }
-
-    fn lift(&self, drive: &Drive<'_>, sensed: &Evaluated) -> Dual<6> {
-        let temperature = self.temperature(sensed);
-        let (value, slope) = if (temperature.value - self.before_k).abs() < 1e-9 {
-            (self.pressure_pa, self.pressure_slope)
-        } else {
-            drive
-                .valve
-                .sensing_pressure_pa(drive.fluid, temperature.value)
-        };
-        let pressure: Dual<6> = temperature.chain(value, slope).embed(4);
-        drive
-            .valve
-            .lift(pressure, sensed.at_outlet.pressure_pa.embed(4))
-    }
-}
-
-/// Gas through the compressor, less what blows back past its discharge valves.
-///
-/// What blows back enters the cylinder, not the suction pipe: it costs flow, and
-/// its compression is paid for again, which is what makes a worn set run hot.
-fn compressor_stream(drive: &Drive<'_>, from: &Flowing<2>, to: &Flowing<2>) -> RingStream {
-    let suction: Flowing<4> = wide(from, 0);
-    let discharge: Flowing<4> = wide(to, 2);
-    let leak_area = Dual::constant(drive.compressor.valve_leak_area_m2);
-    let back = passage(leak_area, &discharge, &suction).mass_flow_kg_s;
-    if drive.compressor_rev_s <= 0.0 {
-        return RingStream {
-            flow: widen(carried(-back, &suction, &discharge)),
-            work_w: Dual::constant(0.0),
-        };
-    }
-    let delivery = drive.compressor.delivery(
-        drive.fluid,
-        drive.compressor_rev_s,
-        &suction,
-        discharge.pressure_pa,
-    );
-    let net = delivery.mass_flow_kg_s - back;
-    let work_w: Dual<4> = delivery.mass_flow_kg_s * delivery.enthalpy_rise_j_per_kg;
-    RingStream {
-        flow: widen(carried(net, &suction, &discharge)),
-        work_w: work_w.embed(0),
-    }
-}
-
-/// Refrigerant leaving for the air. Air does not come in: a loop in vacuum is taken as tight.
-fn leak(area_m2: f64, inside: &Flowing<2>, ambient_pa: f64) -> Stream<2> {
-    if area_m2 <= 0.0 || inside.pressure_pa.value <= ambient_pa {
-        return no_stream();
-    }
-    let outside = Flowing {
-        pressure_pa: Dual::constant(ambient_pa),
-        ..*inside
-    };
-    let mass_flow_kg_s = passage(Dual::constant(area_m2), inside, &outside).mass_flow_kg_s;
-    Stream {
-        mass_flow_kg_s,
-        enthalpy_flow_w: mass_flow_kg_s * inside.enthalpy_j_per_kg,
-    }
-}
-
-fn no_stream<const N: usize>() -> Stream<N> {
-    Stream {
-        mass_flow_kg_s: Dual::constant(0.0),
-        enthalpy_flow_w: Dual::constant(0.0),
-    }
-}
-
-fn wide<const N: usize>(port: &Flowing<2>, offset: usize) -> Flowing<N> {
-    Flowing {
-        pressure_pa: port.pressure_pa.embed(offset),
-        enthalpy_j_per_kg: port.enthalpy_j_per_kg.embed(offset),
-        density_kg_per_m3: port.density_kg_per_m3.embed(offset),
-    }
-}
-
-fn passive(flow: Stream<6>) -> RingStream {
-    RingStream {
-        flow,
-        work_w: Dual::constant(0.0),
-    }
-}
-
-fn widen(stream: Stream<4>) -> Stream<6> {
-    Stream {
-        mass_flow_kg_s: stream.mass_flow_kg_s.embed(0),
-        enthalpy_flow_w: stream.enthalpy_flow_w.embed(0),
-    }
-}
-
 /// Value of a quantity after its variables moved.
 fn along<const N: usize>(quantity: &Dual<N>, by: &[f64; N]) -> f64 {
     quantity
@@ -553,32 +386,13 @@ fn along<const N: usize>(quantity: &Dual<N>, by: &[f64; N]) -> f64 {
         .fold(quantity.value, |sum, (slope, by)| sum + slope * by)
 }
 
-/// Puts a balance that depends on one volume into its row.
-fn put(system: &mut LinearSystem, row: usize, scale: f64, place: usize, balance: Dual<2>) {
-    system.add_right(row, balance.value / scale);
-    system.add(row, 2 * place, balance.slope[0] * PRESSURE_SCALE / scale);
-    system.add(
-        row,
-        2 * place + 1,
-        balance.slope[1] * ENTHALPY_SCALE / scale,
-    );
-}
-
-/// Puts a stream into a row, over the three volumes it depends on.
-fn put_ring(
-    system: &mut LinearSystem,
-    row: usize,
-    factor: f64,
-    places: [usize; 3],
-    stream: Dual<6>,
-) {
-    system.add_right(row, stream.value * factor);
-    for (place, slopes) in places.iter().zip(stream.slope.chunks_exact(2)) {
-        if slopes[0] != 0.0 {
-            system.add(row, 2 * place, slopes[0] * PRESSURE_SCALE * factor);
-        }
-        if slopes[1] != 0.0 {
-            system.add(row, 2 * place + 1, slopes[1] * ENTHALPY_SCALE * factor);
-        }
+/// Slopes over a volume's pressure and enthalpy, in the scales of the unknowns.
+fn scaled(slopes: &[f64], factor: f64) -> Pair {
+    match slopes {
+        [pressure, enthalpy, ..] => [
+            pressure * PRESSURE_SCALE * factor,
+            enthalpy * ENTHALPY_SCALE * factor,
+        ],
+        _ => [0.0; 2],
     }
 }

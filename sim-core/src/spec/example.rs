@@ -92,7 +92,7 @@ impl CarSpec {
             liquid_line: hose(0.06e-3, 4.5e-6, 12.0, 1.0),
             valve: ExpansionValve {
                 full_area_m2: 1.5e-6,
-                bleed_share: 0.03,
+                bleed_share: 0.08,
                 spring_pressure_pa: 45e3,
                 full_lift_pressure_pa: 90e3,
                 sensing_lag_s: 5.0,

@@ -1,218 +1,13 @@
-//! What a learner can do in the bay: one enum with one text form, used by
-//! terminal, scripts and records alike.
+//! From text to an action.
 
 use std::fmt;
 
 use scenarios::nearest;
 use scenarios::quantity::{Dimension, parse_as};
-use sim_core::instruments::{Check, Line, Named, Room, Sense, Spot, Vent, sensible};
+use sim_core::instruments::{Check, LEAK_SPOTS, Line, Named, Room, Sense, Spot, Vent, sensible};
 
-/// One thing a learner does.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Action {
-    /// Engine off, idling or held at a speed.
-    Engine(EngineSpeed),
-    /// Air-conditioning switch.
-    AirConditioning(bool),
-    /// Blower step.
-    Blower(usize),
-    /// Intake door: recirculating or fresh.
-    Recirculate(bool),
-    /// Temperature asked for.
-    Temperature(Request),
-    /// Doors open or closed.
-    Doors(bool),
-    /// Road speed on the test track, m/s.
-    Road(f64),
-    /// Workshop fan in front of the condenser.
-    ShopFan(bool),
-    /// Let time pass, s.
-    Wait(f64),
-    /// Put protection on.
-    Wear(Gear),
-    /// Handle the gauge set.
-    Gauges(GaugeStep),
-    /// Check one thing.
-    Check(Check),
-    /// Read temperature and humidity of the air.
-    Hygrometer(Room),
-    /// Loosen a fitting of the loop.
-    Loosen(Line),
-    /// State how sure one is of a failure mode, 0 to 1.
-    Suspect {
-        /// Failure mode's id.
-        mode: String,
-        /// Confidence, 0 to 1.
-        confidence: f64,
-    },
-    /// Name the fault and end the diagnosis.
-    Conclude(Conclusion),
-}
-
-/// Engine speed asked for.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum EngineSpeed {
-    /// Off.
-    Off,
-    /// Idle.
-    Idle,
-    /// Held at a speed, turns per second.
-    Held(f64),
-}
-
-/// Temperature asked for.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Request {
-    /// Full cold.
-    Cold,
-    /// Full hot.
-    Hot,
-    /// A cabin temperature, K.
-    Cabin(f64),
-}
-
-/// Protection.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Gear {
-    /// Safety glasses or a face shield.
-    Glasses,
-    /// Insulating gloves.
-    Gloves,
-}
-
-/// A step with the gauge set.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum GaugeStep {
-    /// Put both couplings on the service ports, their valves shut.
-    Connect,
-    /// Open the couplings' valves.
-    Open,
-    /// Read both gauges.
-    Read,
-    /// Shut the couplings' valves.
-    Close,
-    /// Take the couplings off.
-    Disconnect,
-}
-
-/// What the learner says is wrong.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Conclusion {
-    /// Id of a failure mode, of a component where the mode is left open, or `no-fault`.
-    pub fault: String,
-    /// Id of the failure mode behind it, where one is named.
-    pub cause: Option<String>,
-    /// Numbers of the readings relied on.
-    pub because: Vec<usize>,
-}
-
-/// Id that stands for a car with nothing wrong.
-pub const NO_FAULT: &str = "no-fault";
-
-/// One command: the source of help, prompts and error messages.
-#[derive(Clone, Copy, Debug)]
-pub struct Command {
-    /// First word.
-    pub verb: &'static str,
-    /// What follows it.
-    pub follows: &'static str,
-    /// What it does.
-    pub does: &'static str,
-}
-
-const fn command(verb: &'static str, follows: &'static str, does: &'static str) -> Command {
-    Command {
-        verb,
-        follows,
-        does,
-    }
-}
-
-/// Every action a learner can type, in the order help shows them.
-pub const COMMANDS: &[Command] = &[
-    command(
-        "engine",
-        "off | idle | 1500 rpm",
-        "start, stop or hold the engine",
-    ),
-    command("ac", "on | off", "air-conditioning switch"),
-    command("blower", "0 to the top step", "blower step"),
-    command("air", "recirculate | fresh", "intake door"),
-    command("temperature", "cold | hot | 22 °C", "temperature asked for"),
-    command("doors", "open | closed", "doors and windows"),
-    command("road", "50 km/h | 0 km/h", "road speed, on the test track"),
-    command(
-        "shop-fan",
-        "on | off",
-        "workshop fan in front of the condenser",
-    ),
-    command("wait", "5 min", "let time pass"),
-    command("wear", "glasses | gloves", "put protection on"),
-    command(
-        "gauges",
-        "connect | open | read | close | disconnect",
-        "handle the gauge set",
-    ),
-    command(
-        "clamp",
-        "a line, such as liquid-line",
-        "clamp a thermometer on a line",
-    ),
-    command(
-        "thermometer",
-        "left-vent | centre-vent | right-vent",
-        "air temperature in a vent",
-    ),
-    command(
-        "air-speed",
-        "left-vent | centre-vent | right-vent",
-        "air speed at a vent",
-    ),
-    command(
-        "hygrometer",
-        "outside | cabin",
-        "temperature and humidity of the air",
-    ),
-    command(
-        "meter",
-        "coil-ohms | coil-volts | coil-amps",
-        "multimeter on the clutch coil",
-    ),
-    command(
-        "feeler",
-        "clutch-gap",
-        "feeler gauge between plate and pulley",
-    ),
-    command("scan", "pressure | evaporator | request", "scan tool"),
-    command("look", "a spot, such as clutch-hub", "look at it"),
-    command(
-        "listen",
-        "compressor | expansion-valve | blower",
-        "listen to it",
-    ),
-    command("feel", "a spot, such as suction-hose", "put a hand on it"),
-    command("smell", "clutch-hub | vents", "smell it"),
-    command(
-        "leak-search",
-        "a spot, such as condenser-face",
-        "electronic leak detector",
-    ),
-    command(
-        "loosen",
-        "a line, such as liquid-line",
-        "open a fitting of the loop",
-    ),
-    command(
-        "suspect",
-        "a fault and a share, such as undercharge 40 %",
-        "say how sure you are",
-    ),
-    command(
-        "conclude",
-        "a fault [cause a fault] [because 3 5 8]",
-        "name the fault and end",
-    ),
-];
+use crate::action::commands::{COMMANDS, GAUGE_STEPS, METER, SCAN};
+use crate::action::{Action, Conclusion, EngineSpeed, Gear, Request};
 
 /// Why a text is not an action, and what would be.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -331,26 +126,6 @@ impl Action {
     }
 }
 
-const GAUGE_STEPS: &[(&str, GaugeStep)] = &[
-    ("connect", GaugeStep::Connect),
-    ("open", GaugeStep::Open),
-    ("read", GaugeStep::Read),
-    ("close", GaugeStep::Close),
-    ("disconnect", GaugeStep::Disconnect),
-];
-
-const METER: &[(&str, Check)] = &[
-    ("coil-ohms", Check::CoilResistance),
-    ("coil-volts", Check::CoilVoltage),
-    ("coil-amps", Check::CoilCurrent),
-];
-
-const SCAN: &[(&str, Check)] = &[
-    ("pressure", Check::ScanPressure),
-    ("evaporator", Check::ScanEvaporator),
-    ("request", Check::ScanRequest),
-];
-
 /// The value that goes with a word.
 fn pick<T: Copy>(what: &str, word: &str, choices: &[(&str, T)]) -> Result<T, NotAnAction> {
     choices
@@ -464,13 +239,12 @@ fn sense(verb: &str, rest: &str) -> Result<Action, NotAnAction> {
 }
 
 fn leak_search(rest: &str) -> Result<Action, NotAnAction> {
-    let spots = sim_core::instruments::LEAK_SPOTS;
-    spots
+    LEAK_SPOTS
         .iter()
         .find(|spot| spot.name() == rest)
         .map(|spot| Action::Check(Check::LeakSearch(*spot)))
         .ok_or_else(|| {
-            let names: Vec<&str> = spots.iter().map(|spot| spot.name()).collect();
+            let names: Vec<&str> = LEAK_SPOTS.iter().map(|spot| spot.name()).collect();
             NotAnAction::not_one_of("a spot for the leak detector", rest, &names)
         })
 }
@@ -529,89 +303,4 @@ fn conclude(rest: &str) -> Result<Conclusion, NotAnAction> {
         }
     }
     Ok(conclusion)
-}
-
-impl fmt::Display for Action {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Engine(EngineSpeed::Off) => f.write_str("engine off"),
-            Self::Engine(EngineSpeed::Idle) => f.write_str("engine idle"),
-            Self::Engine(EngineSpeed::Held(rev_s)) => {
-                write!(f, "engine {} rpm", tidy(rev_s * 60.0))
-            }
-            Self::AirConditioning(on) => write!(f, "ac {}", on_off(*on)),
-            Self::Blower(step) => write!(f, "blower {step}"),
-            Self::Recirculate(true) => f.write_str("air recirculate"),
-            Self::Recirculate(false) => f.write_str("air fresh"),
-            Self::Temperature(Request::Cold) => f.write_str("temperature cold"),
-            Self::Temperature(Request::Hot) => f.write_str("temperature hot"),
-            Self::Temperature(Request::Cabin(k)) => write!(f, "temperature {} K", tidy(*k)),
-            Self::Doors(true) => f.write_str("doors open"),
-            Self::Doors(false) => f.write_str("doors closed"),
-            Self::Road(m_s) => write!(f, "road {} km/h", tidy(m_s * 3.6)),
-            Self::ShopFan(on) => write!(f, "shop-fan {}", on_off(*on)),
-            Self::Wait(seconds) => write!(f, "wait {} s", tidy(*seconds)),
-            Self::Wear(Gear::Glasses) => f.write_str("wear glasses"),
-            Self::Wear(Gear::Gloves) => f.write_str("wear gloves"),
-            Self::Gauges(step) => write!(f, "gauges {}", word_of(GAUGE_STEPS, *step)),
-            Self::Check(check) => f.write_str(&command_of(*check)),
-            Self::Hygrometer(room) => write!(f, "hygrometer {}", room.name()),
-            Self::Loosen(line) => write!(f, "loosen {}", line.name()),
-            Self::Suspect { mode, confidence } => {
-                write!(f, "suspect {mode} {} %", tidy(confidence * 100.0))
-            }
-            Self::Conclude(conclusion) => {
-                write!(f, "conclude {}", conclusion.fault)?;
-                if let Some(cause) = &conclusion.cause {
-                    write!(f, " cause {cause}")?;
-                }
-                if !conclusion.because.is_empty() {
-                    f.write_str(" because")?;
-                    for number in &conclusion.because {
-                        write!(f, " {number}")?;
-                    }
-                }
-                Ok(())
-            }
-        }
-    }
-}
-
-/// The command that makes a check.
-#[must_use]
-pub fn command_of(check: Check) -> String {
-    match check {
-        Check::LowGauge | Check::HighGauge => "gauges read".to_owned(),
-        Check::LineTemperature(line) => format!("clamp {}", line.name()),
-        Check::VentTemperature(vent) => format!("thermometer {}", vent.name()),
-        Check::AirSpeed(vent) => format!("air-speed {}", vent.name()),
-        Check::AirTemperature(room) | Check::Humidity(room) => {
-            format!("hygrometer {}", room.name())
-        }
-        Check::CoilResistance | Check::CoilVoltage | Check::CoilCurrent => {
-            format!("meter {}", word_of(METER, check))
-        }
-        Check::ClutchGap => "feeler clutch-gap".to_owned(),
-        Check::ScanPressure | Check::ScanEvaporator | Check::ScanRequest => {
-            format!("scan {}", word_of(SCAN, check))
-        }
-        Check::Sense(sense, spot) => format!("{} {}", sense.name(), spot.name()),
-        Check::LeakSearch(spot) => format!("leak-search {}", spot.name()),
-    }
-}
-
-fn word_of<T: Copy + PartialEq>(choices: &[(&'static str, T)], value: T) -> &'static str {
-    choices
-        .iter()
-        .find(|(_, one)| *one == value)
-        .map_or("", |(word, _)| word)
-}
-
-fn on_off(on: bool) -> &'static str {
-    if on { "on" } else { "off" }
-}
-
-/// A number rounded to nine places, so that units turned to and fro keep one text.
-fn tidy(value: f64) -> f64 {
-    (value * 1e9).round() / 1e9
 }

@@ -1,0 +1,133 @@
+//! The commands: one table for help, prompts and error messages, and the words that several share.
+
+use sim_core::instruments::Check;
+
+use crate::action::GaugeStep;
+
+/// One command: the source of help, prompts and error messages.
+#[derive(Clone, Copy, Debug)]
+pub struct Command {
+    /// First word.
+    pub verb: &'static str,
+    /// What follows it.
+    pub follows: &'static str,
+    /// What it does.
+    pub does: &'static str,
+}
+
+const fn command(verb: &'static str, follows: &'static str, does: &'static str) -> Command {
+    Command {
+        verb,
+        follows,
+        does,
+    }
+}
+
+/// Every action a learner can type, in the order help shows them.
+pub const COMMANDS: &[Command] = &[
+    command(
+        "engine",
+        "off | idle | 1500 rpm",
+        "start, stop or hold the engine",
+    ),
+    command("ac", "on | off", "air-conditioning switch"),
+    command("blower", "0 to the top step", "blower step"),
+    command("air", "recirculate | fresh", "intake door"),
+    command("temperature", "cold | hot | 22 °C", "temperature asked for"),
+    command("doors", "open | closed", "doors and windows"),
+    command("road", "50 km/h | 0 km/h", "road speed, on the test track"),
+    command(
+        "shop-fan",
+        "on | off",
+        "workshop fan in front of the condenser",
+    ),
+    command("wait", "5 min", "let time pass"),
+    command("wear", "glasses | gloves", "put protection on"),
+    command(
+        "gauges",
+        "connect | open | read | close | disconnect",
+        "handle the gauge set",
+    ),
+    command(
+        "clamp",
+        "a line, such as liquid-line",
+        "clamp a thermometer on a line",
+    ),
+    command(
+        "thermometer",
+        "left-vent | centre-vent | right-vent",
+        "air temperature in a vent",
+    ),
+    command(
+        "air-speed",
+        "left-vent | centre-vent | right-vent",
+        "air speed at a vent",
+    ),
+    command(
+        "hygrometer",
+        "outside | cabin",
+        "temperature and humidity of the air",
+    ),
+    command(
+        "meter",
+        "coil-ohms | coil-volts | coil-amps",
+        "multimeter on the clutch coil",
+    ),
+    command(
+        "feeler",
+        "clutch-gap",
+        "feeler gauge between plate and pulley",
+    ),
+    command("scan", "pressure | evaporator | request", "scan tool"),
+    command("look", "a spot, such as clutch-hub", "look at it"),
+    command(
+        "listen",
+        "compressor | expansion-valve | blower",
+        "listen to it",
+    ),
+    command("feel", "a spot, such as suction-hose", "put a hand on it"),
+    command("smell", "clutch-hub | vents", "smell it"),
+    command(
+        "leak-search",
+        "a spot, such as condenser-face",
+        "electronic leak detector",
+    ),
+    command(
+        "loosen",
+        "a line, such as liquid-line",
+        "open a fitting of the loop",
+    ),
+    command(
+        "suspect",
+        "a fault and a share, such as undercharge 40 %",
+        "say how sure you are",
+    ),
+    command(
+        "conclude",
+        "a fault [cause a fault] [because 3 5 8]",
+        "name the fault and end",
+    ),
+];
+
+/// Words for the steps with the gauge set.
+pub(super) const GAUGE_STEPS: &[(&str, GaugeStep)] = &[
+    ("connect", GaugeStep::Connect),
+    ("open", GaugeStep::Open),
+    ("read", GaugeStep::Read),
+    ("close", GaugeStep::Close),
+    ("disconnect", GaugeStep::Disconnect),
+];
+
+/// Words for the measurements on the clutch coil.
+pub(super) const METER: &[(&str, Check)] = &[
+    ("coil-ohms", Check::CoilResistance),
+    ("coil-volts", Check::CoilVoltage),
+    ("coil-amps", Check::CoilCurrent),
+];
+
+/// Words for what the scan tool shows.
+pub(super) const SCAN: &[(&str, Check)] = &[
+    ("pressure", Check::ScanPressure),
+    ("evaporator", Check::ScanEvaporator),
+    ("request", Check::ScanRequest),
+];

@@ -1,0 +1,114 @@
+//! What a learner can do in the bay: one enum with one text form, used by
+//! terminal, scripts and records alike.
+
+mod commands;
+mod parse;
+mod words;
+
+pub use commands::{COMMANDS, Command};
+pub use parse::NotAnAction;
+pub use words::command_of;
+
+use sim_core::instruments::{Check, Line, Room};
+
+/// One thing a learner does.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Action {
+    /// Engine off, idling or held at a speed.
+    Engine(EngineSpeed),
+    /// Air-conditioning switch.
+    AirConditioning(bool),
+    /// Blower step.
+    Blower(usize),
+    /// Intake door: recirculating or fresh.
+    Recirculate(bool),
+    /// Temperature asked for.
+    Temperature(Request),
+    /// Doors open or closed.
+    Doors(bool),
+    /// Road speed on the test track, m/s.
+    Road(f64),
+    /// Workshop fan in front of the condenser.
+    ShopFan(bool),
+    /// Let time pass, s.
+    Wait(f64),
+    /// Put protection on.
+    Wear(Gear),
+    /// Handle the gauge set.
+    Gauges(GaugeStep),
+    /// Check one thing.
+    Check(Check),
+    /// Read temperature and humidity of the air.
+    Hygrometer(Room),
+    /// Loosen a fitting of the loop.
+    Loosen(Line),
+    /// State how sure one is of a failure mode, 0 to 1.
+    Suspect {
+        /// Failure mode's id.
+        mode: String,
+        /// Confidence, 0 to 1.
+        confidence: f64,
+    },
+    /// Name the fault and end the diagnosis.
+    Conclude(Conclusion),
+}
+
+/// Engine speed asked for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum EngineSpeed {
+    /// Off.
+    Off,
+    /// Idle.
+    Idle,
+    /// Held at a speed, turns per second.
+    Held(f64),
+}
+
+/// Temperature asked for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Request {
+    /// Full cold.
+    Cold,
+    /// Full hot.
+    Hot,
+    /// A cabin temperature, K.
+    Cabin(f64),
+}
+
+/// Protection.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Gear {
+    /// Safety glasses or a face shield.
+    Glasses,
+    /// Insulating gloves.
+    Gloves,
+}
+
+/// A step with the gauge set.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum GaugeStep {
+    /// Put both couplings on the service ports, their valves shut.
+    Connect,
+    /// Open the couplings' valves.
+    Open,
+    /// Read both gauges.
+    Read,
+    /// Shut the couplings' valves.
+    Close,
+    /// Take the couplings off.
+    Disconnect,
+}
+
+/// What the learner says is wrong.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Conclusion {
+    /// Id of a failure mode, of a component where the mode is left open, or `no-fault`.
+    pub fault: String,
+    /// Id of the failure mode behind it, where one is named.
+    pub cause: Option<String>,
+    /// Numbers of the readings relied on.
+    pub because: Vec<usize>,
+}
+
+/// Id that stands for a car with nothing wrong.
+pub const NO_FAULT: &str = "no-fault";

@@ -1,0 +1,93 @@
+//! From an action to its text.
+
+use std::fmt;
+
+use sim_core::instruments::{Check, Named};
+
+use crate::action::commands::{GAUGE_STEPS, METER, SCAN};
+use crate::action::{Action, EngineSpeed, Gear, Request};
+
+impl fmt::Display for Action {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Engine(EngineSpeed::Off) => f.write_str("engine off"),
+            Self::Engine(EngineSpeed::Idle) => f.write_str("engine idle"),
+            Self::Engine(EngineSpeed::Held(rev_s)) => {
+                write!(f, "engine {} rpm", tidy(rev_s * 60.0))
+            }
+            Self::AirConditioning(on) => write!(f, "ac {}", on_off(*on)),
+            Self::Blower(step) => write!(f, "blower {step}"),
+            Self::Recirculate(true) => f.write_str("air recirculate"),
+            Self::Recirculate(false) => f.write_str("air fresh"),
+            Self::Temperature(Request::Cold) => f.write_str("temperature cold"),
+            Self::Temperature(Request::Hot) => f.write_str("temperature hot"),
+            Self::Temperature(Request::Cabin(k)) => write!(f, "temperature {} K", tidy(*k)),
+            Self::Doors(true) => f.write_str("doors open"),
+            Self::Doors(false) => f.write_str("doors closed"),
+            Self::Road(m_s) => write!(f, "road {} km/h", tidy(m_s * 3.6)),
+            Self::ShopFan(on) => write!(f, "shop-fan {}", on_off(*on)),
+            Self::Wait(seconds) => write!(f, "wait {} s", tidy(*seconds)),
+            Self::Wear(Gear::Glasses) => f.write_str("wear glasses"),
+            Self::Wear(Gear::Gloves) => f.write_str("wear gloves"),
+            Self::Gauges(step) => write!(f, "gauges {}", word_of(GAUGE_STEPS, *step)),
+            Self::Check(check) => f.write_str(&command_of(*check)),
+            Self::Hygrometer(room) => write!(f, "hygrometer {}", room.name()),
+            Self::Loosen(line) => write!(f, "loosen {}", line.name()),
+            Self::Suspect { mode, confidence } => {
+                write!(f, "suspect {mode} {} %", tidy(confidence * 100.0))
+            }
+            Self::Conclude(conclusion) => {
+                write!(f, "conclude {}", conclusion.fault)?;
+                if let Some(cause) = &conclusion.cause {
+                    write!(f, " cause {cause}")?;
+                }
+                if !conclusion.because.is_empty() {
+                    f.write_str(" because")?;
+                    for number in &conclusion.because {
+                        write!(f, " {number}")?;
+                    }
+                }
+                Ok(())
+            }
+        }
+    }
+}
+
+/// The command that makes a check.
+#[must_use]
+pub fn command_of(check: Check) -> String {
+    match check {
+        Check::LowGauge | Check::HighGauge => "gauges read".to_owned(),
+        Check::LineTemperature(line) => format!("clamp {}", line.name()),
+        Check::VentTemperature(vent) => format!("thermometer {}", vent.name()),
+        Check::AirSpeed(vent) => format!("air-speed {}", vent.name()),
+        Check::AirTemperature(room) | Check::Humidity(room) => {
+            format!("hygrometer {}", room.name())
+        }
+        Check::CoilResistance | Check::CoilVoltage | Check::CoilCurrent => {
+            format!("meter {}", word_of(METER, check))
+        }
+        Check::ClutchGap => "feeler clutch-gap".to_owned(),
+        Check::ScanPressure | Check::ScanEvaporator | Check::ScanRequest => {
+            format!("scan {}", word_of(SCAN, check))
+        }
+        Check::Sense(sense, spot) => format!("{} {}", sense.name(), spot.name()),
+        Check::LeakSearch(spot) => format!("leak-search {}", spot.name()),
+    }
+}
+
+fn word_of<T: Copy + PartialEq>(choices: &[(&'static str, T)], value: T) -> &'static str {
+    choices
+        .iter()
+        .find(|(_, one)| *one == value)
+        .map_or("", |(word, _)| word)
+}
+
+fn on_off(on: bool) -> &'static str {
+    if on { "on" } else { "off" }
+}
+
+/// A number rounded to nine places, so that units turned to and fro keep one text.
+fn tidy(value: f64) -> f64 {
+    (value * 1e9).round() / 1e9
+}

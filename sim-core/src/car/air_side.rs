@@ -1,0 +1,230 @@
+//! The air around the loop: in front of the condenser, through the box behind the dash, in the cabin.
+
+use crate::air;
+use crate::car::Car;
+use crate::loop_model::layout::{CONDENSER_CELLS, EVAPORATOR_CELLS, EVAPORATOR_SHARES, Role};
+use crate::loop_model::volume::Outside;
+use crate::parts::cabin::CabinInflow;
+use crate::parts::engine_bay::relax;
+use crate::parts::evaporator::MoistStream;
+
+/// Time in which a vent takes the cabin's temperature with the blower off, s (from memory).
+const STILL_VENT_LAG_S: f64 = 60.0;
+/// Air that moves through the box by its own weight with the blower off, m³/s (from memory): what
+/// warms a cold core after a stop, so that both sides of the loop come together.
+const STILL_AIR_M3_S: f64 = 0.004;
+
+impl Car {
+    /// Sets what every wall meets outside for the coming step.
+    pub(super) fn set_outside(&mut self, step_s: f64) {
+        let face_velocity = self.state.face_velocity_m_s;
+        let density = self.weather.air_density_kg_per_m3();
+        let front_air_k = self.condenser_air_on_k();
+        let condenser = &self.spec.condenser;
+        let subcooler = condenser.subcooler_share;
+        let cell_share = (1.0 - subcooler) / CONDENSER_CELLS as f64;
+        let streams = self.evaporator_streams();
+        for (volume, outside) in self.layout.volumes.iter().zip(&mut self.outside) {
+            let bay = |w_per_k: f64| Outside::Dry {
+                conductance_w_per_k: w_per_k,
+                air_k: self.state.bay.bay_k,
+            };
+            let front = |share: f64| Outside::Dry {
+                conductance_w_per_k: condenser.air_side_w_per_k(share, face_velocity, density),
+                air_k: front_air_k,
+            };
+            *outside = match volume.role {
+                Role::CompressorHead => bay(self.spec.compressor.body_loss_w_per_k),
+                Role::DischargeLine => bay(self.spec.discharge_line.outside_w_per_k),
+                Role::Condenser(_) => front(cell_share),
+                Role::Receiver => front(0.004),
+                Role::Subcooler => front(subcooler),
+                Role::LiquidLine => bay(self.spec.liquid_line.outside_w_per_k),
+                Role::Evaporator(index) => Outside::Wet(self.spec.evaporator.face(
+                    streams[index],
+                    self.state.wetness[index],
+                    EVAPORATOR_SHARES[index],
+                    step_s,
+                )),
+                Role::SuctionLine => bay(self.spec.suction_line.outside_w_per_k),
+            };
+        }
+    }
+
+    /// Air reaching each part of the evaporator: open parts take more of it.
+    #[must_use]
+    pub fn evaporator_streams(&self) -> [MoistStream; EVAPORATOR_CELLS] {
+        let evaporator = &self.spec.evaporator;
+        let mut opens = EVAPORATOR_SHARES;
+        for (open, wet) in opens.iter_mut().zip(self.state.wetness) {
+            let frosted = evaporator.frosted_share(wet, *open);
+            *open *= (1.0 - frosted) * (1.0 - evaporator.air_blockage);
+        }
+        let open_share: f64 = opens.iter().sum();
+        let volume_flow = self
+            .spec
+            .air_box
+            .flow_m3_s(self.setup.blower_step, open_share)
+            .max(STILL_AIR_M3_S);
+        let cabin_share = self.spec.air_box.cabin_share(self.setup.recirculate);
+        let cabin = self.state.cabin;
+        let pressure_pa = self.weather.pressure_pa();
+        let temperature_k = cabin_share * cabin.air_k + (1.0 - cabin_share) * self.intake_air_k();
+        let humidity_ratio = cabin_share * cabin.humidity_ratio
+            + (1.0 - cabin_share) * self.weather.humidity_ratio();
+        let flow = volume_flow
+            / air::specific_volume_m3_per_kg_da(temperature_k, humidity_ratio, pressure_pa);
+        opens.map(|open| MoistStream {
+            flow_kg_s: flow * open / open_share.max(1e-6),
+            temperature_k,
+            humidity_ratio,
+            pressure_pa,
+        })
+    }
+
+    /// Air in front of the condenser, K: outside air and some of what has been through it.
+    #[must_use]
+    pub fn condenser_air_on_k(&self) -> f64 {
+        let again = self
+            .spec
+            .fan
+            .recirculation(self.setup.road_speed_m_s, self.setup.shop_fan);
+        self.weather.temperature_k
+            + again * (self.state.condenser_air_off_k - self.weather.temperature_k)
+    }
+
+    /// Outside air at the intake below the windscreen, K: warmed a little by the bay of a standing car.
+    pub(super) fn intake_air_k(&self) -> f64 {
+        let outside = self.weather.temperature_k;
+        let from_bay = 0.05 / (1.0 + self.setup.road_speed_m_s / 3.0);
+        outside + from_bay * (self.state.bay.bay_k - outside)
+    }
+
+    /// Everything outside the refrigerant, moved on after an accepted step.
+    pub(super) fn after(&mut self, step_s: f64) {
+        let front_k = self.condenser_air_on_k();
+        self.after_evaporator();
+        self.after_vents_and_cabin(step_s);
+        self.drive_clutch(step_s);
+        let sensor_goal_k = self.evaporator_sensor_goal_k();
+        let state = &mut self.state;
+        let face = state.face_velocity_m_s;
+        let density = self.weather.air_density_kg_per_m3();
+        let flow = self.spec.condenser.air_flow_kg_s(face, density);
+        let heat: f64 = self
+            .layout
+            .volumes
+            .iter()
+            .zip(&self.outside)
+            .zip(&state.refrigerant.wall_k)
+            .filter(|((volume, _), _)| matches!(volume.role, Role::Condenser(_) | Role::Subcooler))
+            .map(|((_, outside), wall_k)| match outside {
+                Outside::Dry {
+                    conductance_w_per_k,
+                    air_k,
+                } => conductance_w_per_k * (wall_k - air_k),
+                Outside::Wet(_) => 0.0,
+            })
+            .sum();
+        let rise = heat / (flow * 1006.0).max(1.0);
+        state.condenser_air_off_k = relax(
+            state.condenser_air_off_k,
+            front_k + rise.clamp(-20.0, 60.0),
+            step_s / 4.0,
+        );
+        state.bay = self.spec.bay.advance(
+            state.bay,
+            self.setup.engine_rev_s > 0.0,
+            self.setup.road_speed_m_s,
+            self.weather.temperature_k,
+            step_s,
+        );
+        let lag = self.spec.controls.evaporator_sensor_lag_s;
+        state.controls.evaporator_sensor_k = relax(
+            state.controls.evaporator_sensor_k,
+            sensor_goal_k,
+            step_s / lag,
+        );
+        if !state.controls.relay_closed {
+            state.controls.off_for_s += step_s;
+        }
+        state.time_s += step_s;
+    }
+
+    pub(super) fn after_evaporator(&mut self) {
+        let held = self.spec.evaporator.water_held_kg;
+        let state = &mut self.state;
+        let (mut flow, mut duty) = (0.0, 0.0);
+        for (volume, (outside, wall_k)) in self
+            .layout
+            .volumes
+            .iter()
+            .zip(self.outside.iter().zip(&state.refrigerant.wall_k))
+        {
+            if let (Role::Evaporator(index), Outside::Wet(face)) = (volume.role, outside) {
+                let exchange = face.exchange(*wall_k);
+                let (wet, dripped) = face.after(&exchange, held * EVAPORATOR_SHARES[index]);
+                state.wetness[index] = wet;
+                state.condensate_kg += dripped;
+                state.air_off_k[index] = exchange.outlet_temperature_k;
+                state.air_off_humidity[index] = exchange.outlet_humidity_ratio;
+                flow += face.flow_kg_s();
+                duty += exchange.heat_w - exchange.freezing_kg_s * air::HEAT_OF_FUSION_J_PER_KG;
+            }
+        }
+        state.air_flow_kg_s = flow;
+        state.air_duty_w = duty;
+    }
+
+    pub(super) fn after_vents_and_cabin(&mut self, step_s: f64) {
+        let streams = self.evaporator_streams();
+        let state = &mut self.state;
+        let half = EVAPORATOR_CELLS / 2;
+        let blown = |parts: std::ops::Range<usize>, of: &[f64; EVAPORATOR_CELLS]| {
+            let flow: f64 = streams[parts.clone()].iter().map(|s| s.flow_kg_s).sum();
+            let sum: f64 = streams[parts.clone()]
+                .iter()
+                .zip(&of[parts])
+                .map(|(s, of)| s.flow_kg_s * of)
+                .sum();
+            (flow > 1e-6).then(|| sum / flow)
+        };
+        let core_k = blown(0..EVAPORATOR_CELLS, &state.air_off_k);
+        let humidity = blown(0..EVAPORATOR_CELLS, &state.air_off_humidity);
+        let mut inflow = CabinInflow {
+            supply_kg_s: 0.0,
+            supply_k: state.cabin.air_k,
+            supply_humidity_ratio: humidity.unwrap_or(state.cabin.humidity_ratio),
+            outside_k: self.weather.temperature_k,
+            outside_humidity_ratio: self.weather.humidity_ratio(),
+            sun_w_per_m2: self.weather.sun_w_per_m2,
+            open: self.setup.doors_open,
+        };
+        if let Some(core_k) = core_k {
+            let air_box = &self.spec.air_box;
+            let coolant = state.bay.coolant_k;
+            let asked = self
+                .setup
+                .temperature
+                .heater_share(core_k, coolant, state.cabin.air_k);
+            let heater = air_box.heater_share(asked) * air_box.heater_effectiveness;
+            let left = blown(0..half, &state.air_off_k).unwrap_or(core_k);
+            let right = blown(half..EVAPORATOR_CELLS, &state.air_off_k).unwrap_or(core_k);
+            let capacity = state.air_flow_kg_s * 1010.0;
+            let to_cabin = air_box.duct_gain_w_per_k / (capacity + air_box.duct_gain_w_per_k);
+            let lag = air_box.duct_heat_capacity_j_per_k / capacity;
+            for (vent, core) in state.vents_k.iter_mut().zip([left, core_k, right]) {
+                let heated = core + heater * (coolant - core);
+                let warmed = heated + to_cabin * (state.cabin.air_k - heated);
+                *vent = relax(*vent, warmed, step_s / lag);
+            }
+            inflow.supply_kg_s = state.air_flow_kg_s;
+            inflow.supply_k = state.vents_k[1];
+        } else {
+            for vent in &mut state.vents_k {
+                *vent = relax(*vent, state.cabin.air_k, step_s / STILL_VENT_LAG_S);
+            }
+        }
+        state.cabin = self.spec.cabin.advance(state.cabin, &inflow, step_s);
+    }
+}

@@ -1,0 +1,245 @@
+//! A car in the bay: parameters, state, and the one way time passes.
+
+mod air_side;
+mod state;
+mod switching;
+mod view;
+
+pub use state::{CarState, Effort, Stalled};
+
+use std::sync::Arc;
+
+use crate::fluid::{Fluid, FluidError};
+use crate::loop_model::layout::{EVAPORATOR_CELLS, Layout, Role};
+use crate::loop_model::state::LoopState;
+use crate::loop_model::step::Solver;
+use crate::loop_model::streams::Drive;
+use crate::loop_model::volume::Outside;
+use crate::parts::cabin::CabinState;
+use crate::parts::circuit::RESTING_VOLTAGE_V;
+use crate::parts::clutch::ClutchState;
+use crate::parts::condenser::FanStage;
+use crate::parts::controls::ControlState;
+use crate::parts::engine_bay::EngineBayState;
+use crate::parts::evaporator::Wetness;
+use crate::setup::{Setup, Weather};
+use crate::spec::CarSpec;
+
+/// A car whose air conditioning is being simulated.
+///
+/// `Car` is parameters + state; [`Car::advance`] is the only way time passes.
+#[derive(Clone, Debug)]
+pub struct Car {
+    fluid: Arc<Fluid>,
+    spec: CarSpec,
+    layout: Layout,
+    weather: Weather,
+    setup: Setup,
+    state: CarState,
+    solver: Solver,
+    outside: Vec<Outside>,
+    next_step_s: f64,
+}
+
+/// Longest step, s.
+const LONGEST_STEP_S: f64 = 10.0;
+/// First step after something switched, s.
+const STEP_AFTER_SWITCH_S: f64 = 0.05;
+/// Shortest step before giving up, s.
+const SHORTEST_STEP_S: f64 = 1e-5;
+/// Effective area of an open relief valve, m² (from memory).
+const RELIEF_AREA_M2: f64 = 2.0e-6;
+
+impl Car {
+    /// A car that has stood for a long time in the weather given: everything at outside temperature.
+    ///
+    /// # Errors
+    /// [`FluidError`] when the refrigerant is not known.
+    pub fn soaked(spec: CarSpec, weather: Weather) -> Result<Self, FluidError> {
+        let fluid = Arc::new(Fluid::by_name(&spec.refrigerant)?);
+        Ok(Self::soaked_with(fluid, spec, weather))
+    }
+
+    /// The same, sharing a refrigerant that was made before.
+    #[must_use]
+    pub fn soaked_with(fluid: Arc<Fluid>, spec: CarSpec, weather: Weather) -> Self {
+        let layout = Layout::of(&spec);
+        let t = weather.temperature_k;
+        let humidity = weather.humidity_ratio();
+        let charge = spec.label_charge_kg * spec.charge_share;
+        let refrigerant = LoopState::soaked(&fluid, &layout, charge, t);
+        let state = CarState {
+            time_s: 0.0,
+            refrigerant,
+            wetness: [Wetness::default(); EVAPORATOR_CELLS],
+            air_off_k: [t; EVAPORATOR_CELLS],
+            air_off_humidity: [humidity; EVAPORATOR_CELLS],
+            air_flow_kg_s: 0.0,
+            vents_k: [t; 3],
+            cabin: CabinState {
+                air_k: t,
+                humidity_ratio: humidity,
+                interior_k: t,
+            },
+            bay: EngineBayState {
+                bay_k: t,
+                coolant_k: t,
+            },
+            condenser_air_off_k: t,
+            face_velocity_m_s: 0.0,
+            clutch: ClutchState {
+                engaged: false,
+                temperature_k: t,
+                grip: 0.0,
+            },
+            circuit: spec.circuit.solve(false, true, RESTING_VOLTAGE_V, t),
+            fuse_whole: true,
+            controls: ControlState {
+                low_tripped: false,
+                high_tripped: false,
+                frost_tripped: false,
+                fan_high: false,
+                fan_coolant: false,
+                evaporator_sensor_k: t,
+                off_for_s: 1e6,
+                relay_closed: false,
+            },
+            fan_stage: FanStage::Off,
+            compressor_rev_s: 0.0,
+            relief_open: false,
+            clutch_engagements: 0,
+            air_duty_w: 0.0,
+            condensate_kg: 0.0,
+        };
+        let solver = Solver::new(&layout);
+        let outside = vec![
+            Outside::Dry {
+                conductance_w_per_k: 0.0,
+                air_k: t
+            };
+            layout.volumes.len()
+        ];
+        let mut car = Self {
+            fluid,
+            spec,
+            layout,
+            weather,
+            setup: Setup::parked(),
+            state,
+            solver,
+            outside,
+            next_step_s: STEP_AFTER_SWITCH_S,
+        };
+        // The pressure switches know the pressure of a standing car.
+        let observed = car.observed();
+        car.state.controls = car.spec.controls.look(car.state.controls, &observed);
+        car
+    }
+
+    /// Brings engine and bay to what a drive leaves them at: the customer has just driven in.
+    pub fn warm_engine(&mut self) {
+        self.state.bay.coolant_k = self.spec.bay.warm_coolant_k;
+        self.state.bay.bay_k = self.weather.temperature_k + 0.5 * self.spec.bay.standing_rise_k;
+    }
+
+    /// Opens a way out for refrigerant at a volume, besides the leaks the car has; 0 shuts it again.
+    pub fn set_opening(&mut self, role: Role, area_m2: f64) {
+        let leaks: f64 = self
+            .spec
+            .leaks
+            .iter()
+            .filter(|leak| leak.role == role)
+            .map(|leak| leak.area_m2)
+            .sum();
+        if let Some(volume) = self.layout.volumes.iter_mut().find(|v| v.role == role) {
+            volume.leak_area_m2 = leaks + area_m2;
+            self.next_step_s = self.next_step_s.min(STEP_AFTER_SWITCH_S);
+            self.solver.forget();
+        }
+    }
+
+    /// Lets time pass with the controls set as given.
+    ///
+    /// # Errors
+    /// [`Stalled`] when no step short enough settles.
+    pub fn advance(&mut self, setup: &Setup, seconds: f64) -> Result<(), Stalled> {
+        self.advance_watched(setup, seconds, |_, _| {})
+    }
+
+    /// The same, showing the car after every step of the integrator with the step's length.
+    ///
+    /// # Errors
+    /// [`Stalled`] when no step short enough settles.
+    pub fn advance_watched(
+        &mut self,
+        setup: &Setup,
+        seconds: f64,
+        mut watch: impl FnMut(&Self, f64),
+    ) -> Result<(), Stalled> {
+        if *setup != self.setup {
+            self.setup = setup.clone();
+            self.next_step_s = self.next_step_s.min(STEP_AFTER_SWITCH_S);
+            self.solver.forget();
+        }
+        let mut left = seconds;
+        while left > 1e-9 {
+            let step_s = self.step(left)?;
+            left -= step_s;
+            watch(self, step_s);
+        }
+        Ok(())
+    }
+
+    /// One accepted step no longer than `most_s`; returns its length.
+    fn step(&mut self, most_s: f64) -> Result<f64, Stalled> {
+        self.switch();
+        let mut step_s = self.next_step_s.min(self.switch_horizon_s()).min(most_s);
+        // Two even steps rather than a long and a tiny one.
+        if most_s > step_s && most_s < 1.5 * step_s {
+            step_s = 0.5 * most_s;
+        }
+        loop {
+            self.set_outside(step_s);
+            let drive = Drive {
+                fluid: &self.fluid,
+                layout: &self.layout,
+                compressor: &self.spec.compressor,
+                valve: &self.spec.valve,
+                compressor_rev_s: self.state.compressor_rev_s,
+                outside: &self.outside,
+                ambient_pa: self.weather.pressure_pa(),
+                relief_area_m2: if self.state.relief_open {
+                    RELIEF_AREA_M2
+                } else {
+                    0.0
+                },
+            };
+            match self
+                .solver
+                .step(&drive, &mut self.state.refrigerant, step_s)
+            {
+                Ok(report) if report.error > 0.0 => {
+                    let factor = 0.9 / report.error.sqrt();
+                    self.next_step_s = step_s * factor.clamp(0.3, 2.2);
+                    break;
+                }
+                Ok(_) => {
+                    self.next_step_s = step_s * 2.0;
+                    break;
+                }
+                Err(_) => {
+                    self.solver.refused += 1;
+                    step_s *= 0.35;
+                    if step_s < SHORTEST_STEP_S {
+                        return Err(Stalled {
+                            time_s: self.state.time_s,
+                        });
+                    }
+                }
+            }
+        }
+        self.next_step_s = self.next_step_s.min(LONGEST_STEP_S);
+        self.after(step_s);
+        Ok(step_s)
+    }
+}

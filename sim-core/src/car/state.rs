@@ -1,0 +1,86 @@
+//! What a car carries through time.
+
+use crate::loop_model::layout::EVAPORATOR_CELLS;
+use crate::loop_model::state::LoopState;
+use crate::parts::cabin::CabinState;
+use crate::parts::circuit::CircuitState;
+use crate::parts::clutch::ClutchState;
+use crate::parts::condenser::FanStage;
+use crate::parts::controls::ControlState;
+use crate::parts::engine_bay::EngineBayState;
+use crate::parts::evaporator::Wetness;
+
+/// Everything a car carries through time, besides the loop's own state.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CarState {
+    /// Time since the car was handed over, s.
+    pub time_s: f64,
+    /// The refrigerant loop.
+    pub refrigerant: LoopState,
+    /// Water and frost on each part of the evaporator.
+    pub wetness: [Wetness; EVAPORATOR_CELLS],
+    /// Air leaving each part of the evaporator, K.
+    pub air_off_k: [f64; EVAPORATOR_CELLS],
+    /// Humidity of that air, kg per kg.
+    pub air_off_humidity: [f64; EVAPORATOR_CELLS],
+    /// Dry air through the box, kg/s.
+    pub air_flow_kg_s: f64,
+    /// Air at the left, centre and right vents, K.
+    pub vents_k: [f64; 3],
+    /// Cabin.
+    pub cabin: CabinState,
+    /// Engine bay and coolant.
+    pub bay: EngineBayState,
+    /// Air leaving the condenser, K.
+    pub condenser_air_off_k: f64,
+    /// Face velocity at the condenser, m/s.
+    pub face_velocity_m_s: f64,
+    /// Clutch.
+    pub clutch: ClutchState,
+    /// Clutch circuit.
+    pub circuit: CircuitState,
+    /// Fuse of the clutch circuit whole.
+    pub fuse_whole: bool,
+    /// Switches and sensors.
+    pub controls: ControlState,
+    /// Stage the condenser fan is asked for.
+    pub fan_stage: FanStage,
+    /// Compressor speed, turns per second.
+    pub compressor_rev_s: f64,
+    /// Relief valve open.
+    pub relief_open: bool,
+    /// Times the clutch has pulled in.
+    pub clutch_engagements: u32,
+    /// Heat taken from the air by the evaporator, W.
+    pub air_duty_w: f64,
+    /// Water that has dripped from the evaporator, kg.
+    pub condensate_kg: f64,
+}
+
+/// The step became too short to go on: the car's data lie outside what the model can follow.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stalled {
+    /// Time at which it happened, s.
+    pub time_s: f64,
+}
+
+impl std::fmt::Display for Stalled {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(
+            f,
+            "the simulation could not go on at {:.1} s: no step short enough settles; check the vehicle's data for a volume, area or charge that is out of proportion",
+            self.time_s
+        )
+    }
+}
+
+impl std::error::Error for Stalled {}
+
+/// Effort spent so far; the same on every machine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Effort {
+    /// Evaluations of all the balances.
+    pub evaluations: u64,
+    /// Steps refused and tried again shorter.
+    pub refused: u64,
+}

@@ -1,0 +1,125 @@
+//! Looking at a car: true values, for instruments and tests.
+
+use std::sync::Arc;
+
+use crate::car::{Car, CarState, Effort};
+use crate::fluid::{Fast, Fluid};
+use crate::loop_model::layout::{Layout, Role};
+use crate::loop_model::volume::Outside;
+use crate::setup::{Setup, Weather};
+use crate::spec::CarSpec;
+
+impl Car {
+    /// Pressure in a volume, Pa absolute; the first volume's where the car lacks the one asked for.
+    #[must_use]
+    pub fn pressure_pa(&self, role: Role) -> f64 {
+        let index = self.layout.index_of(role).unwrap_or(0);
+        self.state
+            .refrigerant
+            .pressure_pa
+            .get(index)
+            .copied()
+            .unwrap_or(0.0)
+    }
+
+    /// Temperature of the refrigerant in a volume, K, where the car has it.
+    #[must_use]
+    pub fn refrigerant_temperature_k(&self, role: Role) -> Option<f64> {
+        self.refrigerant_state(role).map(|fast| fast.temperature_k)
+    }
+
+    /// Quality in a volume, below 0 when subcooled and above 1 when superheated, where the car has it.
+    #[must_use]
+    pub fn quality(&self, role: Role) -> Option<f64> {
+        self.refrigerant_state(role).map(|fast| fast.quality)
+    }
+
+    fn refrigerant_state(&self, role: Role) -> Option<Fast> {
+        let index = self.layout.index_of(role)?;
+        let loop_state = &self.state.refrigerant;
+        Some(self.fluid.ph(
+            loop_state.pressure_pa[index],
+            loop_state.enthalpy_j_per_kg[index],
+        ))
+    }
+
+    /// Density of saturated vapour at a volume's pressure, kg/m³: what leaks out above the liquid.
+    #[must_use]
+    pub fn vapour_density_kg_per_m3(&self, role: Role) -> f64 {
+        self.fluid
+            .saturation(self.pressure_pa(role))
+            .vapour_density_kg_per_m3
+    }
+
+    /// Heat from the air into the wall of a volume during the last step, W; negative where the wall
+    /// is the warmer. Water freezing on the evaporator counts as heat from its air.
+    #[must_use]
+    pub fn heat_from_air_w(&self, role: Role) -> f64 {
+        let Some(index) = self.layout.index_of(role) else {
+            return 0.0;
+        };
+        let wall_k = self.state.refrigerant.wall_k[index];
+        match &self.outside[index] {
+            Outside::Dry {
+                conductance_w_per_k,
+                air_k,
+            } => conductance_w_per_k * (air_k - wall_k),
+            Outside::Wet(face) => face.exchange(wall_k).heat_w,
+        }
+    }
+
+    /// Flow through the expansion valve, kg/s.
+    #[must_use]
+    pub fn valve_flow_kg_s(&self) -> f64 {
+        self.layout
+            .index_of(Role::LiquidLine)
+            .and_then(|index| self.state.refrigerant.flow_kg_s.get(index))
+            .copied()
+            .unwrap_or(0.0)
+    }
+
+    /// What the car carries through time.
+    #[must_use]
+    pub fn state(&self) -> &CarState {
+        &self.state
+    }
+
+    /// Its parameters, faults applied.
+    #[must_use]
+    pub fn spec(&self) -> &CarSpec {
+        &self.spec
+    }
+
+    /// The ring of its loop.
+    #[must_use]
+    pub fn layout(&self) -> &Layout {
+        &self.layout
+    }
+
+    /// Its refrigerant.
+    #[must_use]
+    pub fn fluid(&self) -> &Arc<Fluid> {
+        &self.fluid
+    }
+
+    /// The weather it stands in.
+    #[must_use]
+    pub fn weather(&self) -> &Weather {
+        &self.weather
+    }
+
+    /// The controls as last set.
+    #[must_use]
+    pub fn setup(&self) -> &Setup {
+        &self.setup
+    }
+
+    /// Effort spent since the car was made.
+    #[must_use]
+    pub fn effort(&self) -> Effort {
+        Effort {
+            evaluations: self.solver.evaluations,
+            refused: self.solver.refused,
+        }
+    }
+}

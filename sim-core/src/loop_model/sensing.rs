@@ -1,0 +1,49 @@
+//! The valve's sensing element during a step: its temperature moves with the outlet it touches.
+
+use crate::dual::Dual;
+use crate::loop_model::layout::Role;
+use crate::loop_model::state::LoopState;
+use crate::loop_model::streams::Drive;
+use crate::loop_model::volume::Evaluated;
+
+/// The element at the start of a step, and what it takes to find it at the end.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Sensing {
+    /// Volume it touches.
+    pub volume: usize,
+    before_k: f64,
+    step_over_lag: f64,
+}
+
+impl Sensing {
+    /// The element of a car's valve: it touches the evaporator's outlet.
+    pub fn of(drive: &Drive<'_>, state: &LoopState, step_s: f64) -> Self {
+        let volumes = &drive.layout.volumes;
+        let outlet = volumes
+            .iter()
+            .rposition(|v| matches!(v.role, Role::Evaporator(_)));
+        Self {
+            volume: outlet.unwrap_or(volumes.len() - 1),
+            before_k: state.sensing_k,
+            step_over_lag: step_s / drive.valve.sensing_lag_s,
+        }
+    }
+
+    /// Temperature of the element at the end of the step, K.
+    pub fn temperature_k(&self, sensed: &Evaluated) -> Dual<2> {
+        let share = self.step_over_lag / (1.0 + self.step_over_lag);
+        Dual::constant(self.before_k).mix(sensed.temperature_k, Dual::constant(share))
+    }
+
+    /// Lift of the needle, over the pressure and enthalpy of the volume it touches.
+    pub fn lift(&self, drive: &Drive<'_>, sensed: &Evaluated) -> Dual<2> {
+        let temperature = self.temperature_k(sensed);
+        let (value, slope) = drive
+            .valve
+            .sensing_pressure_pa(drive.fluid, temperature.value);
+        drive.valve.lift(
+            temperature.chain(value, slope),
+            sensed.at_outlet.pressure_pa,
+        )
+    }
+}

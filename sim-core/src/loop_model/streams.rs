@@ -1,0 +1,138 @@
+//! What flows between the volumes, and out of them.
+
+use crate::dual::Dual;
+use crate::fluid::Fluid;
+use crate::loop_model::layout::{Layout, Passage};
+use crate::loop_model::volume::Outside;
+use crate::parts::compressor::Compressor;
+use crate::parts::expansion_valve::ExpansionValve;
+use crate::parts::line::{Flowing, Stream, carried, passage};
+
+/// What drives the loop during a step, besides its own state.
+#[derive(Clone, Debug)]
+pub struct Drive<'a> {
+    /// Refrigerant.
+    pub fluid: &'a Fluid,
+    /// The ring.
+    pub layout: &'a Layout,
+    /// Compressor.
+    pub compressor: &'a Compressor,
+    /// Expansion valve.
+    pub valve: &'a ExpansionValve,
+    /// Compressor speed, turns per second.
+    pub compressor_rev_s: f64,
+    /// What each wall meets outside, in the order of the layout.
+    pub outside: &'a [Outside],
+    /// Pressure of the air around, Pa.
+    pub ambient_pa: f64,
+    /// Area of the open relief valve on the compressor head, m²; 0 when shut.
+    pub relief_area_m2: f64,
+}
+
+/// A stream of the ring, with its slopes over the volume before, the volume after and the valve's lift.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct RingStream {
+    /// What leaves one volume and enters the next.
+    pub flow: Stream<5>,
+    /// Work put in on the way, which only the next volume sees, W.
+    pub work_w: Dual<5>,
+}
+
+impl RingStream {
+    /// Nothing flows.
+    pub fn none() -> Self {
+        Self {
+            flow: no_stream(),
+            work_w: Dual::constant(0.0),
+        }
+    }
+
+    /// What flows through a passage, from what both ends hand on.
+    pub fn through(
+        kind: Passage,
+        drive: &Drive<'_>,
+        from: &Flowing<2>,
+        to: &Flowing<2>,
+        lift: f64,
+    ) -> Self {
+        let (near, far) = (wide(from, 0), wide(to, 2));
+        match kind {
+            Passage::Pipe(area_m2) => {
+                let flow = passage(Dual::constant(area_m2), &near, &far);
+                Self {
+                    flow,
+                    work_w: Dual::constant(0.0),
+                }
+            }
+            Passage::ExpansionValve => {
+                let flow = drive.valve.flow(Dual::variable(lift, 4), &near, &far);
+                Self {
+                    flow,
+                    work_w: Dual::constant(0.0),
+                }
+            }
+            Passage::Compressor => compressed(drive, &wide(from, 0), &wide(to, 2)),
+        }
+    }
+}
+
+/// Gas through the compressor, less what blows back past its discharge valves.
+///
+/// What blows back enters the cylinder, not the suction pipe: it costs flow, and
+/// its compression is paid for again, which is what makes a worn set run hot.
+fn compressed(drive: &Drive<'_>, suction: &Flowing<4>, discharge: &Flowing<4>) -> RingStream {
+    let leak_area = Dual::constant(drive.compressor.valve_leak_area_m2);
+    let back = passage(leak_area, discharge, suction).mass_flow_kg_s;
+    let mut net = -back;
+    let mut work_w: Dual<4> = Dual::constant(0.0);
+    if drive.compressor_rev_s > 0.0 {
+        let delivery = drive.compressor.delivery(
+            drive.fluid,
+            drive.compressor_rev_s,
+            suction,
+            discharge.pressure_pa,
+        );
+        net = net + delivery.mass_flow_kg_s;
+        work_w = delivery.mass_flow_kg_s * delivery.enthalpy_rise_j_per_kg;
+    }
+    let flow = carried(net, suction, discharge);
+    RingStream {
+        flow: Stream {
+            mass_flow_kg_s: flow.mass_flow_kg_s.embed(0),
+            enthalpy_flow_w: flow.enthalpy_flow_w.embed(0),
+        },
+        work_w: work_w.embed(0),
+    }
+}
+
+/// Refrigerant leaving for the air. Air does not come in: a loop in vacuum is taken as tight.
+pub(super) fn leak(area_m2: f64, inside: &Flowing<2>, ambient_pa: f64) -> Stream<2> {
+    if area_m2 <= 0.0 || inside.pressure_pa.value <= ambient_pa {
+        return no_stream();
+    }
+    let outside = Flowing {
+        pressure_pa: Dual::constant(ambient_pa),
+        ..*inside
+    };
+    let mass_flow_kg_s = passage(Dual::constant(area_m2), inside, &outside).mass_flow_kg_s;
+    Stream {
+        mass_flow_kg_s,
+        enthalpy_flow_w: mass_flow_kg_s * inside.enthalpy_j_per_kg,
+    }
+}
+
+/// Nothing flows.
+pub(super) fn no_stream<const N: usize>() -> Stream<N> {
+    Stream {
+        mass_flow_kg_s: Dual::constant(0.0),
+        enthalpy_flow_w: Dual::constant(0.0),
+    }
+}
+
+fn wide<const N: usize>(port: &Flowing<2>, offset: usize) -> Flowing<N> {
+    Flowing {
+        pressure_pa: port.pressure_pa.embed(offset),
+        enthalpy_j_per_kg: port.enthalpy_j_per_kg.embed(offset),
+        density_kg_per_m3: port.density_kg_per_m3.embed(offset),
+    }
+}

@@ -1,0 +1,104 @@
+//! A session typed at a terminal: menus by number, words, mistakes, a conclusion.
+#![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
+
+use coldtrail_checks::program::{coldtrail, play, typed};
+
+const CASE: [&str; 4] = ["practice", "silent-switch", "--seed", "7"];
+
+#[test]
+fn nobody_needs_to_know_a_command() {
+    // Menu, engine, idle; menu, look, the hub; a word alone asks; leave.
+    let ran = typed(&CASE, b"\n1\n2\nmenu\n19\n1\nclamp\n5\nnotes\nquit\n");
+    assert_eq!((ran.code, ran.errors.as_str()), (0, ""));
+    for words in [
+        "WORK ORDER",
+        "What do you do?",
+        "   1  engine       start, stop or hold the engine",
+        "now: 900 rpm, A/C off, blower 0",
+        "[1] look at the clutch hub: the pulley turns, the hub stands still",
+        "   5  liquid-line",
+        "[2] temperature at the liquid line:",
+        "You left case `silent-switch`, seed 7",
+    ] {
+        assert!(
+            ran.output.contains(words),
+            "{words:?} is not in\n{}",
+            ran.output
+        );
+    }
+    assert!(!ran.output.contains("Debrief"));
+}
+
+#[test]
+fn a_mistake_is_explained_and_the_session_goes_on() {
+    let ran = typed(
+        &CASE,
+        b"engine idel\nclamp drier-inlet\nlook clutch-hub\nquit\n",
+    );
+    assert!(
+        ran.output
+            .contains("`idel` is not an engine speed. Allowed: off, idle, 1500 rpm. Did you mean")
+    );
+    assert!(
+        ran.output
+            .contains("this car has no drier inlet; it has compressor-suction,")
+    );
+    assert!(ran.output.contains("[1] look at the clutch hub"));
+}
+
+#[test]
+fn a_conclusion_by_number_ends_in_a_debrief() {
+    let mut keys = b"meter coil-ohms\nconclude\n".to_vec();
+    // Component and mode by name, no cause, reading 1, and yes.
+    keys.extend(b"clutch-circuit\nclutch-coil-open\n\n1\nyes\n");
+    let ran = typed(&CASE, &keys);
+    assert!(
+        ran.output.contains("conclude clutch-coil-open because 1"),
+        "{}",
+        ran.output
+    );
+    assert!(
+        ran.output.contains("Right: open clutch coil."),
+        "{}",
+        ran.output
+    );
+    // What was typed, as a script, ends in the same debrief.
+    let script = "meter coil-ohms\nconclude clutch-coil-open because 1\n";
+    let played = play(script, &CASE[1..]).output;
+    let debrief = |text: &str| text[text.find("\nDebrief\n").unwrap()..].to_owned();
+    assert_eq!(debrief(&ran.output), debrief(&played));
+}
+
+#[test]
+fn the_end_of_input_leaves_politely() {
+    let ran = typed(&CASE, b"engine idle\n");
+    assert_eq!(ran.code, 0);
+    assert!(
+        ran.output
+            .contains("You left case `silent-switch`, seed 7, after 0:05 min")
+    );
+    let ran = typed(&CASE, b"look fuse\ngive-up\n");
+    assert!(
+        ran.output.contains("You gave no conclusion."),
+        "{}",
+        ran.output
+    );
+}
+
+#[test]
+fn without_a_terminal_or_a_script_it_says_how() {
+    let ran = coldtrail(&CASE);
+    assert_eq!(ran.code, runner::cli::EXIT_FAILED);
+    assert_eq!(
+        ran.errors,
+        "error: practice is typed at a terminal, and standard input is not one: play a file of actions with `coldtrail practice --script FILE`, or run it in a terminal\n"
+    );
+    let ran = coldtrail(&["practice", "school-rum"]);
+    assert!(ran.errors.contains("school-run"), "{}", ran.errors);
+    let ran = coldtrail(&["practice", "--script", "/no/such/file"]);
+    assert!(
+        ran.errors.contains("/no/such/file cannot be read"),
+        "{}",
+        ran.errors
+    );
+}
