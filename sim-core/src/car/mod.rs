@@ -198,6 +198,7 @@ impl Car {
         if most_s > step_s && most_s < 1.5 * step_s {
             step_s = 0.5 * most_s;
         }
+        let mut agreed = false;
         loop {
             self.set_outside(step_s);
             let drive = Drive {
@@ -231,9 +232,16 @@ impl Car {
                     self.solver.refused += 1;
                     step_s *= 0.35;
                     if step_s < SHORTEST_STEP_S {
-                        return Err(Stalled {
-                            time_s: self.state.time_s,
-                        });
+                        if agreed {
+                            return Err(Stalled {
+                                time_s: self.state.time_s,
+                            });
+                        }
+                        // Once more from pressures that agree with the masses: see there.
+                        self.state.refrigerant.agree(&self.fluid, &self.layout);
+                        self.solver.forget();
+                        agreed = true;
+                        step_s = STEP_AFTER_SWITCH_S.min(most_s);
                     }
                 }
             }
