@@ -1,0 +1,277 @@
+//! Which way readings move with a fault on a car with a thermal valve and a receiver.
+//!
+//! These signs are reasoned from the balances, not published: they carry the published table of
+//! `fault_signs.rs` over to this kind of loop. Makers' troubleshooting pages confirm the outline
+//! (overcharge or a poorly cooled condenser: both sides high; too little refrigerant: both sides low
+//! and bubbles; valve open too wide or a weak compressor: high side low). A sign counts from 1 K, or
+//! 3 % of an absolute pressure; "the same" is within that.
+//!
+//! Rows of that reasoning this loop does not show, and why:
+//! - Vents warmer with an overcharge: the flooded condenser subcools more, which pays for its
+//!   higher pressure (vents within 0.3 K up to 40 % too much).
+//! - Subcooling lower with a blocked condenser face, higher with a valve stuck shut: with a receiver
+//!   before it, the subcooling pass stays full, and its subcooling follows the distance of the
+//!   condensing temperature from the air's, which moves the other way.
+//! - Superheat the same with a slipping belt: at a higher low side the spring's pressure is fewer
+//!   kelvins of superheat (1.3 K fewer).
+//! - Subcooling lower with leaking compressor valves: the same, by 0.2 K.
+#![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
+
+use coldtrail_checks::stand::{
+    fan_held_high, idling, run, running, steady, vehicles, weather, with, without_frost_cut_out,
+};
+use coldtrail_checks::view::View;
+use sim_core::car::Car;
+use sim_core::faults::Knob;
+use sim_core::loop_model::layout::Role;
+use sim_core::setup::Setup;
+use sim_core::spec::CarSpec;
+
+/// Doors open, recirculation, top blower, 33 °C, 55 %, 1500 rpm, fan held at its high stage.
+fn look(spec: &CarSpec) -> (Car, View) {
+    steady(spec, weather(33.0, 0.55), &running(spec, 1500.0))
+}
+
+/// A healthy car beside one with a fault, for every vehicle.
+fn beside(knob: Knob, value: f64, check: impl Fn(&Moved)) {
+    for vehicle in vehicles() {
+        let spec = without_frost_cut_out(&fan_held_high(&vehicle.spec));
+        let moved = Moved {
+            id: format!("{}, {knob:?} {value}", vehicle.id),
+            healthy: look(&spec),
+            faulty: look(&with(&spec, knob, value)),
+        };
+        check(&moved);
+    }
+}
+
+struct Moved {
+    id: String,
+    healthy: (Car, View),
+    faulty: (Car, View),
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Sign {
+    Up,
+    Same,
+    Down,
+    NotUp,
+    NotDown,
+}
+use Sign::{Down, NotDown, NotUp, Same, Up};
+
+impl Moved {
+    /// By how many thresholds a quantity moved, against the sign it should have.
+    fn check(&self, what: &str, by: f64, sign: Sign) {
+        let right = match sign {
+            Up => by >= 1.0,
+            Down => by <= -1.0,
+            Same => by.abs() < 1.0,
+            NotUp => by < 1.0,
+            NotDown => by > -1.0,
+        };
+        assert!(
+            right,
+            "{}: {what} moved by {by:.2} thresholds, wanted {sign:?}",
+            self.id
+        );
+    }
+
+    fn pressures(&self, low: Sign, high: Sign) {
+        let share = |of: fn(&View) -> f64| (of(&self.faulty.1) / of(&self.healthy.1) - 1.0) / 0.03;
+        self.check("low side", share(|view| view.low_pa), low);
+        self.check("high side", share(|view| view.high_pa), high);
+    }
+
+    fn kelvins(&self, superheat: Sign, discharge: Sign, vents: Sign) {
+        self.check("superheat", self.by(|view| view.superheat_k), superheat);
+        self.check("discharge", self.by(|view| view.discharge_c), discharge);
+        self.check("vents", self.by(|view| view.vent_c), vents);
+    }
+
+    fn subcooling(&self, sign: Sign) {
+        self.check("subcooling", self.by(|view| view.subcooling_k), sign);
+    }
+
+    fn by(&self, of: fn(&View) -> f64) -> f64 {
+        of(&self.faulty.1) - of(&self.healthy.1)
+    }
+}
+
+#[test]
+fn a_little_charge_missing_shows_nowhere() {
+    beside(Knob::ChargeShare, 0.9, |moved| {
+        moved.pressures(Same, Same);
+        moved.kelvins(Same, Same, Same);
+        moved.subcooling(Same);
+    });
+}
+
+#[test]
+fn an_empty_receiver_starves_the_evaporator() {
+    beside(Knob::ChargeShare, 0.5, |moved| {
+        moved.pressures(Down, Down);
+        moved.kelvins(Up, Up, Up);
+        moved.subcooling(Down);
+        let gas = moved.faulty.1.liquid_line_quality;
+        assert!(gas > 0.0, "{}: no bubbles in the liquid line", moved.id);
+        assert!(moved.healthy.1.liquid_line_quality < 0.0);
+    });
+}
+
+#[test]
+fn an_overcharge_floods_the_condenser() {
+    beside(Knob::ChargeShare, 1.4, |moved| {
+        moved.pressures(NotDown, Up);
+        moved.kelvins(NotUp, Up, Same);
+        moved.subcooling(Up);
+        assert!(moved.by(|view| view.high_pa) > 0.25e6, "{}", moved.id);
+        assert!(moved.by(|view| view.subcooling_k) > 8.0, "{}", moved.id);
+    });
+}
+
+#[test]
+fn a_blocked_condenser_lifts_both_sides() {
+    beside(Knob::CondenserFaceBlocked, 0.5, |moved| {
+        moved.pressures(Up, Up);
+        moved.kelvins(NotUp, Up, Up);
+        assert!(moved.by(|view| view.high_pa) > 0.4e6, "{}", moved.id);
+    });
+}
+
+/// What the fan does not move, the road does.
+#[test]
+fn a_weak_fan_is_cured_by_the_road() {
+    for vehicle in vehicles() {
+        let weak = with(&vehicle.spec, Knob::FanFlowLost, 0.6);
+        let more = |setup: &Setup| {
+            let seen = [&vehicle.spec, &weak].map(|spec| {
+                let spec = without_frost_cut_out(&fan_held_high(spec));
+                steady(&spec, weather(33.0, 0.55), setup).1
+            });
+            seen[1].high_pa / seen[0].high_pa - 1.0
+        };
+        let standing = idling(&vehicle.spec);
+        let driving = Setup {
+            road_speed_m_s: 22.0,
+            ..standing.clone()
+        };
+        let (standing, driving) = (more(&standing), more(&driving));
+        assert!(standing > 0.20, "{}: {standing} at idle", vehicle.id);
+        assert!(
+            driving < 0.25 * standing,
+            "{}: {driving} on the road",
+            vehicle.id
+        );
+    }
+}
+
+#[test]
+fn a_valve_stuck_open_drowns_the_evaporator() {
+    beside(Knob::ValveLeastLift, 1.0, |moved| {
+        moved.pressures(Up, Down);
+        moved.kelvins(Down, Down, NotDown);
+        moved.subcooling(Down);
+        let wet = moved.faulty.1.superheat_k;
+        assert!(wet < 0.5, "{}: {wet} K of superheat", moved.id);
+        // The suction hose sweats: it carries liquid, and is colder than a healthy one.
+        let hose = |car: &Car| car.refrigerant_temperature_k(Role::SuctionLine).unwrap();
+        let colder = hose(&moved.healthy.0) - hose(&moved.faulty.0);
+        assert!(colder > 3.0, "{}: suction hose {colder} K colder", moved.id);
+    });
+}
+
+#[test]
+fn a_valve_stuck_shut_starves_the_evaporator() {
+    beside(Knob::ValveGreatestLift, 0.15, |moved| {
+        moved.pressures(Down, Down);
+        moved.kelvins(Up, Up, Up);
+        assert!(moved.by(|view| view.low_pa) < -0.1e6, "{}", moved.id);
+        assert!(moved.by(|view| view.superheat_k) > 10.0, "{}", moved.id);
+    });
+}
+
+#[test]
+fn a_lost_sensing_charge_starves_the_evaporator() {
+    beside(Knob::SensingChargeLost, 0.3, |moved| {
+        moved.pressures(Down, Down);
+        moved.kelvins(Up, Up, Up);
+        assert!(moved.by(|view| view.superheat_k) > 8.0, "{}", moved.id);
+    });
+}
+
+#[test]
+fn a_blocked_drier_is_cold_behind_the_block() {
+    beside(Knob::DrierBlocked, 0.85, |moved| {
+        moved.pressures(Down, Down);
+        moved.kelvins(Up, Up, Up);
+        moved.subcooling(Up);
+        let step = |car: &Car| {
+            let boiling = |role| car.fluid().saturation(car.pressure_pa(role)).temperature_k;
+            boiling(Role::Receiver) - boiling(Role::Subcooler)
+        };
+        let (healthy, faulty) = (step(&moved.healthy.0), step(&moved.faulty.0));
+        assert!(
+            healthy < 2.0,
+            "{}: {healthy} K across a sound drier",
+            moved.id
+        );
+        assert!(faulty > 10.0, "{}: {faulty} K across the block", moved.id);
+    });
+}
+
+#[test]
+fn leaking_compressor_valves_bring_the_sides_together() {
+    beside(Knob::CompressorValveLeak, 2.5, |moved| {
+        moved.pressures(Up, Down);
+        moved.check("superheat", moved.by(|view| view.superheat_k), NotUp);
+        moved.check("vents", moved.by(|view| view.vent_c), Up);
+        // And quickly so once it stops.
+        let apart = |car: &Car| {
+            let mut car = car.clone();
+            run(&mut car, &Setup::parked(), 10.0);
+            car.pressure_pa(Role::CompressorHead) - car.pressure_pa(Role::SuctionLine)
+        };
+        let (healthy, faulty) = (apart(&moved.healthy.0), apart(&moved.faulty.0));
+        assert!(
+            faulty < 0.5 * healthy,
+            "{}: {faulty} Pa, sound {healthy} Pa",
+            moved.id
+        );
+    });
+}
+
+#[test]
+fn a_slipping_belt_slows_everything() {
+    beside(Knob::BeltSlip, 0.45, |moved| {
+        moved.pressures(Up, Down);
+        moved.kelvins(NotUp, Down, Up);
+    });
+}
+
+#[test]
+fn a_leaking_blend_door_shows_at_the_vents_only() {
+    beside(Knob::BlendDoorLeak, 0.1, |moved| {
+        moved.pressures(Same, Same);
+        moved.kelvins(Same, Same, Up);
+        moved.subcooling(Same);
+    });
+}
+
+/// Hot and slow, so that less air does not ice the core.
+#[test]
+fn a_weak_blower_gives_less_air_and_colder() {
+    for vehicle in vehicles() {
+        let spec = without_frost_cut_out(&fan_held_high(&vehicle.spec));
+        let seen = [0.0, 0.4].map(|lost| {
+            let spec = with(&spec, Knob::BlowerFlowLost, lost);
+            steady(&spec, weather(40.0, 0.55), &running(&spec, 900.0)).1
+        });
+        let id = &vehicle.id;
+        assert!(seen[1].low_pa < 0.97 * seen[0].low_pa, "{id}: low side");
+        assert!(seen[1].high_pa < 0.97 * seen[0].high_pa, "{id}: high side");
+        assert!(seen[1].vent_c < seen[0].vent_c - 1.0, "{id}: vents");
+        assert!(seen[1].capacity_w < seen[0].capacity_w, "{id}: capacity");
+    }
+}
