@@ -97,6 +97,50 @@ fn without_liquid_the_gauges_show_a_gas() {
     }
 }
 
+/// The same pressures found by the model's own balances: the car has run, and stands for a day and a
+/// half until engine and core have the day's temperature.
+#[test]
+fn a_car_that_ran_comes_back_to_the_pressure_of_its_charge() {
+    let stood = |spec: &CarSpec, charge_kg: f64, weather: Weather| {
+        let mut spec = spec.clone();
+        spec.charge_share = charge_kg / spec.label_charge_kg;
+        let mut car = warm_car(&spec, weather);
+        run(&mut car, &idling(&spec), 300.0);
+        // With the doors open nobody's warmth stays in the cabin.
+        let parked = Setup {
+            doors_open: true,
+            ..Setup::parked()
+        };
+        run(&mut car, &parked, 36.0 * 3600.0);
+        both_gauges(&car)
+    };
+    for vehicle in vehicles() {
+        for (celsius, saturated_pa) in SATURATION {
+            let day = weather(celsius, 0.5);
+            for share in [0.4, 1.0, 1.4] {
+                let charge_kg = share * vehicle.spec.label_charge_kg;
+                for gauge in stood(&vehicle.spec, charge_kg, day) {
+                    let off = gauge - (saturated_pa - day.pressure_pa());
+                    assert!(
+                        off.abs() < 1e3,
+                        "{}, {celsius} °C, {charge_kg} kg: {off} Pa",
+                        vehicle.id
+                    );
+                }
+            }
+        }
+    }
+    for (charge_kg, psig) in [(0.030, 25.2), (0.060, 60.2), (0.083, 81.8)] {
+        for gauge in stood(&two_and_a_half_litres(), charge_kg, weather(25.0, 0.5)) {
+            assert!(
+                (gauge / PSI - psig).abs() < 0.5,
+                "{charge_kg} kg: {} psig",
+                gauge / PSI
+            );
+        }
+    }
+}
+
 #[test]
 fn height_shifts_the_gauges_by_what_the_air_lacks() {
     for vehicle in vehicles() {
