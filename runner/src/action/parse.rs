@@ -24,13 +24,21 @@ impl NotAnAction {
 
     /// A word that is not one of those allowed.
     fn not_one_of(what: &str, word: &str, allowed: &[&str]) -> Self {
+        let list = allowed.join(", ");
+        if word.is_empty() {
+            return Self::new(format!("{what} is missing. Allowed: {list}."));
+        }
+        // A part of a name, as the trade shortens it, or a slip of the finger.
+        let part = word.split('-').next().unwrap_or(word);
+        let shortened = allowed
+            .iter()
+            .find(|one| part.len() > 3 && one.contains(part))
+            .copied();
         let hint = nearest(word, allowed.iter().copied())
+            .or(shortened)
             .map(|near| format!(" Did you mean `{near}`?"))
             .unwrap_or_default();
-        Self::new(format!(
-            "`{word}` is not {what}. Allowed: {}.{hint}",
-            allowed.join(", ")
-        ))
+        Self::new(format!("`{word}` is not {what}. Allowed: {list}.{hint}"))
     }
 }
 
@@ -103,7 +111,7 @@ impl Action {
             )
             .map(Self::Wear),
             "gauges" => pick("a step with the gauge set", rest, GAUGE_STEPS).map(Self::Gauges),
-            "clamp" => named::<Line>("a line of this trade", rest)
+            "clamp" => named::<Line>("a line of the loop", rest)
                 .map(|line| Self::Check(Check::LineTemperature(line))),
             "thermometer" => {
                 named::<Vent>("a vent", rest).map(|v| Self::Check(Check::VentTemperature(v)))
@@ -115,7 +123,7 @@ impl Action {
             "scan" => pick("a value the scan tool shows", rest, SCAN).map(Self::Check),
             "look" | "listen" | "feel" | "smell" => sense(verb, rest),
             "leak-search" => leak_search(rest),
-            "loosen" => named::<Line>("a line of this trade", rest).map(Self::Loosen),
+            "loosen" => named::<Line>("a line of the loop", rest).map(Self::Loosen),
             "suspect" => suspect(rest),
             "conclude" => conclude(rest).map(Self::Conclude),
             _ => {
@@ -253,7 +261,15 @@ fn suspect(rest: &str) -> Result<Action, NotAnAction> {
     let (mode, share) = rest.split_once(char::is_whitespace).ok_or_else(|| {
         NotAnAction::new("Write a fault and how sure you are, such as `suspect undercharge 40 %`.")
     })?;
-    let confidence = quantity(share.trim(), Dimension::Ratio, 0.0, 1.0, "0 % to 100 %")?;
+    let share = share.trim();
+    // Percent is the only unit there is: a bare number means it.
+    let bare = share.parse::<f64>().is_ok();
+    let with_unit = if bare {
+        format!("{share} %")
+    } else {
+        share.to_owned()
+    };
+    let confidence = quantity(&with_unit, Dimension::Ratio, 0.0, 1.0, "0 % to 100 %")?;
     Ok(Action::Suspect {
         mode: mode.to_owned(),
         confidence,

@@ -74,7 +74,12 @@ fn proof(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
     if evidence.relied_on.is_empty() {
         say!(
             page,
-            "You named no reading you relied on, so nothing is proved: a right answer without evidence is a guess."
+            "You named no reading you relied on, so nothing is proved{}.",
+            if grade.diagnosis.is_right() {
+                ": a right answer without evidence is a guess"
+            } else {
+                ""
+            }
         );
         return;
     }
@@ -172,6 +177,14 @@ fn missed(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
             "The closest rival was {rival_car}: your session was run again on one."
         );
     }
+    if !rival.ruling_notes.is_empty() && named != Some(rival.hypothesis.name()) {
+        say!(
+            page,
+            "It does not come very close: {} of your {} readings cannot come from one.",
+            rival.ruling_notes.len(),
+            grade.bay.notes().len()
+        );
+    }
     for (mode, severity) in rival.hypothesis.modes(bank) {
         say!(
             page,
@@ -198,16 +211,23 @@ fn missed(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
 
 fn tell_cue(page: &mut String, cue: &Cue, system: UnitSystem) {
     let unit = cue.error.map(|(_, unit)| unit);
-    let taken = match cue.ignored_notes.as_slice() {
-        [] => "not taken".to_owned(),
-        [one] => format!("you took it (reading {one}) and did not use it"),
-        many => format!(
-            "you took it (readings {}) and did not use it",
-            many.iter()
-                .map(ToString::to_string)
-                .collect::<Vec<_>>()
-                .join(", ")
-        ),
+    let numbers = |notes: &[usize]| {
+        let words: Vec<String> = notes.iter().map(ToString::to_string).collect();
+        format!(
+            "reading{} {}",
+            if notes.len() == 1 { "" } else { "s" },
+            words.join(", ")
+        )
+    };
+    let taken = match (cue.ignored_notes.as_slice(), cue.other_notes.as_slice()) {
+        ([], []) => "not taken".to_owned(),
+        ([], other) => {
+            format!(
+                "you took it ({}), but when it could not tell them apart",
+                numbers(other)
+            )
+        }
+        (told, _) => format!("you took it ({}) and did not use it", numbers(told)),
     };
     say!(
         page,
