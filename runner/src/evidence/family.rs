@@ -29,8 +29,9 @@ const PARTS: usize = 16;
 
 /// Runs a family through the session and finds its best member.
 ///
-/// `members` are one fault at rising severities. The run ends early once the
-/// notes relied on, if any, rule all members out and none fits as well as `bound`.
+/// `members` are one fault at rising severities. The run ends early once nothing
+/// further can matter: the notes relied on have all been compared, or rule every
+/// member out already, and none fits as well as `bound`.
 #[must_use]
 pub fn best_fit(
     stage: &Stage<'_>,
@@ -40,6 +41,8 @@ pub fn best_fit(
     bound: f64,
 ) -> Option<BestFit> {
     let mut runs: Vec<Replay> = members.iter().map(|member| stage.start(member)).collect();
+    let relied = notes.iter().filter(|note| relied_on.contains(&note.number));
+    let last_relied_on = relied.map(|note| note.action).max().unwrap_or(0);
     let mut best = None;
     for index in 0..stage.actions.len() {
         let mut read = false;
@@ -50,9 +53,10 @@ pub fn best_fit(
             continue;
         }
         let now = best_member(members, &runs, notes, relied_on);
+        let decided = |fit: &BestFit| fit.ruled_out || index >= last_relied_on;
         let hopeless = now
             .as_ref()
-            .is_some_and(|fit| (fit.ruled_out || relied_on.is_empty()) && fit.misfit > bound);
+            .is_some_and(|fit| decided(fit) && fit.misfit > bound);
         best = now;
         if hopeless {
             break;

@@ -56,9 +56,9 @@ const HEALTHY_PRIOR: f64 = 3.0;
 impl Rivals {
     /// Runs the session on every car that could have stood there.
     ///
-    /// A run is stopped as soon as the readings relied on, if any, rule its car
-    /// out and it fits worse than the closest rival found so far: what the rest
-    /// of the session shows can then change neither.
+    /// A run is stopped once nothing further can matter: the readings relied on
+    /// have been compared, or rule its car out already, and it fits worse than
+    /// the closest rival found so far.
     #[must_use]
     pub fn search(
         stage: &Stage<'_>,
