@@ -74,6 +74,13 @@ impl<const N: usize> Dual<N> {
         self.chain(root, 0.5 / root)
     }
 
+    /// Cube root; the value must be positive.
+    #[must_use]
+    pub fn cube_root(self) -> Self {
+        let root = libm::cbrt(self.value);
+        self.chain(root, root / (3.0 * self.value))
+    }
+
     /// Cubic step from 0 (at or below 0) to 1 (at or above 1), with zero slope at both ends.
     #[must_use]
     pub fn smooth_step(self) -> Self {
@@ -213,8 +220,9 @@ mod tests {
     #[test]
     fn slopes_match_differences() {
         type Function = fn(Dual<1>) -> Dual<1>;
-        let functions: [(&str, Function); 6] = [
+        let functions: [(&str, Function); 7] = [
             ("sqrt", |x| x.sqrt()),
+            ("cube_root", |x| x.cube_root()),
             ("smooth_step", |x| x.smooth_step()),
             ("soft_positive", |x| (x - 0.5).soft_positive(0.1)),
             ("signed_root", |x| (x - 0.4).signed_root(0.05)),

@@ -96,7 +96,6 @@ impl Solver {
             at_outlet: port,
             heat_w: zero,
             wall_k: zero,
-            slip: 1.0,
         };
         Self {
             system: RingSystem::new(count),
@@ -163,7 +162,7 @@ impl Solver {
             last_size: f64::INFINITY,
         };
         for iteration in 1..=MOST_ITERATIONS {
-            self.evaluate_all(drive, state, &sensing, step_s, iteration == 1);
+            self.evaluate_all(drive, state, &sensing, step_s);
             self.assemble(state, step_s, &sensing);
             let settled = self.correct(&mut pace)?;
             if settled {
@@ -188,7 +187,6 @@ impl Solver {
         state: &LoopState,
         sensing: &Sensing,
         step_s: f64,
-        first: bool,
     ) {
         self.evaluations += 1;
         let count = self.cells.len();
@@ -198,7 +196,6 @@ impl Solver {
                 enthalpy_j_per_kg: self.enthalpy[i],
                 wall_before_k: state.wall_k[i],
                 wall_guess_k: self.wall_k[i],
-                slip: (!first).then_some(self.cells[i].slip),
                 refrigerant_side: self.refrigerant_side[i],
             };
             let cell = evaluate(drive.fluid, volume, &drive.outside[i], trial, step_s);

@@ -6,7 +6,7 @@ use crate::loop_model::layout::Volume;
 use crate::parts::evaporator::WetFace;
 use crate::parts::heat_transfer::RegimeConductance;
 use crate::parts::line::Flowing;
-use crate::parts::receiver::{leaving, slip};
+use crate::parts::receiver::leaving;
 
 /// What a volume's wall meets on its outer side during a step.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -39,8 +39,6 @@ pub struct Evaluated {
     pub heat_w: Dual<2>,
     /// Wall temperature at the end of the step, K.
     pub wall_k: Dual<2>,
-    /// Slip ratio used.
-    pub slip: f64,
 }
 
 /// Evaluates a volume.
@@ -73,12 +71,11 @@ pub fn evaluate(
             1.0 / latent,
         ],
     };
-    let slip = trial.slip.unwrap_or_else(|| slip(&saturation));
     let mass_kg = density * volume.volume_m3;
     let energy_j = (density * enthalpy - pressure) * volume.volume_m3;
     let port = |port| {
         let (enthalpy_j_per_kg, density_kg_per_m3) =
-            leaving(port, &saturation, slip, quality, density, enthalpy);
+            leaving(port, &saturation, quality, density, enthalpy);
         Flowing {
             pressure_pa: pressure,
             enthalpy_j_per_kg,
@@ -112,7 +109,6 @@ pub fn evaluate(
         at_outlet,
         heat_w: conductance * (wall_k - temperature),
         wall_k,
-        slip,
     }
 }
 
@@ -127,8 +123,6 @@ pub struct Trial {
     pub wall_before_k: f64,
     /// Wall temperature guessed for the end of the step, K.
     pub wall_guess_k: f64,
-    /// Slip ratio from the step's first iteration: it hardly moves within a step.
-    pub slip: Option<f64>,
     /// Conductance from refrigerant to wall, at the flow of the step before.
     pub refrigerant_side: RegimeConductance,
 }

@@ -21,13 +21,12 @@ const TOP_PORT_SHARE: f64 = 0.06;
 
 /// Enthalpy and density of what flows out through a port, over (pressure, enthalpy) of the volume.
 ///
-/// In a tube the vapour moves faster than the liquid by the slip ratio: the
-/// volume keeps more liquid than it passes.
+/// In a tube the vapour moves faster than the liquid by the slip ratio
+/// (ρl/ρv)^(1/3) (Zivi 1964): the volume keeps more liquid than it passes.
 #[must_use]
 pub fn leaving(
     port: Port,
     saturation: &Saturation,
-    slip: f64,
     quality: Dual<2>,
     density_kg_per_m3: Dual<2>,
     enthalpy_j_per_kg: Dual<2>,
@@ -57,7 +56,8 @@ pub fn leaving(
     );
     let flowing_quality = match port {
         Port::Mixed => {
-            let vapour = quality * slip;
+            let slip = (liquid_density / vapour_density).cube_root();
+            let vapour = slip * quality;
             vapour / (vapour + (Dual::constant(1.0) - quality))
         }
         Port::Bottom => {
@@ -74,12 +74,6 @@ pub fn leaving(
     let volume = (Dual::constant(1.0) / liquid_density)
         .mix(Dual::constant(1.0) / vapour_density, flowing_quality);
     (enthalpy, Dual::constant(1.0) / volume)
-}
-
-/// Slip ratio of vapour to liquid in a tube, (ρl/ρv)^(1/3) (Zivi 1964).
-#[must_use]
-pub fn slip(saturation: &Saturation) -> f64 {
-    libm::cbrt(saturation.liquid_density_kg_per_m3 / saturation.vapour_density_kg_per_m3)
 }
 
 /// Share of the volume that liquid fills.
