@@ -23,7 +23,7 @@ pub fn text(
 ) -> String {
     let mut page = String::new();
     heading(&mut page, "Debrief");
-    diagnosis(&mut page, bank, case, grade);
+    diagnosis(&mut page, case, grade);
     proof(&mut page, bank, grade, system);
     missed(&mut page, bank, grade, system);
     safety(&mut page, grade);
@@ -40,7 +40,7 @@ fn heading(page: &mut String, words: &str) {
     say!(page, "\n{words}\n{}", "-".repeat(words.chars().count()));
 }
 
-fn diagnosis(page: &mut String, bank: &Bank, case: &Case, grade: &Grade) {
+fn diagnosis(page: &mut String, case: &Case, grade: &Grade) {
     for reason in &grade.diagnosis.reasons {
         say!(page, "{reason}");
     }
@@ -65,7 +65,6 @@ fn diagnosis(page: &mut String, bank: &Bank, case: &Case, grade: &Grade) {
             "Refrigerant let into the air during your session: {lost_g:.0} g."
         );
     }
-    let _ = bank;
 }
 
 fn proof(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
