@@ -69,6 +69,13 @@ impl Action {
     /// assert!(Action::parse("wayt 5 min").unwrap_err().to_string().contains("`wait`"));
     /// ```
     pub fn parse(text: &str) -> Result<Self, NotAnAction> {
+        // An attempt is kept as its actions' texts. Whatever rounding a text brings must be in
+        // the action from the first time on, or the attempt played again differs in a last digit.
+        let action = Self::from_words(text)?;
+        Self::from_words(&action.to_string())
+    }
+
+    fn from_words(text: &str) -> Result<Self, NotAnAction> {
         let text = text.trim();
         let (verb, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
         let rest = rest.trim();
@@ -200,6 +207,9 @@ fn engine(rest: &str) -> Result<Action, NotAnAction> {
 
 fn blower(rest: &str) -> Result<Action, NotAnAction> {
     rest.parse::<usize>().map(Action::Blower).map_err(|_| {
+        if rest.is_empty() {
+            return NotAnAction::new("a blower step is missing. Write one, such as `blower 3`.");
+        }
         NotAnAction::new(format!(
             "`{rest}` is not a blower step. Write a whole number, 0 for off, such as `blower 3`."
         ))
@@ -237,11 +247,13 @@ fn sense(verb: &str, rest: &str) -> Result<Action, NotAnAction> {
         Some(spot) => Ok(Action::Check(Check::Sense(sense, *spot))),
         None => {
             let names: Vec<&str> = spots.iter().map(|spot| spot.name()).collect();
-            Err(NotAnAction::not_one_of(
-                &format!("a spot to {verb} at"),
-                rest,
-                &names,
-            ))
+            let what = match sense {
+                Sense::Look => "a spot to look at",
+                Sense::Listen => "a spot to listen to",
+                Sense::Feel => "a spot to feel",
+                Sense::Smell => "a spot to smell",
+            };
+            Err(NotAnAction::not_one_of(what, rest, &names))
         }
     }
 }
