@@ -119,7 +119,6 @@ fn relied(page: &mut String, grade: &Grade, reliance: &Reliance, system: UnitSys
     };
     let unit = note.reading.check.tool().map(|tool| tool.spec().unit);
     let verdict = match reliance.support {
-        // A rival that earlier readings made hopeless was not followed as far as this one.
         Support::Supports { ruled_out, of } if of < grade.evidence.rivals => {
             format!("supports your conclusion; it rules out {ruled_out} of the {of} others left")
         }

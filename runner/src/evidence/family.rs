@@ -18,6 +18,8 @@ pub struct BestFit {
     pub misfit: f64,
     /// The notes relied on rule every member out.
     pub ruled_out: bool,
+    /// Index of the action whose reading ruled the last member out.
+    pub ruled_out_by: Option<usize>,
     /// What its readings would have been.
     pub predicted: Vec<Predicted>,
     /// Numbers of the notes that rule every member out by themselves.
@@ -44,6 +46,7 @@ pub fn best_fit(
     let relied = notes.iter().filter(|note| relied_on.contains(&note.number));
     let last_relied_on = relied.map(|note| note.action).max().unwrap_or(0);
     let mut best = None;
+    let mut ruled_out_by = None;
     for index in 0..stage.actions.len() {
         let mut read = false;
         for run in &mut runs {
@@ -57,12 +60,19 @@ pub fn best_fit(
         let hopeless = now
             .as_ref()
             .is_some_and(|fit| decided(fit) && fit.misfit > bound);
+        if now.as_ref().is_some_and(|fit| fit.ruled_out) {
+            ruled_out_by = ruled_out_by.or(Some(index));
+        }
         best = now;
         if hopeless {
             break;
         }
     }
-    best.or_else(|| best_member(members, &runs, notes, relied_on))
+    let best = best.or_else(|| best_member(members, &runs, notes, relied_on));
+    best.map(|fit| BestFit {
+        ruled_out_by,
+        ..fit
+    })
 }
 
 fn best_member(
@@ -90,6 +100,7 @@ fn best_member(
                 hypothesis,
                 misfit: sum,
                 ruled_out,
+                ruled_out_by: None,
                 predicted,
                 ruling_notes: Vec::new(),
             });
