@@ -119,6 +119,13 @@ fn relied(page: &mut String, grade: &Grade, reliance: &Reliance, system: UnitSys
     };
     let unit = note.reading.check.tool().map(|tool| tool.spec().unit);
     let verdict = match reliance.support {
+        Support::Supports {
+            ruled_out: 1,
+            of: 1,
+        } => "supports your conclusion; it rules out the one other explanation left".to_owned(),
+        Support::Supports { ruled_out, of } if ruled_out == of && of < grade.evidence.rivals => {
+            format!("supports your conclusion; it rules out all {of} others left")
+        }
         Support::Supports { ruled_out, of } if of < grade.evidence.rivals => {
             format!("supports your conclusion; it rules out {ruled_out} of the {of} others left")
         }
