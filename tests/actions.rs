@@ -194,7 +194,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "clamp liquid",
-            "`liquid` is not a line of this trade. Allowed: compressor-suction, compressor-discharge, condenser-inlet, condenser-outlet, liquid-line, evaporator-inlet, evaporator-outlet, drier-inlet, drier-outlet, accumulator-outlet.",
+            "`liquid` is not a line of the loop. Allowed: compressor-suction, compressor-discharge, condenser-inlet, condenser-outlet, liquid-line, evaporator-inlet, evaporator-outlet, drier-inlet, drier-outlet, accumulator-outlet. Did you mean `liquid-line`?",
         ),
         (
             "air-speed roof",
@@ -231,7 +231,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "loosen bolt",
-            "`bolt` is not a line of this trade. Allowed: compressor-suction, compressor-discharge, condenser-inlet, condenser-outlet, liquid-line, evaporator-inlet, evaporator-outlet, drier-inlet, drier-outlet, accumulator-outlet.",
+            "`bolt` is not a line of the loop. Allowed: compressor-suction, compressor-discharge, condenser-inlet, condenser-outlet, liquid-line, evaporator-inlet, evaporator-outlet, drier-inlet, drier-outlet, accumulator-outlet.",
         ),
         (
             "conclude undercharge cause",
@@ -251,7 +251,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "clamp",
-            "a line of this trade is missing. Allowed: compressor-suction, compressor-discharge, condenser-inlet, condenser-outlet, liquid-line, evaporator-inlet, evaporator-outlet, drier-inlet, drier-outlet, accumulator-outlet.",
+            "a line of the loop is missing. Allowed: compressor-suction, compressor-discharge, condenser-inlet, condenser-outlet, liquid-line, evaporator-inlet, evaporator-outlet, drier-inlet, drier-outlet, accumulator-outlet.",
         ),
         (
             "ENGINE idle",
