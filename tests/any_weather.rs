@@ -222,4 +222,5 @@ fn any_car_in_any_weather() {
         mean <= MEAN_EVALUATIONS_A_MINUTE,
         "{mean} evaluations a minute"
     );
+    assert!(mean > 60.0, "{mean} a minute: nothing was running");
 }

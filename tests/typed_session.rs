@@ -69,6 +69,42 @@ fn a_conclusion_by_number_ends_in_a_debrief() {
     assert_eq!(debrief(&ran.output), debrief(&played));
 }
 
+/// The number a choice stands under on the screen.
+fn number_of(screen: &str, choice: &str) -> String {
+    let line = screen.lines().find(|line| line.ends_with(choice));
+    let line = line.unwrap_or_else(|| panic!("no `{choice}` in\n{screen}"));
+    line.split_whitespace().next().unwrap().to_owned()
+}
+
+#[test]
+fn a_whole_session_needs_only_numbers() {
+    let mut keys = String::new();
+    let mut press = |screen: &str, choice: &str| {
+        let seen = typed(&CASE, format!("{keys}{screen}").as_bytes()).output;
+        keys.push_str(screen);
+        keys.push_str(&number_of(&seen, choice));
+        keys.push('\n');
+    };
+    // Enter opens the menu; what is typed next is a number off the screen.
+    press("\n", "multimeter on the clutch coil");
+    press("", "coil-ohms");
+    press("\n", "name the fault and end");
+    press("", "clutch coil and its wiring");
+    press("", "open clutch coil");
+    keys.push_str("\n1\nyes\n");
+    let ran = typed(&CASE, keys.as_bytes());
+    assert!(
+        keys.chars()
+            .all(|key| key == '\n' || key.is_ascii_digit() || "yes".contains(key))
+    );
+    assert!(
+        ran.output.contains("Right: open clutch coil."),
+        "{}",
+        ran.output
+    );
+    assert_eq!((ran.code, ran.errors.as_str()), (0, ""));
+}
+
 #[test]
 fn the_end_of_input_leaves_politely() {
     let ran = typed(&CASE, b"engine idle\n");

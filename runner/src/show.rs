@@ -101,7 +101,11 @@ pub fn setup(setup: &Setup, system: UnitSystem) -> String {
         );
     }
     let mut words = vec![format!("{:.0} rpm", setup.engine_rev_s * 60.0)];
-    words.push(format!("A/C {}", if setup.ac_on { "on" } else { "off" }));
+    words.push(match (setup.ac_on, setup.blower_step) {
+        (true, 0) => "A/C on, waiting for the blower".to_owned(),
+        (true, _) => "A/C on".to_owned(),
+        (false, _) => "A/C off".to_owned(),
+    });
     words.push(format!("blower {}", setup.blower_step));
     words.push(
         if setup.recirculate {

@@ -24,13 +24,21 @@ impl NotAnAction {
 
     /// A word that is not one of those allowed.
     fn not_one_of(what: &str, word: &str, allowed: &[&str]) -> Self {
+        let list = allowed.join(", ");
+        if word.is_empty() {
+            return Self::new(format!("{what} is missing. Allowed: {list}."));
+        }
+        // A part of a name, as the trade shortens it, or a slip of the finger.
+        let part = word.split('-').next().unwrap_or(word);
+        let shortened = allowed
+            .iter()
+            .find(|one| part.len() > 3 && one.contains(part))
+            .copied();
         let hint = nearest(word, allowed.iter().copied())
+            .or(shortened)
             .map(|near| format!(" Did you mean `{near}`?"))
             .unwrap_or_default();
-        Self::new(format!(
-            "`{word}` is not {what}. Allowed: {}.{hint}",
-            allowed.join(", ")
-        ))
+        Self::new(format!("`{word}` is not {what}. Allowed: {list}.{hint}"))
     }
 }
 
@@ -61,6 +69,13 @@ impl Action {
     /// assert!(Action::parse("wayt 5 min").unwrap_err().to_string().contains("`wait`"));
     /// ```
     pub fn parse(text: &str) -> Result<Self, NotAnAction> {
+        // An attempt is kept as its actions' texts. Whatever rounding a text brings must be in
+        // the action from the first time on, or the attempt played again differs in a last digit.
+        let action = Self::from_words(text)?;
+        Self::from_words(&action.to_string())
+    }
+
+    fn from_words(text: &str) -> Result<Self, NotAnAction> {
         let text = text.trim();
         let (verb, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
         let rest = rest.trim();
@@ -103,7 +118,7 @@ impl Action {
             )
             .map(Self::Wear),
             "gauges" => pick("a step with the gauge set", rest, GAUGE_STEPS).map(Self::Gauges),
-            "clamp" => named::<Line>("a line of this trade", rest)
+            "clamp" => named::<Line>("a line of the loop", rest)
                 .map(|line| Self::Check(Check::LineTemperature(line))),
             "thermometer" => {
                 named::<Vent>("a vent", rest).map(|v| Self::Check(Check::VentTemperature(v)))
@@ -115,7 +130,7 @@ impl Action {
             "scan" => pick("a value the scan tool shows", rest, SCAN).map(Self::Check),
             "look" | "listen" | "feel" | "smell" => sense(verb, rest),
             "leak-search" => leak_search(rest),
-            "loosen" => named::<Line>("a line of this trade", rest).map(Self::Loosen),
+            "loosen" => named::<Line>("a line of the loop", rest).map(Self::Loosen),
             "suspect" => suspect(rest),
             "conclude" => conclude(rest).map(Self::Conclude),
             _ => {
@@ -192,6 +207,9 @@ fn engine(rest: &str) -> Result<Action, NotAnAction> {
 
 fn blower(rest: &str) -> Result<Action, NotAnAction> {
     rest.parse::<usize>().map(Action::Blower).map_err(|_| {
+        if rest.is_empty() {
+            return NotAnAction::new("a blower step is missing. Write one, such as `blower 3`.");
+        }
         NotAnAction::new(format!(
             "`{rest}` is not a blower step. Write a whole number, 0 for off, such as `blower 3`."
         ))
@@ -229,11 +247,13 @@ fn sense(verb: &str, rest: &str) -> Result<Action, NotAnAction> {
         Some(spot) => Ok(Action::Check(Check::Sense(sense, *spot))),
         None => {
             let names: Vec<&str> = spots.iter().map(|spot| spot.name()).collect();
-            Err(NotAnAction::not_one_of(
-                &format!("a spot to {verb} at"),
-                rest,
-                &names,
-            ))
+            let what = match sense {
+                Sense::Look => "a spot to look at",
+                Sense::Listen => "a spot to listen to",
+                Sense::Feel => "a spot to feel",
+                Sense::Smell => "a spot to smell",
+            };
+            Err(NotAnAction::not_one_of(what, rest, &names))
         }
     }
 }
@@ -253,7 +273,15 @@ fn suspect(rest: &str) -> Result<Action, NotAnAction> {
     let (mode, share) = rest.split_once(char::is_whitespace).ok_or_else(|| {
         NotAnAction::new("Write a fault and how sure you are, such as `suspect undercharge 40 %`.")
     })?;
-    let confidence = quantity(share.trim(), Dimension::Ratio, 0.0, 1.0, "0 % to 100 %")?;
+    let share = share.trim();
+    // Percent is the only unit there is: a bare number means it.
+    let bare = share.parse::<f64>().is_ok();
+    let with_unit = if bare {
+        format!("{share} %")
+    } else {
+        share.to_owned()
+    };
+    let confidence = quantity(&with_unit, Dimension::Ratio, 0.0, 1.0, "0 % to 100 %")?;
     Ok(Action::Suspect {
         mode: mode.to_owned(),
         confidence,

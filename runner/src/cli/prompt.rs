@@ -317,13 +317,22 @@ fn conclude(
         let _ = write!(text, " cause {cause}");
     }
     say(streams, &notes(bay, system))?;
-    let numbers = ask(
-        streams,
-        "Numbers of the readings that prove it, such as 2 5 6 > ",
-    )?;
-    if let Some(numbers) = numbers.filter(|numbers| !numbers.is_empty()) {
-        let _ = write!(text, " because {}", numbers.replace(',', " "));
-    }
+    let text = loop {
+        let numbers = ask(
+            streams,
+            "Numbers of the readings that prove it, such as 2 5 6 > ",
+        )?;
+        let numbers = numbers.unwrap_or_default().replace(',', " ");
+        let full = if numbers.is_empty() {
+            text.clone()
+        } else {
+            format!("{text} because {numbers}")
+        };
+        match Action::parse(&full) {
+            Ok(_) => break full,
+            Err(error) => say(streams, &format!("{error}\n"))?,
+        }
+    };
     say(streams, &format!("{text}\n"))?;
     let sure = ask(streams, "This ends the diagnosis. Sure? yes / no > ")?.unwrap_or_default();
     Ok(matches!(sure.as_str(), "yes" | "y").then_some(text))

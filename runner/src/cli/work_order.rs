@@ -11,7 +11,10 @@ pub fn work_order(case: &Case, system: UnitSystem) -> String {
     let order = &case.scenario.work_order;
     let weather = case.weather();
     let distance = match system {
-        UnitSystem::Us => format!("{:.0} miles", order.mileage_m / 1609.344),
+        UnitSystem::Us => format!(
+            "{:.0} miles",
+            libm::round(order.mileage_m / 160_934.4) * 100.0
+        ),
         UnitSystem::Si => format!("{:.0} km", order.mileage_m / 1000.0),
     };
     let mut text = String::new();

@@ -23,7 +23,7 @@ pub fn text(
 ) -> String {
     let mut page = String::new();
     heading(&mut page, "Debrief");
-    diagnosis(&mut page, bank, case, grade);
+    diagnosis(&mut page, case, grade);
     proof(&mut page, bank, grade, system);
     missed(&mut page, bank, grade, system);
     safety(&mut page, grade);
@@ -40,7 +40,7 @@ fn heading(page: &mut String, words: &str) {
     say!(page, "\n{words}\n{}", "-".repeat(words.chars().count()));
 }
 
-fn diagnosis(page: &mut String, bank: &Bank, case: &Case, grade: &Grade) {
+fn diagnosis(page: &mut String, case: &Case, grade: &Grade) {
     for reason in &grade.diagnosis.reasons {
         say!(page, "{reason}");
     }
@@ -65,7 +65,6 @@ fn diagnosis(page: &mut String, bank: &Bank, case: &Case, grade: &Grade) {
             "Refrigerant let into the air during your session: {lost_g:.0} g."
         );
     }
-    let _ = bank;
 }
 
 fn proof(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
@@ -74,7 +73,12 @@ fn proof(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
     if evidence.relied_on.is_empty() {
         say!(
             page,
-            "You named no reading you relied on, so nothing is proved: a right answer without evidence is a guess."
+            "You named no reading you relied on, so nothing is proved{}.",
+            if grade.diagnosis.is_right() {
+                ": a right answer without evidence is a guess"
+            } else {
+                ""
+            }
         );
         return;
     }
@@ -115,7 +119,13 @@ fn relied(page: &mut String, grade: &Grade, reliance: &Reliance, system: UnitSys
     };
     let unit = note.reading.check.tool().map(|tool| tool.spec().unit);
     let verdict = match reliance.support {
-        // A rival that earlier readings made hopeless was not followed as far as this one.
+        Support::Supports {
+            ruled_out: 1,
+            of: 1,
+        } => "supports your conclusion; it rules out the one other explanation left".to_owned(),
+        Support::Supports { ruled_out, of } if ruled_out == of && of < grade.evidence.rivals => {
+            format!("supports your conclusion; it rules out all {of} others left")
+        }
         Support::Supports { ruled_out, of } if of < grade.evidence.rivals => {
             format!("supports your conclusion; it rules out {ruled_out} of the {of} others left")
         }
@@ -172,6 +182,14 @@ fn missed(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
             "The closest rival was {rival_car}: your session was run again on one."
         );
     }
+    if !rival.ruling_notes.is_empty() && named != Some(rival.hypothesis.name()) {
+        say!(
+            page,
+            "It does not come very close: {} of your {} readings cannot come from one.",
+            rival.ruling_notes.len(),
+            grade.bay.notes().len()
+        );
+    }
     for (mode, severity) in rival.hypothesis.modes(bank) {
         say!(
             page,
@@ -198,16 +216,23 @@ fn missed(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
 
 fn tell_cue(page: &mut String, cue: &Cue, system: UnitSystem) {
     let unit = cue.error.map(|(_, unit)| unit);
-    let taken = match cue.ignored_notes.as_slice() {
-        [] => "not taken".to_owned(),
-        [one] => format!("you took it (reading {one}) and did not use it"),
-        many => format!(
-            "you took it (readings {}) and did not use it",
-            many.iter()
-                .map(ToString::to_string)
-                .collect::<Vec<_>>()
-                .join(", ")
-        ),
+    let numbers = |notes: &[usize]| {
+        let words: Vec<String> = notes.iter().map(ToString::to_string).collect();
+        format!(
+            "reading{} {}",
+            if notes.len() == 1 { "" } else { "s" },
+            words.join(", ")
+        )
+    };
+    let taken = match (cue.ignored_notes.as_slice(), cue.other_notes.as_slice()) {
+        ([], []) => "not taken".to_owned(),
+        ([], other) => {
+            format!(
+                "you took it ({}), but when it could not tell them apart",
+                numbers(other)
+            )
+        }
+        (told, _) => format!("you took it ({}) and did not use it", numbers(told)),
     };
     say!(
         page,

@@ -27,6 +27,8 @@ pub struct Cue {
     pub error: Option<(f64, Unit)>,
     /// Numbers of notes in which the learner had it and did not rely on it.
     pub ignored_notes: Vec<usize>,
+    /// Numbers of notes of the same check, taken when it could not tell the two apart.
+    pub other_notes: Vec<usize>,
 }
 
 /// Time after which a set-up has settled enough to be worth a reading, s.
@@ -73,6 +75,7 @@ pub fn missed(truth: &Trail, rival: &Trail, notes: &[Note], relied_on: &[usize])
                 apart,
                 error,
                 ignored_notes: Vec::new(),
+                other_notes: Vec::new(),
             };
             match known {
                 Some(index) => best[index] = cue,
@@ -87,11 +90,11 @@ pub fn missed(truth: &Trail, rival: &Trail, notes: &[Note], relied_on: &[usize])
             .any(|note| note.reading.check == cue.check && relied_on.contains(&note.number))
     });
     for cue in &mut best {
-        cue.ignored_notes = telling
-            .iter()
-            .filter(|note| note.reading.check == cue.check)
-            .map(|note| note.number)
-            .collect();
+        let same = notes.iter().filter(|note| note.reading.check == cue.check);
+        let (told, other): (Vec<&Note>, Vec<&Note>) =
+            same.partition(|note| telling.iter().any(|one| one.number == note.number));
+        cue.ignored_notes = told.iter().map(|note| note.number).collect();
+        cue.other_notes = other.iter().map(|note| note.number).collect();
     }
     // A stable order: how much it tells, what the learner had in hand, then the order checks are listed in.
     best.sort_by(|a, b| {

@@ -18,6 +18,8 @@ pub struct BestFit {
     pub misfit: f64,
     /// The notes relied on rule every member out.
     pub ruled_out: bool,
+    /// Index of the action whose reading ruled the last member out.
+    pub ruled_out_by: Option<usize>,
     /// What its readings would have been.
     pub predicted: Vec<Predicted>,
     /// Numbers of the notes that rule every member out by themselves.
@@ -29,8 +31,9 @@ const PARTS: usize = 16;
 
 /// Runs a family through the session and finds its best member.
 ///
-/// `members` are one fault at rising severities. The run ends early once the
-/// notes relied on, if any, rule all members out and none fits as well as `bound`.
+/// `members` are one fault at rising severities. The run ends early once nothing
+/// further can matter: the notes relied on have all been compared, or rule every
+/// member out already, and none fits as well as `bound`.
 #[must_use]
 pub fn best_fit(
     stage: &Stage<'_>,
@@ -40,7 +43,10 @@ pub fn best_fit(
     bound: f64,
 ) -> Option<BestFit> {
     let mut runs: Vec<Replay> = members.iter().map(|member| stage.start(member)).collect();
+    let relied = notes.iter().filter(|note| relied_on.contains(&note.number));
+    let last_relied_on = relied.map(|note| note.action).max().unwrap_or(0);
     let mut best = None;
+    let mut ruled_out_by = None;
     for index in 0..stage.actions.len() {
         let mut read = false;
         for run in &mut runs {
@@ -50,15 +56,23 @@ pub fn best_fit(
             continue;
         }
         let now = best_member(members, &runs, notes, relied_on);
+        let decided = |fit: &BestFit| fit.ruled_out || index >= last_relied_on;
         let hopeless = now
             .as_ref()
-            .is_some_and(|fit| (fit.ruled_out || relied_on.is_empty()) && fit.misfit > bound);
+            .is_some_and(|fit| decided(fit) && fit.misfit > bound);
+        if now.as_ref().is_some_and(|fit| fit.ruled_out) {
+            ruled_out_by = ruled_out_by.or(Some(index));
+        }
         best = now;
         if hopeless {
             break;
         }
     }
-    best.or_else(|| best_member(members, &runs, notes, relied_on))
+    let best = best.or_else(|| best_member(members, &runs, notes, relied_on));
+    best.map(|fit| BestFit {
+        ruled_out_by,
+        ..fit
+    })
 }
 
 fn best_member(
@@ -86,6 +100,7 @@ fn best_member(
                 hypothesis,
                 misfit: sum,
                 ruled_out,
+                ruled_out_by: None,
                 predicted,
                 ruling_notes: Vec::new(),
             });

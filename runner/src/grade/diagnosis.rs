@@ -100,9 +100,15 @@ fn judge_fault(
             .catalogue()
             .get(true_mode)
             .map_or("", |mode| mode.component.name.as_str());
-        judged.reasons.push(format!(
-            "The component is right ({component_name}), what is wrong with it is not: you said {said}; in the car: {is}."
-        ));
+        judged.reasons.push(if named_component == named {
+            format!(
+                "The component is right ({component_name}); what is wrong with it you left open. In the car: {is}."
+            )
+        } else {
+            format!(
+                "The component is right ({component_name}), what is wrong with it is not: you said {said}; in the car: {is}."
+            )
+        });
     } else if Some(named) == true_cause {
         // Part of the chain, but not what has to be named first.
         judged.cause = Some(true);

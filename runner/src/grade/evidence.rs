@@ -13,7 +13,7 @@ pub enum Support {
     Supports {
         /// How many other faults it rules out by itself.
         ruled_out: usize,
-        /// Of how many: those that readings before it had not made hopeless.
+        /// Of how many: those that readings relied on had not ruled out before it.
         of: usize,
     },
     /// It fits the conclusion; readings before it had ruled everything else out.
@@ -120,23 +120,23 @@ fn reliance(rivals: &Rivals, notes: &[Note], number: usize) -> Option<Reliance> 
     let fits = predicted
         .as_ref()
         .is_some_and(|seen| !fit(note, seen).rules_out());
-    // A rival that earlier readings ruled out was not followed as far as this one.
-    let reached: Vec<&Rival> = rivals
+    // A rival that earlier readings ruled out need not have been followed as far as this one.
+    let left: Vec<&Rival> = rivals
         .others
         .iter()
-        .filter(|rival| pairs(only, &rival.predicted).next().is_some())
+        .filter(|rival| rival.ruled_out_by.is_none_or(|by| by >= note.action))
         .collect();
-    let ruled_out = reached
+    let ruled_out = left
         .iter()
         .filter(|rival| rival.ruling_notes.contains(&number))
         .count();
     let support = match ruled_out {
         _ if !fits => Support::SpeaksAgainst,
-        0 if reached.is_empty() => Support::Confirms,
-        0 => Support::TellsNothing { of: reached.len() },
+        0 if left.is_empty() => Support::Confirms,
+        0 => Support::TellsNothing { of: left.len() },
         ruled_out => Support::Supports {
             ruled_out,
-            of: reached.len(),
+            of: left.len(),
         },
     };
     Some(Reliance {

@@ -16,6 +16,8 @@ pub struct Rival {
     pub misfit: f64,
     /// The readings relied on rule it out at every severity.
     pub ruled_out: bool,
+    /// Index of the action whose reading left no severity of it possible.
+    pub ruled_out_by: Option<usize>,
     /// How often a shop sees it, a relative weight.
     pub prior: f64,
     /// What its readings would have been; as far as it was followed.
@@ -56,9 +58,9 @@ const HEALTHY_PRIOR: f64 = 3.0;
 impl Rivals {
     /// Runs the session on every car that could have stood there.
     ///
-    /// A run is stopped as soon as the readings relied on, if any, rule its car
-    /// out and it fits worse than the closest rival found so far: what the rest
-    /// of the session shows can then change neither.
+    /// A run is stopped once nothing further can matter: the readings relied on
+    /// have been compared, or rule its car out already, and it fits worse than
+    /// the closest rival found so far.
     #[must_use]
     pub fn search(
         stage: &Stage<'_>,
@@ -160,6 +162,8 @@ impl Candidate {
             .filter_map(|family| best_fit(stage, family, bay.notes(), relied_on, bound))
             .collect();
         let ruled_out = fits.iter().all(|fit| fit.ruled_out);
+        let last = fits.iter().map(|fit| fit.ruled_out_by).max().flatten();
+        let ruled_out_by = last.filter(|_| ruled_out);
         let mut ruling_notes = fits.first()?.ruling_notes.clone();
         ruling_notes.retain(|number| fits.iter().all(|fit| fit.ruling_notes.contains(number)));
         let best = fits
@@ -169,6 +173,7 @@ impl Candidate {
             hypothesis: best.hypothesis,
             misfit: best.misfit,
             ruled_out,
+            ruled_out_by,
             prior: self.prior,
             predicted: best.predicted,
             ruling_notes,

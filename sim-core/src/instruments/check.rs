@@ -4,7 +4,6 @@ use crate::car::Car;
 use crate::instruments::place::{Line, Named, Room, Spot, Vent};
 use crate::instruments::senses::{Sense, sensible};
 use crate::instruments::tool::Tool;
-use crate::parts::engine_bay::relax;
 
 /// One thing to find out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -188,18 +187,41 @@ impl Probe {
         Self::new(car.weather().temperature_k, lag_s)
     }
 
-    /// Follows the true value for a step.
+    /// Follows the true value for a step: solved exactly, so that a reading does not depend
+    /// on the steps its seconds are cut into.
     pub fn follow(&mut self, truth: f64, step_s: f64) {
-        self.value = if self.lag_s > 0.0 {
-            relax(self.value, truth, step_s / self.lag_s)
+        let left = if self.lag_s > 0.0 {
+            libm::exp(-step_s / self.lag_s)
         } else {
-            truth
+            0.0
         };
+        self.value = truth + left * (self.value - truth);
     }
 
     /// Where the tip is.
     #[must_use]
     pub fn value(&self) -> f64 {
         self.value
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A first-order lag reaches 1 - 1/e of a step in one time constant, 99.3 % in five.
+    #[test]
+    fn a_probe_lags_the_same_whatever_the_steps() {
+        for steps in [1, 2, 7, 400] {
+            let mut probe = Probe::new(300.0, 8.0);
+            for _ in 0..steps {
+                probe.follow(400.0, 40.0 / f64::from(steps));
+            }
+            let left_k = 100.0 * libm::exp(-5.0);
+            assert!((probe.value() - (400.0 - left_k)).abs() < 1e-9, "{steps}");
+        }
+        let mut prompt = Probe::new(300.0, 0.0);
+        prompt.follow(400.0, 1.0);
+        assert_eq!(prompt.value(), 400.0);
     }
 }
