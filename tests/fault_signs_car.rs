@@ -223,7 +223,7 @@ fn a_blocked_drier_is_cold_behind_the_block() {
 
 #[test]
 fn leaking_compressor_valves_bring_the_sides_together() {
-    beside(Knob::CompressorValveLeak, 2.5, |moved| {
+    beside(Knob::CompressorValveLeak, 5.0, |moved| {
         moved.pressures(Up, Down);
         moved.check("superheat", moved.by(|view| view.superheat_k), NotUp);
         moved.check("vents", moved.by(|view| view.vent_c), Up);

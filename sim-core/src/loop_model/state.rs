@@ -26,6 +26,8 @@ pub struct LoopState {
     pub lift: f64,
     /// Power put into the refrigerant by the compressor, W.
     pub compressor_power_w: f64,
+    /// What the compressor pumps, kg/s, including what blows back past its valves.
+    pub pumped_kg_s: f64,
     /// Refrigerant that has left the loop for the air, kg.
     pub lost_kg: f64,
 }
@@ -72,6 +74,7 @@ impl LoopState {
             sensing_k: temperature_k,
             lift: 0.0,
             compressor_power_w: 0.0,
+            pumped_kg_s: 0.0,
             lost_kg: 0.0,
         };
         for (index, volume) in layout.volumes.iter().enumerate() {

@@ -154,6 +154,11 @@ impl Solver {
             }
             self.wall_k[i] = state.wall_k[i];
             let through = 0.5 * (state.flow_kg_s[(i + count - 1) % count] + state.flow_kg_s[i]);
+            // The head's metal meets all the gas that is pumped, also what blows back.
+            let through = match drive.layout.volumes[i].role {
+                Role::CompressorHead => through.max(state.pumped_kg_s),
+                _ => through,
+            };
             self.refrigerant_side[i] = drive.layout.volumes[i].refrigerant_side.at_flow(through);
         }
         let sensing = Sensing::of(drive, state, step_s);
@@ -349,6 +354,7 @@ impl Solver {
             state.enthalpy_flow_w[i] = enthalpy_flow_w;
             if drive.layout.passages[i] == Passage::Compressor {
                 state.compressor_power_w = work_w;
+                state.pumped_kg_s = stream.pumped_kg_s;
             }
         }
         let sensed = &self.cells[sensing.volume];

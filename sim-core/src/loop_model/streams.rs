@@ -6,7 +6,7 @@ use crate::loop_model::layout::{Layout, Passage};
 use crate::loop_model::volume::Outside;
 use crate::parts::compressor::Compressor;
 use crate::parts::expansion_valve::ExpansionValve;
-use crate::parts::line::{Flowing, Stream, carried, passage};
+use crate::parts::line::{Flowing, Stream, carried, gas_gap, passage};
 
 /// What drives the loop during a step, besides its own state.
 #[derive(Clone, Debug)]
@@ -36,6 +36,8 @@ pub(super) struct RingStream {
     pub flow: Stream<5>,
     /// Work put in on the way, which only the next volume sees, W.
     pub work_w: Dual<5>,
+    /// What a compressor pumps, kg/s, including what blows back; 0 elsewhere.
+    pub pumped_kg_s: f64,
 }
 
 impl RingStream {
@@ -44,6 +46,7 @@ impl RingStream {
         Self {
             flow: no_stream(),
             work_w: Dual::constant(0.0),
+            pumped_kg_s: 0.0,
         }
     }
 
@@ -62,6 +65,7 @@ impl RingStream {
                 Self {
                     flow,
                     work_w: Dual::constant(0.0),
+                    pumped_kg_s: 0.0,
                 }
             }
             Passage::ExpansionValve => {
@@ -69,6 +73,7 @@ impl RingStream {
                 Self {
                     flow,
                     work_w: Dual::constant(0.0),
+                    pumped_kg_s: 0.0,
                 }
             }
             Passage::Compressor => compressed(drive, &wide(from, 0), &wide(to, 2)),
@@ -81,8 +86,8 @@ impl RingStream {
 /// What blows back enters the cylinder, not the suction pipe: it costs flow, and
 /// its compression is paid for again, which is what makes a worn set run hot.
 fn compressed(drive: &Drive<'_>, suction: &Flowing<4>, discharge: &Flowing<4>) -> RingStream {
-    let leak_area = Dual::constant(drive.compressor.valve_leak_area_m2);
-    let back = passage(leak_area, discharge, suction).mass_flow_kg_s;
+    let back = gas_gap(drive.compressor.valve_leak_area_m2, discharge, suction);
+    let mut pumped_kg_s = 0.0;
     let mut net = -back;
     let mut work_w: Dual<4> = Dual::constant(0.0);
     if drive.compressor_rev_s > 0.0 {
@@ -93,6 +98,7 @@ fn compressed(drive: &Drive<'_>, suction: &Flowing<4>, discharge: &Flowing<4>) -
             discharge.pressure_pa,
         );
         net = net + delivery.mass_flow_kg_s;
+        pumped_kg_s = delivery.mass_flow_kg_s.value;
         work_w = delivery.mass_flow_kg_s * delivery.enthalpy_rise_j_per_kg;
     }
     let flow = carried(net, suction, discharge);
@@ -102,6 +108,7 @@ fn compressed(drive: &Drive<'_>, suction: &Flowing<4>, discharge: &Flowing<4>) -
             enthalpy_flow_w: flow.enthalpy_flow_w.embed(0),
         },
         work_w: work_w.embed(0),
+        pumped_kg_s,
     }
 }
 

@@ -43,6 +43,34 @@ pub fn passage<const N: usize>(area_m2: Dual<N>, from: &Flowing<N>, to: &Flowing
     carried(mass_flow_kg_s, from, to)
 }
 
+/// Share of the upstream pressure beyond which gas through a gap flows no faster: sonic.
+///
+/// Terminal pressure-drop ratio of an orifice, 0.72, times γ/1.4 with γ = 1.1 for the refrigerants
+/// of cars (IEC 60534-2-1; both values from memory).
+const SONIC_DROP: f64 = 0.57;
+
+/// Gas through a gap that may be sonic, kg/s, positive from `from` to `to`.
+///
+/// ṁ = A Y √(2 ρ Δp), with the expansion factor Y = 1 − x / (3 x_sonic) falling to 2/3 and Δp held
+/// at x_sonic of the upstream pressure beyond it (IEC 60534-2-1, from memory).
+#[must_use]
+pub fn gas_gap<const N: usize>(area_m2: f64, from: &Flowing<N>, to: &Flowing<N>) -> Dual<N> {
+    let difference = from.pressure_pa - to.pressure_pa;
+    let (upstream, sign) = if difference.value >= 0.0 {
+        (from, 1.0)
+    } else {
+        (to, -1.0)
+    };
+    let most = upstream.pressure_pa * SONIC_DROP;
+    let drop = difference * sign;
+    let drop = if drop.value > most.value { most } else { drop };
+    let expansion = Dual::constant(1.0) - drop / (most * 3.0);
+    (upstream.density_kg_per_m3 * 2.0).sqrt()
+        * drop.signed_root(LINEAR_BELOW_PA)
+        * expansion
+        * (area_m2 * sign)
+}
+
 /// Enthalpy that goes with a flow, from whichever end gives it.
 #[must_use]
 pub fn carried<const N: usize>(
