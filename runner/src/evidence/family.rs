@@ -2,12 +2,33 @@
 //!
 //! Nobody tells how bad a fault is, so a reading rules a fault out only when no
 //! severity would give it. Between two severities that were run, readings are
-//! taken to change in a straight line.
+//! taken to change in a straight line. At severity 0 every fault is the healthy
+//! car, which is run once and serves them all as the mild end.
 
 use crate::bay::Note;
 use crate::evidence::compare::{fit, misfit, pairs};
 use crate::evidence::hypothesis::Hypothesis;
 use crate::evidence::replay::{Predicted, Replay, Stage};
+
+/// One fault at rising severities.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Family {
+    /// The cars that are run.
+    pub members: Vec<Hypothesis>,
+    /// The least severity that counts, where the mild end is the healthy car itself.
+    pub milder_down_to: Option<f64>,
+}
+
+impl Family {
+    /// Cars that stand for themselves, with nothing milder.
+    #[must_use]
+    pub fn of(members: Vec<Hypothesis>) -> Self {
+        Self {
+            members,
+            milder_down_to: None,
+        }
+    }
+}
 
 /// The member of a family that fits a notebook best.
 #[derive(Clone, Debug, PartialEq)]
@@ -31,18 +52,20 @@ const PARTS: usize = 16;
 
 /// Runs a family through the session and finds its best member.
 ///
-/// `members` are one fault at rising severities. The run ends early once nothing
+/// `healthy` is what the healthy car shows. The run ends early once nothing
 /// further can matter: the notes relied on have all been compared, or rule every
 /// member out already, and none fits as well as `bound`.
 #[must_use]
 pub fn best_fit(
     stage: &Stage<'_>,
-    members: &[Hypothesis],
+    healthy: &[Predicted],
+    family: &Family,
     notes: &[Note],
     relied_on: &[usize],
     bound: f64,
 ) -> Option<BestFit> {
-    let mut runs: Vec<Replay> = members.iter().map(|member| stage.start(member)).collect();
+    let members = family.members.iter();
+    let mut runs: Vec<Replay> = members.map(|member| stage.start(member)).collect();
     let relied = notes.iter().filter(|note| relied_on.contains(&note.number));
     let last_relied_on = relied.map(|note| note.action).max().unwrap_or(0);
     let mut best = None;
@@ -55,7 +78,8 @@ pub fn best_fit(
         if !read {
             continue;
         }
-        let now = best_member(members, &runs, notes, relied_on);
+        let shown = healthy.partition_point(|one| one.action <= index);
+        let now = best_member(&healthy[..shown], family, &runs, notes, relied_on);
         let decided = |fit: &BestFit| fit.ruled_out || index >= last_relied_on;
         let hopeless = now
             .as_ref()
@@ -68,7 +92,7 @@ pub fn best_fit(
             break;
         }
     }
-    let best = best.or_else(|| best_member(members, &runs, notes, relied_on));
+    let best = best.or_else(|| best_member(healthy, family, &runs, notes, relied_on));
     best.map(|fit| BestFit {
         ruled_out_by,
         ..fit
@@ -76,7 +100,8 @@ pub fn best_fit(
 }
 
 fn best_member(
-    members: &[Hypothesis],
+    healthy: &[Predicted],
+    family: &Family,
     runs: &[Replay],
     notes: &[Note],
     relied_on: &[usize],
@@ -106,16 +131,33 @@ fn best_member(
             });
         }
     };
+    let members = &family.members;
     for (member, run) in members.iter().zip(runs) {
         consider(member.clone(), run.readings.clone());
     }
-    for (pair, ends) in members.windows(2).zip(runs.windows(2)) {
-        for part in 1..PARTS {
-            let share = part as f64 / PARTS as f64;
-            if let Some(predicted) = between(&ends[0].readings, &ends[1].readings, share) {
-                consider(pair[0].towards(&pair[1], share), predicted);
+    let mut stretch =
+        |mild: (&Hypothesis, &[Predicted]), bad: (&Hypothesis, &[Predicted]), from: f64| {
+            for part in 0..PARTS {
+                let share = from + (1.0 - from) * part as f64 / PARTS as f64;
+                if share > 0.0
+                    && let Some(predicted) = between(mild.1, bad.1, share)
+                {
+                    consider(mild.0.towards(bad.0, share), predicted);
+                }
             }
-        }
+        };
+    if let (Some(least), Some(first), Some(run)) =
+        (family.milder_down_to, members.first(), runs.first())
+    {
+        let from = least / first.severity().max(least);
+        stretch((&first.at_zero(), healthy), (first, &run.readings), from);
+    }
+    for (pair, ends) in members.windows(2).zip(runs.windows(2)) {
+        stretch(
+            (&pair[0], &ends[0].readings),
+            (&pair[1], &ends[1].readings),
+            0.0,
+        );
     }
     best.map(|fit| BestFit {
         ruled_out: all_ruled_out,

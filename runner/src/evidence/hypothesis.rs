@@ -26,6 +26,21 @@ impl Hypothesis {
         }
     }
 
+    /// Severity of the main fault; 0 for a healthy car.
+    #[must_use]
+    pub fn severity(&self) -> f64 {
+        self.faults.first().map_or(0.0, |(_, severity)| *severity)
+    }
+
+    /// The same faults at severity 0: the healthy car.
+    #[must_use]
+    pub fn at_zero(&self) -> Self {
+        let faults = self.faults.iter().map(|(mode, _)| (mode.clone(), 0.0));
+        Self {
+            faults: faults.collect(),
+        }
+    }
+
     /// The same faults a share of the way to another severity.
     #[must_use]
     pub fn towards(&self, other: &Self, share: f64) -> Self {

@@ -113,6 +113,16 @@ impl Stage<'_> {
         }
     }
 
+    /// Replays the whole session for the readings taken.
+    #[must_use]
+    pub fn readings(&self, hypothesis: &Hypothesis) -> Vec<Predicted> {
+        let mut replay = self.start(hypothesis);
+        for index in 0..self.actions.len() {
+            replay.perform(self, index);
+        }
+        replay.readings
+    }
+
     /// Replays the whole session and notes everything that could have been read along the way.
     #[must_use]
     pub fn panels(&self, hypothesis: &Hypothesis) -> Trail {

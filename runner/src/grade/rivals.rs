@@ -2,7 +2,7 @@
 
 use crate::action::{Conclusion, NO_FAULT};
 use crate::bay::Bay;
-use crate::evidence::family::{BestFit, best_fit};
+use crate::evidence::family::{BestFit, Family, best_fit};
 use crate::evidence::hypothesis::{Hypothesis, severities};
 use crate::evidence::replay::{Predicted, Stage};
 use crate::grade::diagnosis::Diagnosis;
@@ -77,6 +77,7 @@ impl Rivals {
             .map(|fault| fault.mode_id.clone())
             .collect();
         let candidates = candidates(stage, conclusion);
+        let healthy = stage.readings(&Hypothesis::healthy());
         progress.start(candidates.len());
         let mut closest = f64::INFINITY;
         let mut concluded = None;
@@ -89,7 +90,7 @@ impl Rivals {
             } else {
                 closest
             };
-            let rival = candidate.best(stage, bay, relied_on, bound);
+            let rival = candidate.best(stage, &healthy, bay, relied_on, bound);
             progress.step();
             let Some(rival) = rival else { continue };
             if is_concluded {
@@ -150,16 +151,23 @@ fn is_truth(truth: &[String], name: &str) -> bool {
 struct Candidate {
     name: String,
     prior: f64,
-    families: Vec<Vec<Hypothesis>>,
+    families: Vec<Family>,
 }
 
 impl Candidate {
     /// The best member of all its families; ruled out only when each of them is.
-    fn best(self, stage: &Stage<'_>, bay: &Bay, relied_on: &[usize], bound: f64) -> Option<Rival> {
+    fn best(
+        self,
+        stage: &Stage<'_>,
+        healthy: &[Predicted],
+        bay: &Bay,
+        relied_on: &[usize],
+        bound: f64,
+    ) -> Option<Rival> {
         let fits: Vec<BestFit> = self
             .families
             .iter()
-            .filter_map(|family| best_fit(stage, family, bay.notes(), relied_on, bound))
+            .filter_map(|family| best_fit(stage, healthy, family, bay.notes(), relied_on, bound))
             .collect();
         let ruled_out = fits.iter().all(|fit| fit.ruled_out);
         let last = fits.iter().map(|fit| fit.ruled_out_by).max().flatten();
@@ -187,7 +195,7 @@ fn candidates(stage: &Stage<'_>, conclusion: Option<&Conclusion>) -> Vec<Candida
     let mut all = vec![Candidate {
         name: NO_FAULT.to_owned(),
         prior: HEALTHY_PRIOR,
-        families: vec![vec![Hypothesis::healthy()]],
+        families: vec![Family::of(vec![Hypothesis::healthy()])],
     }];
     for mode in stage.bank.catalogue().modes() {
         let alone: Vec<Hypothesis> = severities(mode)
@@ -204,12 +212,16 @@ fn candidates(stage: &Stage<'_>, conclusion: Option<&Conclusion>) -> Vec<Candida
                     .push((behind.id.clone(), behind.severity.typical));
                 one
             };
-            families.push(alone.iter().cloned().map(with_cause).collect());
+            families.push(Family::of(alone.iter().cloned().map(with_cause).collect()));
         }
-        families.push(alone);
+        // The mildest car is not run: it lies between the healthy one and the next.
+        families.push(Family {
+            members: alone[1..].to_vec(),
+            milder_down_to: Some(mode.severity.least),
+        });
         // What is in the car is tried just as it is, too.
         if present.name() == mode.id {
-            families.push(vec![present.clone()]);
+            families.push(Family::of(vec![present.clone()]));
         }
         all.push(Candidate {
             name: mode.id.clone(),
