@@ -142,7 +142,8 @@ fn best_member(
                 if share > 0.0
                     && let Some(predicted) = between(mild.1, bad.1, share)
                 {
-                    consider(mild.0.towards(bad.0, share), predicted);
+                    let milder = mild.0.towards(bad.0, share);
+                    consider(milder.no_milder_than(family.milder_down_to), predicted);
                 }
             }
         };

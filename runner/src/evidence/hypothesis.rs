@@ -32,6 +32,15 @@ impl Hypothesis {
         self.faults.first().map_or(0.0, |(_, severity)| *severity)
     }
 
+    /// The same, its main fault no milder than the least that counts: sharing out a stretch rounds.
+    #[must_use]
+    pub fn no_milder_than(mut self, least: Option<f64>) -> Self {
+        if let (Some(least), Some((_, severity))) = (least, self.faults.first_mut()) {
+            *severity = severity.max(least);
+        }
+        self
+    }
+
     /// The same faults at severity 0: the healthy car.
     #[must_use]
     pub fn at_zero(&self) -> Self {

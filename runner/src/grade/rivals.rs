@@ -2,6 +2,7 @@
 
 use crate::action::{Conclusion, NO_FAULT};
 use crate::bay::Bay;
+use crate::evidence::compare::{fit, misfit, pairs};
 use crate::evidence::family::{BestFit, Family, best_fit};
 use crate::evidence::hypothesis::{Hypothesis, severities};
 use crate::evidence::replay::{Predicted, Stage};
@@ -33,7 +34,8 @@ pub struct Rivals {
     pub concluded: Option<Rival>,
     /// Every other failure mode, and a healthy car.
     pub others: Vec<Rival>,
-    truth: Vec<String>,
+    /// The rival whose readings are nearest to the notebook, run at its own severity.
+    closest: Option<Rival>,
 }
 
 /// Told how far a long search has come.
@@ -102,11 +104,14 @@ impl Rivals {
                 others.push(rival);
             }
         }
+        let closest = closest_of(stage, bay, relied_on, &others, &truth);
+        // What is told of the conclusion is what a car with it really shows.
+        let concluded = concluded.map(|rival| really(stage, bay, relied_on, &rival));
         progress.finish();
         Self {
             concluded,
             others,
-            truth,
+            closest,
         }
     }
 
@@ -116,10 +121,7 @@ impl Rivals {
         if !diagnosis.is_right() && self.concluded.is_some() {
             return self.concluded.as_ref();
         }
-        self.others
-            .iter()
-            .filter(|rival| !is_truth(&self.truth, rival.hypothesis.name()))
-            .min_by(|a, b| a.misfit.total_cmp(&b.misfit))
+        self.closest.as_ref()
     }
 
     /// Others that the readings relied on have not ruled out, most often seen first.
@@ -137,6 +139,49 @@ impl Rivals {
         });
         standing
     }
+}
+
+/// A rival with what it shows when it is run at its own severity, to the end.
+fn really(stage: &Stage<'_>, bay: &Bay, relied_on: &[usize], rival: &Rival) -> Rival {
+    let predicted = stage.readings(&rival.hypothesis);
+    let (misfit, _) = misfit(bay.notes(), relied_on, &predicted);
+    let ruling_notes = pairs(bay.notes(), &predicted)
+        .filter(|(note, seen)| fit(note, seen).rules_out())
+        .map(|(note, _)| note.number)
+        .collect();
+    Rival {
+        misfit,
+        predicted,
+        ruling_notes,
+        ..rival.clone()
+    }
+}
+
+/// How many front-runners are run again at their own severity.
+const CHECKED: usize = 6;
+
+/// The rival nearest to the notebook, checked by running it.
+///
+/// Where a fault sets in at a threshold, such as a clutch that no longer pulls in, a straight line
+/// between two severities shows what no car with it would. The likeliest are therefore run at the
+/// severity found, to the end, and compared by what they really show.
+fn closest_of(
+    stage: &Stage<'_>,
+    bay: &Bay,
+    relied_on: &[usize],
+    others: &[Rival],
+    truth: &[String],
+) -> Option<Rival> {
+    let mut nearest: Vec<&Rival> = others
+        .iter()
+        .filter(|rival| !is_truth(truth, rival.hypothesis.name()))
+        .collect();
+    nearest.sort_by(|a, b| a.misfit.total_cmp(&b.misfit));
+    let checked = nearest
+        .into_iter()
+        .take(CHECKED)
+        .map(|rival| really(stage, bay, relied_on, rival));
+    checked.min_by(|a, b| a.misfit.total_cmp(&b.misfit))
 }
 
 fn is_truth(truth: &[String], name: &str) -> bool {
