@@ -138,3 +138,26 @@ fn without_a_terminal_or_a_script_it_says_how() {
         ran.errors
     );
 }
+
+#[test]
+fn enter_goes_back_one_question_at_a_time() {
+    // Suspect: a component; Enter goes back to the components, Enter again out of the question.
+    let ran = typed(&CASE, b"suspect\n1\n\n\nnotes\nquit\n");
+    assert_eq!(
+        ran.output.matches("What do you suspect?").count(),
+        2,
+        "{}",
+        ran.output
+    );
+    assert_eq!(
+        ran.output.matches("What is wrong with it?").count(),
+        1,
+        "{}",
+        ran.output
+    );
+    assert!(
+        ran.output.contains("The notebook is empty"),
+        "{}",
+        ran.output
+    );
+}

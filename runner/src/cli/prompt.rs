@@ -260,21 +260,26 @@ fn choose_fault(
         shown.push(none.to_owned());
         ids.push(NO_FAULT.to_owned());
     }
-    let Some(component) = choose(streams, question, &shown, &ids)? else {
-        return Ok(None);
-    };
-    let modes: Vec<_> = bank
-        .catalogue()
-        .modes()
-        .filter(|mode| mode.component.id == component)
-        .collect();
-    if modes.is_empty() {
-        // `no-fault`, or a name typed in full.
-        return Ok(Some(component));
+    loop {
+        let Some(component) = choose(streams, question, &shown, &ids)? else {
+            return Ok(None);
+        };
+        let modes: Vec<_> = bank
+            .catalogue()
+            .modes()
+            .filter(|mode| mode.component.id == component)
+            .collect();
+        if modes.is_empty() {
+            // `no-fault`, or a name typed in full.
+            return Ok(Some(component));
+        }
+        let names: Vec<String> = modes.iter().map(|mode| mode.name.clone()).collect();
+        let values: Vec<String> = modes.iter().map(|mode| mode.id.clone()).collect();
+        // Going back from here is to the components, as the prompt says.
+        if let Some(mode) = choose(streams, "What is wrong with it?", &names, &values)? {
+            return Ok(Some(mode));
+        }
     }
-    let shown: Vec<String> = modes.iter().map(|mode| mode.name.clone()).collect();
-    let ids: Vec<String> = modes.iter().map(|mode| mode.id.clone()).collect();
-    choose(streams, "What is wrong with it?", &shown, &ids)
 }
 
 fn suspect(bank: &Bank, streams: &mut Streams<'_>) -> Result<Option<String>, String> {

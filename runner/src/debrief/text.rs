@@ -55,9 +55,6 @@ fn diagnosis(page: &mut String, case: &Case, grade: &Grade) {
         );
         say!(page, "What cures it: {}", mode.cure);
     }
-    if case.truth().is_empty() && !grade.diagnosis.is_right() {
-        say!(page, "Nothing in this car is broken.");
-    }
     let lost_g = grade.bay.refrigerant_lost_kg() * 1e3;
     if lost_g >= 1.0 {
         say!(
