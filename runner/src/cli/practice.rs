@@ -127,7 +127,7 @@ fn play(
         Output::Text => {
             let order = work_order::work_order(case, system);
             let debrief = debrief::text(bank, case, &grade, &weights, system);
-            show::wrapped(&format!("{order}\n{}{debrief}", played.transcript), WIDTH)
+            show::wrapped(&format!("{order}\n{}{debrief}", played.log), WIDTH)
         }
     };
     Ok((page, code))

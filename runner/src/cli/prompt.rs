@@ -101,10 +101,11 @@ fn do_action(
         Ok(action) => action,
         Err(error) => return say(streams, &format!("{error}\n")),
     };
+    let before = bay.setup().clone();
     match bay.act(&action) {
         Ok(outcome) => {
             let told = script::told(&outcome, system);
-            let words = if told.is_empty() && changes_setup(&action) {
+            let words = if told.is_empty() && *bay.setup() != before {
                 format!("      now: {}\n", show::setup(bay.setup(), system))
             } else if told.is_empty() {
                 "      done\n".to_owned()
@@ -115,21 +116,6 @@ fn do_action(
         }
         Err(error) => say(streams, &format!("{error}\n")),
     }
-}
-
-/// Whether an action turns a control of the car.
-fn changes_setup(action: &Action) -> bool {
-    matches!(
-        action,
-        Action::Engine(_)
-            | Action::AirConditioning(_)
-            | Action::Blower(_)
-            | Action::Recirculate(_)
-            | Action::Temperature(_)
-            | Action::Doors(_)
-            | Action::Road(_)
-            | Action::ShopFan(_)
-    )
 }
 
 /// Lets the learner choose a first word by number, then what follows it.

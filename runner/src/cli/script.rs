@@ -16,7 +16,7 @@ const MOST_BYTES: u64 = 256 * 1024;
 #[derive(Debug)]
 pub struct Played {
     /// What was done and what it showed.
-    pub transcript: String,
+    pub log: String,
     /// Lines that were not taken.
     pub not_taken: Vec<Line>,
 }
@@ -53,7 +53,7 @@ pub fn read(path: &Path) -> Result<String, String> {
 #[must_use]
 pub fn play(bay: &mut Bay, text: &str, system: UnitSystem) -> Played {
     let mut played = Played {
-        transcript: String::new(),
+        log: String::new(),
         not_taken: Vec::new(),
     };
     for (index, line) in text.lines().enumerate() {
@@ -67,16 +67,12 @@ pub fn play(bay: &mut Bay, text: &str, system: UnitSystem) -> Played {
         let number = index + 1;
         match result {
             Ok(outcome) => {
-                let _ = writeln!(
-                    played.transcript,
-                    "{}  {words}",
-                    show::clock(outcome.clock_s)
-                );
-                played.transcript.push_str(&told(&outcome, system));
+                let _ = writeln!(played.log, "{}  {words}", show::clock(outcome.clock_s));
+                played.log.push_str(&told(&outcome, system));
             }
             Err(message) => {
                 let _ = writeln!(
-                    played.transcript,
+                    played.log,
                     "line {number}: `{words}` was not taken: {message}"
                 );
                 played.not_taken.push(Line { number, message });

@@ -10,7 +10,7 @@ use crate::grade::{Grade, Support};
 
 /// The result of a session.
 #[derive(Serialize)]
-struct Result<'a> {
+struct SessionResult<'a> {
     case: &'a str,
     seed: u64,
     actions: Vec<String>,
@@ -146,8 +146,8 @@ pub fn json(
     case: &Case,
     grade: &Grade,
     not_taken: &[(usize, String)],
-) -> std::result::Result<String, serde_json::Error> {
-    let result = Result {
+) -> Result<String, serde_json::Error> {
+    let result = SessionResult {
         case: &case.scenario.id,
         seed: case.seed,
         actions: grade

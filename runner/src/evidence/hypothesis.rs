@@ -89,8 +89,8 @@ impl Hypothesis {
     }
 }
 
-/// Severities at which a mode is run: barely a fault, as usually seen, and as bad as it gets.
+/// Severities at which a mode is run: as usually seen, and as bad as it gets.
 #[must_use]
-pub fn severities(mode: &Mode) -> [f64; 3] {
-    [mode.severity.least, mode.severity.typical, 1.0]
+pub fn severities(mode: &Mode) -> [f64; 2] {
+    [mode.severity.typical, 1.0]
 }

@@ -243,10 +243,8 @@ fn candidates(stage: &Stage<'_>, conclusion: Option<&Conclusion>) -> Vec<Candida
         families: vec![Family::of(vec![Hypothesis::healthy()])],
     }];
     for mode in stage.bank.catalogue().modes() {
-        let alone: Vec<Hypothesis> = severities(mode)
-            .into_iter()
-            .map(|severity| Hypothesis::one(&mode.id, severity))
-            .collect();
+        let [usual, worst] = severities(mode);
+        let at = |severity| Hypothesis::one(&mode.id, severity);
         let mut families = Vec::new();
         let named = conclusion.filter(|conclusion| conclusion.fault == mode.id);
         if let Some(cause) = named.and_then(|conclusion| conclusion.cause.as_deref())
@@ -257,11 +255,13 @@ fn candidates(stage: &Stage<'_>, conclusion: Option<&Conclusion>) -> Vec<Candida
                     .push((behind.id.clone(), behind.severity.typical));
                 one
             };
-            families.push(Family::of(alone.iter().cloned().map(with_cause).collect()));
+            // With a cause beside it no member is the healthy car, so the mildest is run too.
+            let members = [mode.severity.least, usual, worst].map(|s| with_cause(at(s)));
+            families.push(Family::of(members.to_vec()));
         }
         // The mildest car is not run: it lies between the healthy one and the next.
         families.push(Family {
-            members: alone[1..].to_vec(),
+            members: vec![at(usual), at(worst)],
             milder_down_to: Some(mode.severity.least),
         });
         // What is in the car is tried just as it is, too.
