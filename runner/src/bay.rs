@@ -291,8 +291,7 @@ impl Bay {
     /// Whether this car has a line.
     #[must_use]
     pub fn has_line(&self, line: Line) -> bool {
-        line.role()
-            .is_some_and(|role| self.session.car().layout().index_of(role).is_some())
+        line.role(self.session.car().layout()).is_some()
     }
 
     /// Whether this car has a spot.

@@ -164,7 +164,6 @@ fn touched_k(session: &Session, spot: Spot) -> f64 {
 
 fn charged(session: &Session, line: Line) -> bool {
     let car = session.car();
-    let role = line.role().unwrap_or(Role::SuctionLine);
-    car.layout().index_of(role).is_some()
-        && car.pressure_pa(role) - car.weather().pressure_pa() > EMPTY_BELOW_PA
+    let role = line.role(car.layout()).unwrap_or(Role::SuctionLine);
+    car.pressure_pa(role) - car.weather().pressure_pa() > EMPTY_BELOW_PA
 }

@@ -319,11 +319,7 @@ impl Session {
         if self.setup.road_speed_m_s > 0.0 {
             return Err(Refusal::OnTheRoad);
         }
-        let has = |line: &Line| {
-            line.role()
-                .is_some_and(|role| self.car.layout().index_of(role).is_some())
-        };
-        match line.role().filter(|_| has(&line)) {
+        match line.role(self.car.layout()) {
             Some(role) => {
                 self.car.set_opening(role, LOOSE_AREA_M2);
                 self.pass(LOOSEN_S, watcher)
@@ -332,7 +328,7 @@ impl Session {
                 line: line.name(),
                 has: Line::ALL
                     .iter()
-                    .filter(|line| has(line))
+                    .filter(|line| line.role(self.car.layout()).is_some())
                     .map(|line| line.name())
                     .collect(),
             }),

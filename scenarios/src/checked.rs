@@ -13,6 +13,14 @@ pub(crate) trait Build {
     fn build(&self) -> Self::Built;
 }
 
+impl<T: Build> Build for Option<T> {
+    type Built = Option<T::Built>;
+
+    fn build(&self) -> Self::Built {
+        self.as_ref().map(Build::build)
+    }
+}
+
 /// A quantity or number more than zero.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Positive<Q>(

@@ -70,8 +70,8 @@ pub fn with(spec: &CarSpec, knob: Knob, value: f64) -> CarSpec {
 #[must_use]
 pub fn without_frost_cut_out(spec: &CarSpec) -> CarSpec {
     let mut spec = spec.clone();
-    spec.controls.frost_cut_out_k.trip = 173.15;
-    spec.controls.frost_cut_out_k.reset = 174.15;
+    spec.controls.frost_cut_out_k = None;
+    spec.controls.cycling_pa = None;
     spec
 }
 

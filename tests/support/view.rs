@@ -1,8 +1,11 @@
 //! What a laboratory would measure on a running car, from its true state.
 
 use sim_core::car::Car;
-use sim_core::loop_model::layout::{CONDENSER_CELLS, EVAPORATOR_CELLS, Role};
+use sim_core::loop_model::layout::{EVAPORATOR_CELLS, Role};
 use sim_core::parts::condenser::FanStage;
+
+/// Part of the condenser whose boiling point is called the condensing temperature.
+const MIDDLE_OF_CONDENSER: Role = Role::Condenser(2);
 
 /// Truths of one moment, SI; temperatures in °C, differences in K.
 #[derive(Clone, Copy, Debug)]
@@ -50,7 +53,7 @@ impl View {
         let boiling = |pa: f64| car.fluid().saturation(pa).temperature_k - 273.15;
         let outlet = Role::Evaporator(EVAPORATOR_CELLS - 1);
         let evaporating_c = boiling(car.pressure_pa(outlet));
-        let condensing_c = boiling(car.pressure_pa(Role::Condenser(CONDENSER_CELLS / 2)));
+        let condensing_c = boiling(car.pressure_pa(MIDDLE_OF_CONDENSER));
         let state = car.state();
         let (mut flow, mut on, mut off) = (0.0, 0.0, 0.0);
         for (stream, off_k) in car.evaporator_streams().iter().zip(state.air_off_k) {
@@ -64,7 +67,7 @@ impl View {
             evaporating_c,
             condensing_c,
             superheat_k: celsius(outlet) - evaporating_c,
-            subcooling_k: condensing_c - celsius(Role::Subcooler),
+            subcooling_k: condensing_c - celsius(car.layout().condenser_outlet()),
             liquid_line_quality: car.quality(Role::LiquidLine).unwrap(),
             discharge_c: celsius(Role::CompressorHead),
             condenser_air_k: state.condenser_air_off_k - car.condenser_air_on_k(),

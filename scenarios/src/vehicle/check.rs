@@ -56,20 +56,25 @@ fn blower(written: &Written, problems: &mut Vec<Problem>) {
 
 fn switches(written: &Written, problems: &mut Vec<Problem>) {
     let controls = &written.controls;
-    falling(&controls.low_cut_out, problems);
-    falling(&controls.frost_cut_out, problems);
+    for switch in controls.low_cut_out.iter().chain(&controls.cycling_switch) {
+        falling(switch, problems);
+    }
+    if let Some(switch) = &controls.frost_cut_out {
+        falling(switch, problems);
+    }
     rising(&controls.high_cut_out, problems);
     rising(&controls.fan_high, problems);
     rising(&controls.fan_coolant, problems);
-    let (low, high) = (&controls.low_cut_out, &controls.high_cut_out);
-    let fan = &controls.fan_high;
-    below(
-        &low.reset,
-        &fan.reset,
-        "the low cut-out's reset",
-        "the fan's",
-        problems,
-    );
+    let (fan, high) = (&controls.fan_high, &controls.high_cut_out);
+    if let Some(low) = &controls.low_cut_out {
+        below(
+            &low.reset,
+            &fan.reset,
+            "the low cut-out's reset",
+            "the fan's",
+            problems,
+        );
+    }
     below(
         &fan.trip,
         &high.trip,

@@ -4,7 +4,13 @@ mod check;
 pub mod parts;
 
 use serde::Deserialize;
-use sim_core::spec::CarSpec;
+use sim_core::parts::condenser::Condenser;
+use sim_core::parts::contents::Contents;
+use sim_core::parts::debris::Debris;
+use sim_core::parts::displacement::Capacity;
+use sim_core::parts::expansion::Expansion;
+use sim_core::parts::oil::Oil;
+use sim_core::spec::{CarSpec, HighPort};
 use toml::Spanned;
 
 use crate::checked::{Build, Positive, Version};
@@ -23,52 +29,31 @@ pub struct Vehicle {
     pub year: u32,
     /// A sentence for whoever chooses a vehicle.
     pub description: String,
-    /// Which kinds of part its loop is made of.
-    pub layout: PartKinds,
     /// What the label under the bonnet says.
     pub label: Label,
     /// Where to find things.
     pub places: Places,
     /// The liquid line has a sight glass.
     pub sight_glass: bool,
+    /// What tells the condenser it left the works with from other versions, in words.
+    pub condenser_fitting: String,
+    /// Other versions of the condenser.
+    pub other_condensers: Vec<CondenserVersion>,
     /// Its parts, healthy.
     pub spec: CarSpec,
 }
 
-/// Which kinds of part a loop is made of.
-#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
-#[serde(deny_unknown_fields)]
-pub struct PartKinds {
-    /// How the compressor delivers more or less.
-    pub compressor: CompressorKind,
-    /// What the refrigerant expands through.
-    pub expansion: Expansion,
-    /// Where spare refrigerant and the drier are.
-    pub storage: Storage,
-}
-
-/// How a compressor delivers more or less.
-#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
-#[serde(rename_all = "kebab-case")]
-pub enum CompressorKind {
-    /// The same volume every turn; its clutch switches it on and off.
-    FixedDisplacement,
-}
-
-/// What the refrigerant expands through.
-#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
-#[serde(rename_all = "kebab-case")]
-pub enum Expansion {
-    /// A valve that senses the evaporator's outlet.
-    ThermalValve,
-}
-
-/// Where spare refrigerant and the drier are.
-#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
-#[serde(rename_all = "kebab-case")]
-pub enum Storage {
-    /// A receiver-drier on the side of the condenser, before its subcooling pass.
-    ReceiverInCondenser,
+/// Another version of the condenser that fits the same vehicle; it may take another charge.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CondenserVersion {
+    /// Its name in files.
+    pub id: String,
+    /// What tells it from the others, in words.
+    pub fitting: String,
+    /// Charge that goes with it, kg.
+    pub charge_kg: f64,
+    /// The part.
+    pub condenser: Condenser,
 }
 
 /// A refrigerant that sim-core knows.
@@ -77,6 +62,9 @@ pub enum Refrigerant {
     /// R-134a.
     #[serde(rename = "R-134a")]
     R134a,
+    /// R-1234yf.
+    #[serde(rename = "R-1234yf")]
+    R1234yf,
 }
 
 impl Refrigerant {
@@ -85,6 +73,7 @@ impl Refrigerant {
     pub fn name(self) -> &'static str {
         match self {
             Self::R134a => "R-134a",
+            Self::R1234yf => "R-1234yf",
         }
     }
 }
@@ -138,17 +127,22 @@ struct Written {
     year: u32,
     description: String,
     sight_glass: bool,
-    layout: PartKinds,
     label: WrittenLabel,
     places: Places,
     compressor: parts::Compressor,
-    clutch: parts::Clutch,
+    control_valve: Option<parts::ControlValve>,
+    clutch: Option<parts::Clutch>,
     clutch_circuit: parts::ClutchCircuit,
     discharge_hose: parts::Hose,
     condenser: parts::Condenser,
+    condenser_fitting: String,
+    #[serde(default)]
+    other_condenser: Vec<WrittenCondenser>,
     fan: parts::Fan,
+    bottle: parts::Bottle,
     liquid_line: parts::Hose,
-    thermal_valve: parts::ThermalValve,
+    thermal_valve: Option<parts::ThermalValve>,
+    orifice_tube: Option<parts::OrificeTube>,
     evaporator: parts::Evaporator,
     suction_hose: parts::Hose,
     air_box: parts::AirBox,
@@ -156,6 +150,24 @@ struct Written {
     engine: parts::Engine,
     controls: parts::Controls,
     relief_pressure: Spanned<Positive<GaugePressure>>,
+    high_side_tap: PortPlace,
+}
+
+/// Where the high side is tapped.
+#[derive(Clone, Copy, Debug, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+enum PortPlace {
+    DischargeHose,
+    LiquidLine,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenCondenser {
+    id: String,
+    fitting: String,
+    charge: Positive<Mass>,
+    part: parts::Condenser,
 }
 
 #[derive(Clone, Debug, Deserialize)]
@@ -174,11 +186,22 @@ impl Vehicle {
     /// A [`LoadError`] with what does not fit, each at its place.
     pub fn read(file_name: &str, id: &str, text: &str) -> Result<Self, LoadError> {
         let written: Written = load::parse(file_name, text)?;
-        let spec = written.spec();
+        let refuse = |problems| Err(LoadError::new(file_name, text, problems));
+        let Some(spec) = written.spec() else {
+            return refuse(vec![Problem::new(
+                "a vehicle has either a `[thermal_valve]` or an `[orifice_tube]`",
+            )]);
+        };
         let problems: Vec<Problem> = check::problems(&written, &spec);
         if !problems.is_empty() {
-            return Err(LoadError::new(file_name, text, problems));
+            return refuse(problems);
         }
+        let other = |version: WrittenCondenser| CondenserVersion {
+            charge_kg: version.charge.build(),
+            condenser: version.part.build(),
+            id: version.id,
+            fitting: version.fitting,
+        };
         let label = Label {
             refrigerant: written.label.refrigerant,
             charge_kg: spec.label_charge_kg,
@@ -190,29 +213,44 @@ impl Vehicle {
             name: written.name,
             year: written.year,
             description: written.description,
-            layout: written.layout,
             label,
             places: written.places,
             sight_glass: written.sight_glass,
+            condenser_fitting: written.condenser_fitting,
+            other_condensers: written.other_condenser.into_iter().map(other).collect(),
             spec,
         })
     }
 }
 
 impl Written {
-    fn spec(&self) -> CarSpec {
-        CarSpec {
+    /// The parts; nothing where the file has not exactly one expansion device.
+    fn spec(&self) -> Option<CarSpec> {
+        let expansion = match (&self.thermal_valve, &self.orifice_tube) {
+            (Some(valve), None) => Expansion::Valve(valve.build()),
+            (None, Some(tube)) => Expansion::Orifice(tube.build()),
+            _ => return None,
+        };
+        let mut compressor = self.compressor.build();
+        if let Some(valve) = &self.control_valve {
+            compressor.capacity = Capacity::Variable(valve.build());
+        }
+        Some(CarSpec {
             refrigerant: self.label.refrigerant.name().to_owned(),
             label_charge_kg: self.label.charge.get_ref().build(),
             charge_share: 1.0,
-            compressor: self.compressor.build(),
+            contents: Contents::default(),
+            oil: Oil::as_labelled(),
+            compressor,
+            debris: Debris::default(),
             clutch: self.clutch.build(),
             circuit: self.clutch_circuit.build(),
             discharge_line: self.discharge_hose.build(),
             condenser: self.condenser.build(),
             fan: self.fan.build(),
+            storage: self.bottle.build(),
             liquid_line: self.liquid_line.build(),
-            valve: self.thermal_valve.build(),
+            expansion,
             evaporator: self.evaporator.build(),
             suction_line: self.suction_hose.build(),
             air_box: self.air_box.build(),
@@ -220,9 +258,12 @@ impl Written {
             bay: self.engine.build(),
             controls: self.controls.build(),
             leaks: Vec::new(),
-            drier_blockage: 0.0,
             relief_pressure_pa: self.relief_pressure.get_ref().build(),
+            high_port: match self.high_side_tap {
+                PortPlace::DischargeHose => HighPort::DischargeHose,
+                PortPlace::LiquidLine => HighPort::LiquidLine,
+            },
             sight_glass: self.sight_glass,
-        }
+        })
     }
 }

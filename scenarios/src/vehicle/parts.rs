@@ -9,12 +9,19 @@ use sim_core::parts::cabin::Cabin as CabinSpec;
 use sim_core::parts::circuit::ClutchCircuit as CircuitSpec;
 use sim_core::parts::clutch::Clutch as ClutchSpec;
 use sim_core::parts::compressor::Compressor as CompressorSpec;
-use sim_core::parts::condenser::{Condenser as CondenserSpec, CondenserFan as FanSpec};
-use sim_core::parts::controls::{Controls as ControlsSpec, Hysteresis};
+use sim_core::parts::condenser::{
+    Condenser as CondenserSpec, CondenserFan as FanSpec, Subcooler as SubcoolerSpec,
+};
+use sim_core::parts::controls::{
+    Controls as ControlsSpec, EvaporatorTarget as TargetSpec, Hysteresis,
+};
+use sim_core::parts::displacement::{Capacity, ControlValve as ControlValveSpec};
 use sim_core::parts::engine_bay::EngineBay as EngineSpec;
 use sim_core::parts::evaporator::Evaporator as EvaporatorSpec;
 use sim_core::parts::expansion_valve::ExpansionValve as ValveSpec;
 use sim_core::parts::heat_transfer::RegimeConductance;
+use sim_core::parts::orifice_tube::OrificeTube as OrificeSpec;
+use sim_core::parts::storage::{Place, Storage};
 use sim_core::spec::Hose as HoseSpec;
 use toml::Spanned;
 
@@ -134,7 +141,51 @@ part! {
         /// Leak past the discharge valves of a sound compressor.
         valve_leak: Positive<Area> => valve_leak_area_m2,
     }
-    and |_part| { drag_torque_n_m: 0.0, }
+    and |_part| { drag_torque_n_m: 0.0, capacity: Capacity::Fixed, }
+}
+
+/// The valve that tilts the plate of a compressor of variable displacement.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ControlValve {
+    /// Suction pressure held without current.
+    pub set_pressure: Positive<AbsolutePressure>,
+    /// Rise of suction pressure from least to full stroke.
+    pub band: Positive<PressureDifference>,
+    /// Least stroke, of full.
+    pub least_stroke: Share,
+    /// Time the plate takes to follow.
+    pub lag: Positive<Duration>,
+    /// The solenoid that moves it; left out for an internal bellows.
+    pub solenoid: Option<Solenoid>,
+}
+
+/// The solenoid of a control valve.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Solenoid {
+    /// How far full current lowers the pressure held.
+    pub span: Positive<PressureDifference>,
+    /// Current at which that holds.
+    pub rated_current: Positive<Current>,
+}
+
+impl Build for ControlValve {
+    type Built = ControlValveSpec;
+
+    fn build(&self) -> ControlValveSpec {
+        let solenoid = self.solenoid.as_ref();
+        ControlValveSpec {
+            set_pa: self.set_pressure.build(),
+            solenoid_span_pa: solenoid.map_or(0.0, |solenoid| solenoid.span.build()),
+            rated_a: solenoid.map_or(1.0, |solenoid| solenoid.rated_current.build()),
+            band_pa: self.band.build(),
+            least_stroke: self.least_stroke.build(),
+            greatest_stroke: 1.0,
+            lag_s: self.lag.build(),
+            shift_pa: 0.0,
+        }
+    }
 }
 
 part! {
@@ -191,30 +242,95 @@ part! {
 }
 
 part! {
-    /// The condenser, with the receiver-drier and the subcooling pass built into it.
+    /// The condenser.
     Condenser for CondenserSpec {
         /// Volume of the condensing passes.
         volume: Positive<Volume> => volume_m3,
-        /// Volume of the subcooling pass.
-        subcooler_volume: Positive<Volume> => subcooler_volume_m3,
-        /// Volume of the receiver-drier.
-        receiver_volume: Positive<Volume> => receiver_volume_m3,
+        /// The pass behind a receiver built into it.
+        subcooler: Option<Subcooler> => subcooler,
         /// Heat capacity of the metal.
         heat_capacity: Positive<HeatCapacity> => heat_capacity_j_per_k,
         /// From refrigerant to metal, for the whole core.
         refrigerant_side: RefrigerantSide => refrigerant_side,
-        /// Share of the core that subcools.
-        subcooler_share: Share => subcooler_share,
         /// From the metal to air at 2 m/s, for the whole core.
         air_side: Positive<ThermalConductance> => air_conductance_w_per_k,
         /// Face area.
         face_area: Positive<Area> => face_area_m2,
         /// Flow area of the condensing passes times discharge coefficient.
         passage_area: Positive<Area> => passage_area_m2,
-        /// Flow area of the subcooling pass times discharge coefficient.
-        subcooler_passage_area: Positive<Area> => subcooler_passage_area_m2,
     }
     and |_part| { air_blockage: 0.0, tube_blockage: 0.0, fin_loss: 0.0, }
+}
+
+part! {
+    /// The pass of a condenser that cools what its receiver hands on.
+    Subcooler for SubcoolerSpec {
+        /// Volume.
+        volume: Positive<Volume> => volume_m3,
+        /// Share of the core.
+        core_share: Share => core_share,
+    }
+    and |_part| {}
+}
+
+/// The bottle that keeps spare refrigerant and the drier.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Bottle {
+    /// Where it is.
+    pub place: BottlePlace,
+    /// Volume, desiccant taken off.
+    pub volume: Positive<Volume>,
+    /// Heat capacity of bottle and drier.
+    pub heat_capacity: Positive<HeatCapacity>,
+    /// From what it holds to its wall.
+    pub inside: Positive<ThermalConductance>,
+    /// From its wall to the air around.
+    pub outside: Positive<ThermalConductance>,
+    /// Flow area of its outlet, with the subcooling pass where one follows, times discharge
+    /// coefficient.
+    pub outlet_area: Positive<Area>,
+}
+
+/// Where the bottle is.
+#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
+#[serde(rename_all = "kebab-case")]
+pub enum BottlePlace {
+    /// A receiver on the side of the condenser.
+    InCondenser,
+    /// A receiver in the liquid line.
+    LiquidLine,
+    /// An accumulator behind the evaporator.
+    Suction,
+}
+
+impl Build for Bottle {
+    type Built = Storage;
+
+    fn build(&self) -> Storage {
+        Storage {
+            place: match self.place {
+                BottlePlace::InCondenser => Place::InCondenser,
+                BottlePlace::LiquidLine => Place::LiquidLine,
+                BottlePlace::Suction => Place::Suction,
+            },
+            volume_m3: self.volume.build(),
+            heat_capacity_j_per_k: self.heat_capacity.build(),
+            inside_w_per_k: self.inside.build(),
+            outside_w_per_k: self.outside.build(),
+            outlet_area_m2: self.outlet_area.build(),
+            blockage: 0.0,
+        }
+    }
+}
+
+part! {
+    /// The orifice tube.
+    OrificeTube for OrificeSpec {
+        /// Flow area times discharge coefficient.
+        area: Positive<Area> => area_m2,
+    }
+    and |_part| { blockage: 0.0, bypass_area_m2: 0.0, }
 }
 
 part! {
@@ -355,11 +471,15 @@ part! {
     /// The switches that guard the loop, and the fan's.
     Controls for ControlsSpec {
         /// High-side pressure below which the clutch is not let in: charge lost.
-        low_cut_out: Switch<GaugePressure> => low_cut_out_pa,
+        low_cut_out: Option<Switch<GaugePressure>> => low_cut_out_pa,
+        /// Pressure at the accumulator below which the clutch is let go.
+        cycling_switch: Option<Switch<GaugePressure>> => cycling_pa,
         /// High-side pressure above which the clutch is let go.
         high_cut_out: Switch<GaugePressure> => high_cut_out_pa,
         /// Evaporator temperature below which the clutch is let go.
-        frost_cut_out: Switch<Temperature> => frost_cut_out_k,
+        frost_cut_out: Option<Switch<Temperature>> => frost_cut_out_k,
+        /// Command to a compressor whose displacement the control sets.
+        command: Option<Command> => command,
         /// High-side pressure above which the fan goes to its high stage.
         fan_high: Switch<GaugePressure> => fan_high_pa,
         /// Coolant temperature above which it does.
@@ -369,5 +489,18 @@ part! {
         /// Least time the clutch stays off.
         least_off: Positive<Duration> => least_off_s,
     }
-    and |_part| { evaporator_sensor_bias_k: 0.0, transducer_bias_pa: 0.0, }
+    and |_part| { evaporator_sensor_bias_k: 0.0, transducer_bias_pa: 0.0, cycling_bias_pa: 0.0, }
+}
+
+part! {
+    /// How the control sets the compressor's displacement.
+    Command for TargetSpec {
+        /// Evaporator temperature aimed at.
+        target: Positive<Temperature> => target_k,
+        /// Command, of full, for each kelvin above it.
+        gain_per_k: Positive<f64> => gain_per_k,
+        /// Command, of full, gathered each second for each kelvin above it.
+        integral_per_k_s: Positive<f64> => integral_per_k_s,
+    }
+    and |_part| {}
 }

@@ -2,11 +2,14 @@
 
 use crate::air;
 use crate::car::Car;
-use crate::loop_model::layout::{CONDENSER_CELLS, EVAPORATOR_CELLS, EVAPORATOR_SHARES, Role};
+use crate::loop_model::layout::{EVAPORATOR_CELLS, EVAPORATOR_SHARES, Role};
 use crate::loop_model::volume::Outside;
 use crate::parts::cabin::CabinInflow;
+use crate::parts::condenser::RATED_FACE_VELOCITY_M_S;
 use crate::parts::engine_bay::relax;
 use crate::parts::evaporator::MoistStream;
+use crate::parts::moisture;
+use crate::parts::storage::Place;
 
 /// Time in which a vent takes the cabin's temperature with the blower off, s (from memory).
 const STILL_VENT_LAG_S: f64 = 60.0;
@@ -21,8 +24,6 @@ impl Car {
         let density = self.weather.air_density_kg_per_m3();
         let front_air_k = self.condenser_air_on_k();
         let condenser = &self.spec.condenser;
-        let subcooler = condenser.subcooler_share;
-        let cell_share = (1.0 - subcooler) / CONDENSER_CELLS as f64;
         let streams = self.evaporator_streams();
         for (volume, outside) in self.layout.volumes.iter().zip(&mut self.outside) {
             let bay = |w_per_k: f64| Outside::Dry {
@@ -36,9 +37,13 @@ impl Car {
             *outside = match volume.role {
                 Role::CompressorHead => bay(self.spec.compressor.body_loss_w_per_k),
                 Role::DischargeLine => bay(self.spec.discharge_line.outside_w_per_k),
-                Role::Condenser(_) => front(cell_share),
-                Role::Receiver => front(0.004),
-                Role::Subcooler => front(subcooler),
+                Role::Condenser(_) | Role::Subcooler => front(volume.core_share),
+                Role::Receiver if self.spec.storage.place == Place::InCondenser => Outside::Dry {
+                    conductance_w_per_k: self.spec.storage.outside_w_per_k
+                        * (face_velocity / RATED_FACE_VELOCITY_M_S).sqrt(),
+                    air_k: front_air_k,
+                },
+                Role::Receiver | Role::Accumulator => bay(self.spec.storage.outside_w_per_k),
                 Role::LiquidLine => bay(self.spec.liquid_line.outside_w_per_k),
                 Role::Evaporator(index) => Outside::Wet(self.spec.evaporator.face(
                     streams[index],
@@ -117,7 +122,11 @@ impl Car {
             .iter()
             .zip(&self.outside)
             .zip(&state.refrigerant.wall_k)
-            .filter(|((volume, _), _)| matches!(volume.role, Role::Condenser(_) | Role::Subcooler))
+            .filter(|((volume, _), _)| match volume.role {
+                Role::Condenser(_) | Role::Subcooler => true,
+                Role::Receiver => self.spec.storage.place == Place::InCondenser,
+                _ => false,
+            })
             .map(|((_, outside), wall_k)| match outside {
                 Outside::Dry {
                     conductance_w_per_k,
@@ -148,7 +157,38 @@ impl Car {
         if !state.controls.relay_closed {
             state.controls.off_for_s += step_s;
         }
+        self.after_loop(step_s);
+        let state = &mut self.state;
         state.time_s += step_s;
+    }
+
+    /// Command, ice, debris and air drawn in after a step.
+    fn after_loop(&mut self, step_s: f64) {
+        let behind_k = self
+            .refrigerant_temperature_k(Role::Evaporator(0))
+            .unwrap_or(self.weather.temperature_k);
+        let flow = self.valve_flow_kg_s();
+        let state = &mut self.state;
+        if let Some(target) = &self.spec.controls.command {
+            let controls = &mut state.controls;
+            (controls.command, controls.gathered) = if controls.relay_closed {
+                target.command(controls.gathered, controls.evaporator_sensor_k, step_s)
+            } else {
+                (0.0, 0.0)
+            };
+        }
+        let held = state.refrigerant.total_mass_kg();
+        if self.spec.contents.water_kg > 0.0 {
+            let water_share = self.spec.contents.water_kg / held.max(1e-3);
+            state.ice_kg = moisture::advance(state.ice_kg, water_share, flow, behind_k, step_s);
+        }
+        let turns = state.compressor_rev_s * step_s;
+        let before = state.debris.condenser_open();
+        state.debris = self.spec.debris.advance(state.debris, turns);
+        let left = state.debris.condenser_open() / before;
+        if left < 1.0 {
+            self.layout.narrow_condenser(left);
+        }
     }
 
     pub(super) fn after_evaporator(&mut self) {

@@ -62,12 +62,18 @@ impl Car {
 
     /// The same, sharing a refrigerant that was made before.
     #[must_use]
-    pub fn soaked_with(fluid: Arc<Fluid>, spec: CarSpec, weather: Weather) -> Self {
+    pub fn soaked_with(fluid: Arc<Fluid>, mut spec: CarSpec, weather: Weather) -> Self {
+        let debris = spec.debris.resting();
+        // What the debris leaves of the tubes that were open before.
+        let open = (1.0 - spec.condenser.tube_blockage) * debris.condenser_open();
+        spec.condenser.tube_blockage = 1.0 - open;
         let layout = Layout::of(&spec);
         let t = weather.temperature_k;
         let humidity = weather.humidity_ratio();
         let charge = spec.label_charge_kg * spec.charge_share;
-        let refrigerant = LoopState::soaked(&fluid, &layout, charge, t);
+        let mut refrigerant = LoopState::soaked(&fluid, &layout, charge, t);
+        refrigerant.spread_air(&fluid, &layout, spec.contents.air_kg);
+        refrigerant.stroke = spec.compressor.capacity.resting_stroke();
         let state = CarState {
             time_s: 0.0,
             refrigerant,
@@ -96,6 +102,7 @@ impl Car {
             fuse_whole: true,
             controls: ControlState {
                 low_tripped: false,
+                cycling_tripped: false,
                 high_tripped: false,
                 frost_tripped: false,
                 fan_high: false,
@@ -103,6 +110,8 @@ impl Car {
                 evaporator_sensor_k: t,
                 off_for_s: 1e6,
                 relay_closed: false,
+                command: 0.0,
+                gathered: 0.0,
             },
             fan_stage: FanStage::Off,
             compressor_rev_s: 0.0,
@@ -110,6 +119,8 @@ impl Car {
             clutch_engagements: 0,
             air_duty_w: 0.0,
             condensate_kg: 0.0,
+            ice_kg: 0.0,
+            debris,
         };
         let solver = Solver::new(&layout);
         let outside = vec![
@@ -205,7 +216,13 @@ impl Car {
                 fluid: &self.fluid,
                 layout: &self.layout,
                 compressor: &self.spec.compressor,
-                valve: &self.spec.valve,
+                stroke: self.spec.compressor.capacity.stroke(
+                    self.state.refrigerant.stroke,
+                    self.solenoid_a(),
+                    step_s,
+                ),
+                expansion: &self.spec.expansion,
+                expansion_open: self.state.expansion_open(),
                 compressor_rev_s: self.state.compressor_rev_s,
                 outside: &self.outside,
                 ambient_pa: self.weather.pressure_pa(),

@@ -7,8 +7,10 @@ use crate::parts::circuit::CircuitState;
 use crate::parts::clutch::ClutchState;
 use crate::parts::condenser::FanStage;
 use crate::parts::controls::ControlState;
+use crate::parts::debris::Resting;
 use crate::parts::engine_bay::EngineBayState;
 use crate::parts::evaporator::Wetness;
+use crate::parts::moisture;
 
 /// Everything a car carries through time, besides the loop's own state.
 #[derive(Clone, Debug, PartialEq)]
@@ -55,6 +57,18 @@ pub struct CarState {
     pub air_duty_w: f64,
     /// Water that has dripped from the evaporator, kg.
     pub condensate_kg: f64,
+    /// Ice in the expansion device, kg.
+    pub ice_kg: f64,
+    /// Where the compressor's debris lies.
+    pub debris: Resting,
+}
+
+impl CarState {
+    /// Share of the expansion device's area that ice and debris leave open.
+    #[must_use]
+    pub fn expansion_open(&self) -> f64 {
+        moisture::open_share(self.ice_kg) * self.debris.screen_open()
+    }
 }
 
 /// The step became too short to go on: the car's data lie outside what the model can follow.

@@ -5,10 +5,15 @@ use crate::loop_model::layout::Role;
 use crate::parts::circuit::{CHARGING_VOLTAGE_V, RESTING_VOLTAGE_V};
 use crate::parts::clutch::ClutchDrive;
 use crate::parts::controls::Observed;
+use crate::parts::displacement::Capacity;
+use crate::parts::oil::Oil;
+use crate::parts::storage::Place;
 
 /// How far the evaporator sensor, stuck between the fins of the first part, follows the metal
 /// rather than the air leaving it (from memory).
 const FIN_SHARE: f64 = 0.6;
+/// Longest step while the control works a compressor's plate, s: it looks no more often than this.
+const LONGEST_COMMANDED_S: f64 = 5.0;
 /// Share below its opening pressure at which a relief valve shuts again (from memory).
 const RELIEF_RESET_SHARE: f64 = 0.9;
 
@@ -20,13 +25,27 @@ impl Car {
             asked: running && self.setup.ac_on && self.setup.blower_step > 0,
             running,
             high_side_pa: self.high_side_gauge_pa() + self.spec.controls.transducer_bias_pa,
+            low_side_pa: self.low_side_gauge_pa(),
             coolant_k: self.state.bay.coolant_k,
         }
     }
 
     /// Pressure at the transducer's place, Pa gauge, without its error.
     pub(super) fn high_side_gauge_pa(&self) -> f64 {
-        self.pressure_pa(Role::LiquidLine) - self.weather.pressure_pa()
+        self.pressure_pa(self.spec.high_port.role()) - self.weather.pressure_pa()
+    }
+
+    /// Pressure at the cycling switch's place, Pa gauge.
+    fn low_side_gauge_pa(&self) -> f64 {
+        self.pressure_pa(self.low_switch_role()) - self.weather.pressure_pa()
+    }
+
+    /// The volume a cycling switch sits on.
+    fn low_switch_role(&self) -> Role {
+        match self.spec.storage.place {
+            Place::Suction => Role::Accumulator,
+            Place::InCondenser | Place::LiquidLine => Role::SuctionLine,
+        }
     }
 
     /// Lets switches, fuse, clutch and relief valve take their position for the coming step.
@@ -59,7 +78,10 @@ impl Car {
         state.circuit = circuit;
         let magnetising = circuit.current_a * (1.0 - self.spec.circuit.shorted_share);
         let was_engaged = state.clutch.engaged;
-        state.clutch.engaged = self.spec.clutch.holds(was_engaged, magnetising);
+        state.clutch.engaged = match &self.spec.clutch {
+            Some(clutch) => clutch.holds(was_engaged, magnetising),
+            None => observed.running,
+        };
         if state.clutch.engaged && !was_engaged {
             state.clutch_engagements += 1;
             state.clutch.grip = 0.0;
@@ -68,7 +90,8 @@ impl Car {
             .refrigerant
             .pressure_pa
             .first()
-            .map_or(0.0, |p| p - self.weather.pressure_pa());
+            .zip(state.refrigerant.air_pressure_pa.first())
+            .map_or(0.0, |(p, air)| p + air - self.weather.pressure_pa());
         let opens_at = self.spec.relief_pressure_pa;
         state.relief_open = if state.relief_open {
             head > RELIEF_RESET_SHARE * opens_at
@@ -93,28 +116,50 @@ impl Car {
         }
     }
 
+    /// Current through the control valve's solenoid, A: the command's share of what its circuit gives.
+    pub(super) fn solenoid_a(&self) -> f64 {
+        let controls = &self.state.controls;
+        let Capacity::Variable(valve) = &self.spec.compressor.capacity else {
+            return 0.0;
+        };
+        if !controls.relay_closed {
+            return 0.0;
+        }
+        match self.spec.clutch {
+            Some(_) => controls.command * valve.rated_a,
+            None => controls.command * self.state.circuit.current_a,
+        }
+    }
+
     /// Moves the clutch on and sets the compressor's speed from its grip.
     pub(super) fn drive_clutch(&mut self, step_s: f64) {
         let pulley_rev_s = self.setup.engine_rev_s * self.spec.compressor.pulley_ratio;
         let state = &mut self.state;
         let magnetising = state.circuit.current_a * (1.0 - self.spec.circuit.shorted_share);
+        let belt = 1.0 - self.spec.bay.belt_slip * if state.clutch.engaged { 1.0 } else { 0.0 };
+        let Some(clutch) = &self.spec.clutch else {
+            state.clutch.grip = if state.clutch.engaged { 1.0 } else { 0.0 };
+            state.compressor_rev_s = pulley_rev_s * belt;
+            return;
+        };
+        let oil = Oil {
+            share: self.spec.oil.share * (1.0 - state.debris.oil_share()),
+            ..self.spec.oil
+        };
         let drive = ClutchDrive {
-            capacity_n_m: self
-                .spec
-                .clutch
-                .capacity_n_m(magnetising, state.clutch.temperature_k),
-            load_n_m: self
-                .spec
-                .compressor
-                .torque_n_m(state.refrigerant.compressor_power_w, state.compressor_rev_s),
+            capacity_n_m: clutch.capacity_n_m(magnetising, state.clutch.temperature_k),
+            load_n_m: self.spec.compressor.torque_n_m(
+                state.refrigerant.compressor_power_w,
+                state.compressor_rev_s,
+                oil.friction_factor(),
+            ),
             pulley_rev_s,
             bay_k: state.bay.bay_k,
             coil_power_w: state.circuit.current_a
                 * state.circuit.current_a
                 * state.circuit.coil_ohm,
         };
-        state.clutch = self.spec.clutch.advance(state.clutch, &drive, step_s);
-        let belt = 1.0 - self.spec.bay.belt_slip * if state.clutch.engaged { 1.0 } else { 0.0 };
+        state.clutch = clutch.advance(state.clutch, &drive, step_s);
         state.compressor_rev_s = if state.clutch.engaged {
             pulley_rev_s * belt * state.clutch.grip
         } else {
@@ -130,27 +175,42 @@ impl Car {
         if !self.observed().asked {
             return horizon;
         }
-        if let Some(index) = self.layout.index_of(Role::LiquidLine) {
+        if let Some(index) = self.layout.index_of(self.spec.high_port.role()) {
             let rate = self.solver.pressure_rate(index);
             let now = self.high_side_gauge_pa() + set.transducer_bias_pa;
+            let low = set
+                .low_cut_out_pa
+                .map(|switch| switch.next_edge(controls.low_tripped));
             for edge in [
-                set.low_cut_out_pa.next_edge(controls.low_tripped),
                 set.high_cut_out_pa.next_edge(controls.high_tripped),
                 set.fan_high_pa.next_edge(controls.fan_high),
-            ] {
+            ]
+            .into_iter()
+            .chain(low)
+            {
                 horizon = horizon.min(time_to(edge, now, rate));
             }
+        }
+        if let Some(switch) = set.cycling_pa
+            && let Some(index) = self.layout.index_of(self.low_switch_role())
+        {
+            let rate = self.solver.pressure_rate(index);
+            let now = self.low_side_gauge_pa() - set.cycling_bias_pa;
+            let edge = switch.next_edge(controls.cycling_tripped);
+            horizon = horizon.min(time_to(edge, now, rate));
         }
         let lag = set.evaporator_sensor_lag_s;
         let now = controls.evaporator_sensor_k;
         let rate = (self.evaporator_sensor_goal_k() - now) / lag;
-        horizon = horizon.min(time_to(
-            set.frost_cut_out_k.next_edge(controls.frost_tripped),
-            now,
-            rate,
-        ));
+        if let Some(switch) = set.frost_cut_out_k {
+            let edge = switch.next_edge(controls.frost_tripped);
+            horizon = horizon.min(time_to(edge, now, rate));
+        }
         if !controls.relay_closed && controls.off_for_s < set.least_off_s {
             horizon = horizon.min((set.least_off_s - controls.off_for_s).max(0.05));
+        }
+        if set.command.is_some() && controls.command > 0.0 && controls.command < 1.0 {
+            horizon = horizon.min(LONGEST_COMMANDED_S);
         }
         let slipping = self.state.clutch.engaged && self.state.clutch.grip < 1.0;
         if slipping { horizon.min(0.25) } else { horizon }

@@ -10,16 +10,21 @@ use crate::setup::{Setup, Weather};
 use crate::spec::CarSpec;
 
 impl Car {
-    /// Pressure in a volume, Pa absolute; the first volume's where the car lacks the one asked for.
+    /// Pressure in a volume, Pa absolute, air and refrigerant together: what a gauge shows. The first
+    /// volume's where the car lacks the one asked for.
     #[must_use]
     pub fn pressure_pa(&self, role: Role) -> f64 {
         let index = self.layout.index_of(role).unwrap_or(0);
-        self.state
-            .refrigerant
-            .pressure_pa
-            .get(index)
-            .copied()
-            .unwrap_or(0.0)
+        let air_pa = self.state.refrigerant.air_pressure_pa.get(index);
+        self.refrigerant_pressure_pa(role) + air_pa.copied().unwrap_or(0.0)
+    }
+
+    /// Pressure of the refrigerant alone in a volume, Pa absolute: what it boils and condenses at.
+    #[must_use]
+    pub fn refrigerant_pressure_pa(&self, role: Role) -> f64 {
+        let index = self.layout.index_of(role).unwrap_or(0);
+        let own_pa = self.state.refrigerant.pressure_pa.get(index);
+        own_pa.copied().unwrap_or(0.0)
     }
 
     /// Temperature of the refrigerant in a volume, K, where the car has it.
@@ -47,7 +52,7 @@ impl Car {
     #[must_use]
     pub fn vapour_density_kg_per_m3(&self, role: Role) -> f64 {
         self.fluid
-            .saturation(self.pressure_pa(role))
+            .saturation(self.refrigerant_pressure_pa(role))
             .vapour_density_kg_per_m3
     }
 

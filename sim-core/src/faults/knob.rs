@@ -1,6 +1,10 @@
 //! The properties of parts that a fault may change.
 
 use crate::loop_model::layout::Role;
+use crate::parts::clutch::Clutch;
+use crate::parts::displacement::{Capacity, ControlValve};
+use crate::parts::expansion_valve::ExpansionValve;
+use crate::parts::orifice_tube::OrificeTube;
 use crate::spec::{CarSpec, Leak};
 
 macro_rules! knobs {
@@ -80,6 +84,34 @@ fn block(already: &mut f64, more: f64) {
     *already = 1.0 - (1.0 - *already) * (1.0 - more);
 }
 
+/// Changes the thermal valve, where the car has one.
+fn valve(spec: &mut CarSpec, change: impl FnOnce(&mut ExpansionValve)) {
+    if let Some(valve) = spec.expansion.valve_mut() {
+        change(valve);
+    }
+}
+
+/// Changes the orifice tube, where the car has one.
+fn orifice(spec: &mut CarSpec, change: impl FnOnce(&mut OrificeTube)) {
+    if let Some(tube) = spec.expansion.orifice_mut() {
+        change(tube);
+    }
+}
+
+/// Changes the clutch, where the compressor has one.
+fn clutch(spec: &mut CarSpec, change: impl FnOnce(&mut Clutch)) {
+    if let Some(clutch) = &mut spec.clutch {
+        change(clutch);
+    }
+}
+
+/// Changes the valve that tilts the compressor's plate, where there is one.
+fn control_valve(spec: &mut CarSpec, change: impl FnOnce(&mut ControlValve)) {
+    if let Capacity::Variable(valve) = &mut spec.compressor.capacity {
+        change(valve);
+    }
+}
+
 /// A leak of a rate given in grams a year, as it would be into air from a loop resting at 25 °C.
 ///
 /// From ṁ = A √(2 ρ Δp) with R-134a vapour at 25 °C: 665.4 kPa and 32.4 kg/m³
@@ -109,19 +141,19 @@ knobs! {
     /// Leak at a fitting of the liquid line.
     LeakLiquidLine = "leak-liquid-line", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, Role::LiquidLine, value);
     /// Least lift the expansion valve's needle can take.
-    ValveLeastLift = "valve-least-lift", "share of full lift", healthy 0.0, from 0.0 to 1.0, |spec, value| spec.valve.least_lift = spec.valve.least_lift.max(value);
+    ValveLeastLift = "valve-least-lift", "share of full lift", healthy 0.0, from 0.0 to 1.0, |spec, value| valve(spec, |valve| valve.least_lift = valve.least_lift.max(value));
     /// Greatest lift the expansion valve's needle can take.
-    ValveGreatestLift = "valve-greatest-lift", "share of full lift", healthy 1.0, from 0.0 to 1.0, |spec, value| spec.valve.greatest_lift = spec.valve.greatest_lift.min(value);
+    ValveGreatestLift = "valve-greatest-lift", "share of full lift", healthy 1.0, from 0.0 to 1.0, |spec, value| valve(spec, |valve| valve.greatest_lift = valve.greatest_lift.min(value));
     /// Share of the valve's sensing charge that has escaped.
-    SensingChargeLost = "sensing-charge-lost", "share", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.valve.sensing_charge_lost, value);
+    SensingChargeLost = "sensing-charge-lost", "share", healthy 0.0, from 0.0 to 1.0, |spec, value| valve(spec, |valve| block(&mut valve.sensing_charge_lost, value));
     /// Share of the valve's inlet screen that is blocked.
-    ValveScreenBlocked = "valve-screen-blocked", "share of the area", healthy 0.0, from 0.0 to 0.999, |spec, value| block(&mut spec.valve.screen_blockage, value);
+    ValveScreenBlocked = "valve-screen-blocked", "share of the area", healthy 0.0, from 0.0 to 0.999, |spec, value| valve(spec, |valve| block(&mut valve.screen_blockage, value));
     /// Share of the condenser's face that lets no air through.
     CondenserFaceBlocked = "condenser-face-blocked", "share of the face", healthy 0.0, from 0.0 to 0.97, |spec, value| block(&mut spec.condenser.air_blockage, value);
     /// Share of the condenser's tubes that pass no refrigerant.
     CondenserTubesBlocked = "condenser-tubes-blocked", "share of the tubes", healthy 0.0, from 0.0 to 0.97, |spec, value| block(&mut spec.condenser.tube_blockage, value);
     /// Share of the receiver-drier's outlet that is blocked.
-    DrierBlocked = "drier-blocked", "share of the area", healthy 0.0, from 0.0 to 0.999, |spec, value| block(&mut spec.drier_blockage, value);
+    DrierBlocked = "drier-blocked", "share of the area", healthy 0.0, from 0.0 to 0.999, |spec, value| block(&mut spec.storage.blockage, value);
     /// Share of the liquid line's bore that is blocked.
     LiquidLineBlocked = "liquid-line-blocked", "share of the area", healthy 0.0, from 0.0 to 0.999, |spec, value| block(&mut spec.liquid_line.blockage, value);
     /// Share of the suction hose's bore that is blocked.
@@ -141,11 +173,11 @@ knobs! {
     /// Resistance added in the clutch coil's connector.
     ConnectorResistance = "connector-resistance", "Ω", healthy 0.0, from 0.0 to 1e6, |spec, value| spec.circuit.connector_ohm += value;
     /// Share of the clutch facing's friction that is lost.
-    ClutchFrictionLost = "clutch-friction-lost", "share", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.clutch.friction_loss, value);
+    ClutchFrictionLost = "clutch-friction-lost", "share", healthy 0.0, from 0.0 to 1.0, |spec, value| clutch(spec, |clutch| block(&mut clutch.friction_loss, value));
     /// Gap added between clutch plate and pulley by wear, mm.
-    ClutchGapAdded = "clutch-gap-added", "mm", healthy 0.0, from 0.0 to 3.0, |spec, value| spec.clutch.gap_m += value * 1e-3;
+    ClutchGapAdded = "clutch-gap-added", "mm", healthy 0.0, from 0.0 to 3.0, |spec, value| clutch(spec, |clutch| clutch.gap_m += value * 1e-3);
     /// Share of the clutch's insulation and facing that heat has charred.
-    ClutchCharred = "clutch-charred", "share", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.clutch.charred, value);
+    ClutchCharred = "clutch-charred", "share", healthy 0.0, from 0.0 to 1.0, |spec, value| clutch(spec, |clutch| block(&mut clutch.charred, value));
     /// Share of belt speed lost under the compressor's load.
     BeltSlip = "belt-slip", "share of the speed", healthy 0.0, from 0.0 to 0.95, |spec, value| block(&mut spec.bay.belt_slip, value);
     /// Share of the evaporator's face that lets no air through.
@@ -162,4 +194,42 @@ knobs! {
     EvaporatorSensorError = "evaporator-sensor-error", "K", healthy 0.0, from -30.0 to 30.0, |spec, value| spec.controls.evaporator_sensor_bias_k += value;
     /// Error of the high-side pressure transducer.
     TransducerError = "transducer-error", "kPa", healthy 0.0, from -3000.0 to 3000.0, |spec, value| spec.controls.transducer_bias_pa += value * 1e3;
+    /// Air in the loop, g.
+    AirInLoop = "air-in-loop", "g", healthy 0.0, from 0.0 to 20.0, |spec, value| spec.contents.air_kg += value * 1e-3;
+    /// Water in the loop beyond what the drier binds, g.
+    WaterInLoop = "water-in-loop", "g", healthy 0.0, from 0.0 to 20.0, |spec, value| spec.contents.water_kg += value * 1e-3;
+    /// Share of the refrigerant that is the other one of the two cars use.
+    OtherRefrigerant = "other-refrigerant", "share by mass", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.contents.other_share, value);
+    /// Oil in the loop as a share of the label's amount.
+    OilShare = "oil-share", "share of the label's amount", healthy 1.0, from 0.1 to 3.0, |spec, value| spec.oil.share *= value;
+    /// Share of the oil that does not dissolve in the refrigerant.
+    ForeignOil = "foreign-oil", "share of the oil", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.oil.foreign_share, value);
+    /// Debris that the compressor has shed, g.
+    DebrisShed = "debris-shed", "g", healthy 0.0, from 0.0 to 50.0, |spec, value| spec.debris.shed_kg += value * 1e-3;
+    /// Debris that the compressor sheds with a thousand turns, mg.
+    DebrisRate = "debris-rate", "mg per 1000 turns", healthy 0.0, from 0.0 to 100.0, |spec, value| spec.debris.shed_kg_per_turn += value * 1e-9;
+    /// Volumetric efficiency lost to worn rings and cylinders.
+    RingWear = "ring-wear", "share of the flow", healthy 0.0, from 0.0 to 0.8, |spec, value| spec.compressor.volumetric_base *= 1.0 - value;
+    /// Share of the discharge hose's bore that is blocked.
+    DischargeHoseBlocked = "discharge-hose-blocked", "share of the area", healthy 0.0, from 0.0 to 0.999, |spec, value| block(&mut spec.discharge_line.blockage, value);
+    /// Share of the evaporator's passes that pass no refrigerant.
+    EvaporatorTubesBlocked = "evaporator-tubes-blocked", "share of the tubes", healthy 0.0, from 0.0 to 0.97, |spec, value| block(&mut spec.evaporator.tube_blockage, value);
+    /// Error of the thermal valve's spring: more superheat above zero, less below.
+    ValveSpringError = "valve-spring-error", "kPa", healthy 0.0, from -45.0 to 200.0, |spec, value| valve(spec, |valve| valve.spring_pressure_pa += value * 1e3);
+    /// Share of the orifice tube's screen and bore that is blocked.
+    OrificeBlocked = "orifice-blocked", "share of the area", healthy 0.0, from 0.0 to 0.9999, |spec, value| orifice(spec, |tube| block(&mut tube.blockage, value));
+    /// Area by which refrigerant gets past the orifice tube's seal, mm².
+    OrificeBypass = "orifice-bypass", "mm²", healthy 0.0, from 0.0 to 6.0, |spec, value| orifice(spec, |tube| tube.bypass_area_m2 += value * 1e-6);
+    /// Area of the orifice tube fitted against that of the right one.
+    OrificeSize = "orifice-size", "share of the area", healthy 1.0, from 0.3 to 3.0, |spec, value| orifice(spec, |tube| tube.area_m2 *= value);
+    /// Greatest stroke of a compressor whose plate or control valve sticks.
+    StrokeGreatest = "stroke-greatest", "share of full stroke", healthy 1.0, from 0.02 to 1.0, |spec, value| control_valve(spec, |valve| valve.greatest_stroke = valve.greatest_stroke.min(value));
+    /// Least stroke of a compressor whose plate or control valve sticks.
+    StrokeLeast = "stroke-least", "share of full stroke", healthy 0.0, from 0.0 to 1.0, |spec, value| control_valve(spec, |valve| valve.least_stroke = valve.least_stroke.max(value));
+    /// Error of the suction pressure that the control valve holds.
+    ControlValveShift = "control-valve-shift", "kPa", healthy 0.0, from -200.0 to 400.0, |spec, value| control_valve(spec, |valve| valve.shift_pa += value * 1e3);
+    /// Share of its force that the control valve's solenoid has lost.
+    SolenoidWeak = "solenoid-weak", "share of the force", healthy 0.0, from 0.0 to 1.0, |spec, value| control_valve(spec, |valve| valve.solenoid_span_pa *= 1.0 - value);
+    /// Error of the cycling switch at the accumulator.
+    CyclingSwitchError = "cycling-switch-error", "kPa", healthy 0.0, from -400.0 to 400.0, |spec, value| spec.controls.cycling_bias_pa += value * 1e3;
 }

@@ -1,6 +1,6 @@
 //! Places on a car where something can be measured, looked at or touched.
 
-use crate::loop_model::layout::{EVAPORATOR_CELLS, Role};
+use crate::loop_model::layout::{EVAPORATOR_CELLS, Layout, Role};
 
 /// Something with a name a learner types.
 pub trait Named: Sized + Copy + 'static {
@@ -63,18 +63,25 @@ named! {
 }
 
 impl Line {
-    /// The volume whose refrigerant is behind the pipe at this place.
+    /// The volume whose refrigerant is behind the pipe at this place, where the car has it.
     #[must_use]
-    pub fn role(self) -> Option<Role> {
+    pub fn role(self, layout: &Layout) -> Option<Role> {
+        // A receiver of its own has pipes to clamp on; one in the condenser has none.
+        let bottle =
+            layout.index_of(Role::Receiver).is_some() && layout.index_of(Role::Subcooler).is_none();
         match self {
             Self::CompressorSuction => Some(Role::SuctionLine),
             Self::CompressorDischarge => Some(Role::CompressorHead),
             Self::CondenserInlet => Some(Role::DischargeLine),
-            Self::CondenserOutlet => Some(Role::Subcooler),
+            Self::CondenserOutlet => Some(layout.condenser_outlet()),
             Self::LiquidLine => Some(Role::LiquidLine),
             Self::EvaporatorInlet => Some(Role::Evaporator(0)),
             Self::EvaporatorOutlet => Some(Role::Evaporator(EVAPORATOR_CELLS - 1)),
-            Self::DrierInlet | Self::DrierOutlet | Self::AccumulatorOutlet => None,
+            Self::DrierInlet => bottle.then(|| layout.condenser_outlet()),
+            Self::DrierOutlet => bottle.then_some(Role::Receiver),
+            Self::AccumulatorOutlet => layout
+                .index_of(Role::Accumulator)
+                .map(|_| Role::Accumulator),
         }
     }
 }

@@ -164,10 +164,18 @@ fn look(car: &Car, spot: Spot) -> Finding {
     }
 }
 
+/// Share of the clutch that heat has charred; 0 without one.
+fn charred(car: &Car) -> f64 {
+    car.spec()
+        .clutch
+        .as_ref()
+        .map_or(0.0, |clutch| clutch.charred)
+}
+
 fn look_at_hub(car: &Car) -> Finding {
     let state = car.state();
     if car.setup().engine_rev_s <= 0.0 {
-        return if car.spec().clutch.charred > 0.3 {
+        return if charred(car) > 0.3 {
             finding(
                 "charred",
                 "engine off; the plate is blued and the facing charred",
@@ -323,9 +331,7 @@ fn touch(k: f64) -> Finding {
 fn smell(car: &Car, spot: Spot) -> Finding {
     let state = car.state();
     match spot {
-        Spot::ClutchHub
-            if car.spec().clutch.charred > 0.2 || state.clutch.temperature_k > 480.0 =>
-        {
+        Spot::ClutchHub if charred(car) > 0.2 || state.clutch.temperature_k > 480.0 => {
             finding("burnt", "burnt insulation and hot friction facing")
         }
         Spot::Vents if car.spec().evaporator.air_blockage > 0.3 => {

@@ -81,7 +81,7 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
     let number = |value: f64| Ok(Truth::Number(value));
     match check {
         Check::LowGauge => number(car.pressure_pa(Role::SuctionLine) - ambient_pa),
-        Check::HighGauge => number(car.pressure_pa(Role::LiquidLine) - ambient_pa),
+        Check::HighGauge => number(car.pressure_pa(car.spec().high_port.role()) - ambient_pa),
         Check::LineTemperature(line) => number(line_temperature(car, line)?),
         Check::VentTemperature(vent) => number(vent_temperature(car, vent)),
         Check::AirSpeed(_) => {
@@ -106,9 +106,13 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
         Check::CoilResistance => standing(car, state.circuit.coil_ohm),
         Check::CoilVoltage => number(state.circuit.connector_v),
         Check::CoilCurrent => number(state.circuit.current_a),
-        Check::ClutchGap => standing(car, car.spec().clutch.gap_m),
+        Check::ClutchGap => match &car.spec().clutch {
+            Some(clutch) => standing(car, clutch.gap_m),
+            None => Err(no_spot(Sense::Look, Spot::ClutchHub)),
+        },
         Check::ScanPressure => number(
-            car.pressure_pa(Role::LiquidLine) - ambient_pa + car.spec().controls.transducer_bias_pa,
+            car.pressure_pa(car.spec().high_port.role()) - ambient_pa
+                + car.spec().controls.transducer_bias_pa,
         ),
         Check::ScanEvaporator => number(state.controls.evaporator_sensor_k),
         Check::ScanRequest => Ok(Truth::Finding(if state.controls.relay_closed {
@@ -133,17 +137,13 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
 /// A place's temperature as a clamp feels it, K.
 fn line_temperature(car: &Car, line: Line) -> Result<f64, Impossible> {
     let inside_k = line
-        .role()
+        .role(car.layout())
         .and_then(|role| car.refrigerant_temperature_k(role))
         .ok_or_else(|| Impossible::NoSuchPlace {
             place: line.name(),
             has: Line::ALL
                 .iter()
-                .filter(|line| {
-                    line.role()
-                        .and_then(|role| car.layout().index_of(role))
-                        .is_some()
-                })
+                .filter(|line| line.role(car.layout()).is_some())
                 .map(|line| line.name())
                 .collect(),
         })?;

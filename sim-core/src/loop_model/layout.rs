@@ -2,6 +2,7 @@
 
 use crate::parts::heat_transfer::RegimeConductance;
 use crate::parts::receiver::Port;
+use crate::parts::storage::Place;
 use crate::spec::{CarSpec, Hose};
 
 /// What a volume is.
@@ -13,20 +14,25 @@ pub enum Role {
     DischargeLine,
     /// A part of the condensing passes, counted from the inlet.
     Condenser(usize),
-    /// Receiver-drier.
+    /// Receiver-drier, in the condenser or in the liquid line.
     Receiver,
     /// Subcooling pass.
     Subcooler,
-    /// Line to the expansion valve.
+    /// Line to the expansion device.
     LiquidLine,
     /// A part of the evaporator, counted from the inlet.
     Evaporator(usize),
+    /// Accumulator-drier.
+    Accumulator,
     /// Hose back to the compressor.
     SuctionLine,
 }
 
-/// Parts the condensing passes are cut into.
-pub const CONDENSER_CELLS: usize = 4;
+/// Parts the condensing passes are cut into ahead of a subcooling pass.
+const CONDENSER_CELLS: usize = 4;
+/// Parts a condenser without one is cut into, from the inlet: short ones at the outlet, where liquid
+/// gathers.
+const WHOLE_CONDENSER_SHARES: [f64; 5] = [0.24, 0.24, 0.22, 0.16, 0.14];
 /// Parts the evaporator is cut into.
 pub const EVAPORATOR_CELLS: usize = 5;
 /// Share of the evaporator in each part: shorter ones at the outlet, where the last liquid dries up.
@@ -49,6 +55,8 @@ pub struct Volume {
     pub outlet: Port,
     /// Effective area of a leak to outside, m².
     pub leak_area_m2: f64,
+    /// Share of the condenser's or evaporator's core it is; 0 elsewhere.
+    pub core_share: f64,
 }
 
 /// How a volume is joined to the next one.
@@ -56,8 +64,8 @@ pub struct Volume {
 pub enum Passage {
     /// Through the compressor.
     Compressor,
-    /// Through the expansion valve.
-    ExpansionValve,
+    /// Through the expansion device.
+    Expansion,
     /// Through a pipe, hose or tubes of an effective area, m².
     Pipe(f64),
 }
@@ -72,7 +80,7 @@ pub struct Layout {
 }
 
 impl Layout {
-    /// The ring of a car with thermal valve and receiver in the condenser.
+    /// The ring of a car.
     #[must_use]
     pub fn of(spec: &CarSpec) -> Self {
         let mut ring = Self {
@@ -96,8 +104,12 @@ impl Layout {
             spec.condenser_inlet_area_m2(),
         );
         ring.push_condenser(spec);
-        ring.push_hose_to(Role::LiquidLine, &spec.liquid_line, Passage::ExpansionValve);
+        ring.push_hose_to(Role::LiquidLine, &spec.liquid_line, Passage::Expansion);
         ring.push_evaporator(spec);
+        if spec.storage.place == Place::Suction {
+            let suction = Passage::Pipe(spec.storage_outlet_area_m2());
+            ring.push_storage(Role::Accumulator, spec, Port::Bleed, suction);
+        }
         ring.push_hose_to(Role::SuctionLine, &spec.suction_line, Passage::Compressor);
         for leak in &spec.leaks {
             if let Some(volume) = ring.volumes.iter_mut().find(|v| v.role == leak.role) {
@@ -129,54 +141,75 @@ impl Layout {
 
     fn push_condenser(&mut self, spec: &CarSpec) {
         let condenser = &spec.condenser;
-        let cells = CONDENSER_CELLS as f64;
-        let condensing_share = 1.0 - condenser.subcooler_share;
-        // Passes in series: each takes its part of the pressure drop, so its area is wider by √n.
-        let pass_area = spec.condenser_inlet_area_m2() * cells.sqrt();
-        for index in 0..CONDENSER_CELLS {
-            let last = index + 1 == CONDENSER_CELLS;
+        let subcooled = condenser.subcooler.as_ref().map_or(0.0, |s| s.core_share);
+        let even = [1.0 / CONDENSER_CELLS as f64; CONDENSER_CELLS];
+        let shares: &[f64] = match condenser.subcooler {
+            Some(_) => &even,
+            None => &WHOLE_CONDENSER_SHARES,
+        };
+        let open = (1.0 - condenser.tube_blockage) * spec.oil.wetting();
+        let to_liquid_line = Passage::Pipe(spec.liquid_line.free_area_m2());
+        for (index, share) in shares.iter().enumerate() {
+            let last = index + 1 == shares.len();
+            // Passes in series: each takes its part of the pressure drop, so its area is wider.
+            let pass_area = spec.condenser_inlet_area_m2() / share.sqrt();
+            let core_share = share * (1.0 - subcooled);
+            let after = match spec.storage.place {
+                _ if !last => Passage::Pipe(pass_area),
+                Place::Suction => to_liquid_line,
+                Place::InCondenser | Place::LiquidLine => Passage::Pipe(pass_area * 2.0),
+            };
             self.push(
                 Volume {
                     role: Role::Condenser(index),
-                    volume_m3: condenser.volume_m3 / cells,
-                    heat_capacity_j_per_k: condenser.heat_capacity_j_per_k * condensing_share
-                        / cells,
-                    refrigerant_side: scaled(
-                        condenser.refrigerant_side,
-                        condensing_share / cells * (1.0 - condenser.tube_blockage),
-                    ),
+                    volume_m3: condenser.volume_m3 * share,
+                    heat_capacity_j_per_k: condenser.heat_capacity_j_per_k * core_share,
+                    refrigerant_side: scaled(condenser.refrigerant_side, core_share * open),
+                    core_share,
                     ..plain()
                 },
-                Passage::Pipe(if last { pass_area * 2.0 } else { pass_area }),
+                after,
             );
         }
+        if spec.storage.place != Place::Suction {
+            let outlet = Passage::Pipe(spec.storage_outlet_area_m2());
+            self.push_storage(Role::Receiver, spec, Port::Bottom, outlet);
+        }
+        if let Some(subcooler) = &condenser.subcooler {
+            self.push(
+                Volume {
+                    role: Role::Subcooler,
+                    volume_m3: subcooler.volume_m3,
+                    heat_capacity_j_per_k: condenser.heat_capacity_j_per_k * subcooler.core_share,
+                    refrigerant_side: scaled(condenser.refrigerant_side, subcooler.core_share),
+                    core_share: subcooler.core_share,
+                    ..plain()
+                },
+                to_liquid_line,
+            );
+        }
+    }
+
+    fn push_storage(&mut self, role: Role, spec: &CarSpec, outlet: Port, after: Passage) {
+        let storage = &spec.storage;
         self.push(
             Volume {
-                role: Role::Receiver,
-                volume_m3: condenser.receiver_volume_m3,
-                heat_capacity_j_per_k: RECEIVER_HEAT_CAPACITY_J_PER_K,
-                refrigerant_side: gas_only(RECEIVER_CONDUCTANCE_W_PER_K),
+                role,
+                volume_m3: storage.volume_m3,
+                heat_capacity_j_per_k: storage.heat_capacity_j_per_k,
+                refrigerant_side: gas_only(storage.inside_w_per_k),
                 inlet: Port::Top,
-                outlet: Port::Bottom,
+                outlet,
                 ..plain()
             },
-            Passage::Pipe(spec.receiver_outlet_area_m2()),
-        );
-        self.push(
-            Volume {
-                role: Role::Subcooler,
-                volume_m3: condenser.subcooler_volume_m3,
-                heat_capacity_j_per_k: condenser.heat_capacity_j_per_k * condenser.subcooler_share,
-                refrigerant_side: scaled(condenser.refrigerant_side, condenser.subcooler_share),
-                ..plain()
-            },
-            Passage::Pipe(spec.liquid_line.free_area_m2()),
+            after,
         );
     }
 
     fn push_evaporator(&mut self, spec: &CarSpec) {
         let evaporator = &spec.evaporator;
         let open = 1.0 - evaporator.tube_blockage;
+        let wetting = spec.oil.wetting();
         for (index, share) in EVAPORATOR_SHARES.into_iter().enumerate() {
             let last = index + 1 == EVAPORATOR_CELLS;
             // Each length takes its part of the pressure drop.
@@ -186,7 +219,8 @@ impl Layout {
                     role: Role::Evaporator(index),
                     volume_m3: evaporator.volume_m3 * share,
                     heat_capacity_j_per_k: evaporator.heat_capacity_j_per_k * share,
-                    refrigerant_side: scaled(evaporator.refrigerant_side, open * share),
+                    refrigerant_side: scaled(evaporator.refrigerant_side, open * wetting * share),
+                    core_share: share,
                     ..plain()
                 },
                 Passage::Pipe(if last {
@@ -198,10 +232,30 @@ impl Layout {
         }
     }
 
+    /// Leaves open only a share of the condenser's passes.
+    pub fn narrow_condenser(&mut self, open: f64) {
+        for (volume, passage) in self.volumes.iter().zip(&mut self.passages) {
+            if let (Role::Condenser(_), Passage::Pipe(area_m2)) = (volume.role, passage) {
+                *area_m2 *= open;
+            }
+        }
+    }
+
     /// Index of a volume, where the car has it.
     #[must_use]
     pub fn index_of(&self, role: Role) -> Option<usize> {
         self.volumes.iter().position(|volume| volume.role == role)
+    }
+
+    /// The volume at the condenser's outlet: its subcooling pass, or its last part.
+    #[must_use]
+    pub fn condenser_outlet(&self) -> Role {
+        let of_core = |v: &&Volume| matches!(v.role, Role::Condenser(_) | Role::Subcooler);
+        self.volumes
+            .iter()
+            .rev()
+            .find(of_core)
+            .map_or(Role::Receiver, |v| v.role)
     }
 
     /// All the volumes together, m³.
@@ -213,10 +267,6 @@ impl Layout {
 
 /// Volume of a compressor's discharge chamber, m³ (from memory).
 const HEAD_VOLUME_M3: f64 = 6.0e-5;
-/// Heat capacity of an aluminium receiver with its drier, J/K (from memory).
-const RECEIVER_HEAT_CAPACITY_J_PER_K: f64 = 350.0;
-/// Conductance from what a receiver holds to its wall, W/K (from memory).
-const RECEIVER_CONDUCTANCE_W_PER_K: f64 = 12.0;
 
 fn plain() -> Volume {
     Volume {
@@ -227,6 +277,7 @@ fn plain() -> Volume {
         inlet: Port::Mixed,
         outlet: Port::Mixed,
         leak_area_m2: 0.0,
+        core_share: 0.0,
     }
 }
 

@@ -6,6 +6,7 @@
 //! the next with the same number, so mass closes to round-off through start,
 //! stop, leak and cut-out, and an over- or undercharge needs no special case.
 
+pub mod gas;
 pub mod layout;
 pub mod ring;
 mod sensing;

@@ -1,4 +1,4 @@
-//! The valve's sensing element during a step: its temperature moves with the outlet it touches.
+//! The thermal valve's sensing element during a step: its temperature moves with the outlet it touches.
 
 use crate::dual::Dual;
 use crate::loop_model::layout::Role;
@@ -25,7 +25,10 @@ impl Sensing {
         Self {
             volume: outlet.unwrap_or(volumes.len() - 1),
             before_k: state.sensing_k,
-            step_over_lag: step_s / drive.valve.sensing_lag_s,
+            step_over_lag: drive
+                .expansion
+                .valve()
+                .map_or(0.0, |v| step_s / v.sensing_lag_s),
         }
     }
 
@@ -35,13 +38,14 @@ impl Sensing {
         Dual::constant(self.before_k).mix(sensed.temperature_k, Dual::constant(share))
     }
 
-    /// Lift of the needle, over the pressure and enthalpy of the volume it touches.
+    /// Lift of the needle, over the pressure and enthalpy of the volume it touches; 0 without one.
     pub fn lift(&self, drive: &Drive<'_>, sensed: &Evaluated) -> Dual<2> {
+        let Some(valve) = drive.expansion.valve() else {
+            return Dual::constant(0.0);
+        };
         let temperature = self.temperature_k(sensed);
-        let (value, slope) = drive
-            .valve
-            .sensing_pressure_pa(drive.fluid, temperature.value);
-        drive.valve.lift(
+        let (value, slope) = valve.sensing_pressure_pa(drive.fluid, temperature.value);
+        valve.lift(
             temperature.chain(value, slope),
             sensed.at_outlet.pressure_pa,
         )

@@ -1,6 +1,7 @@
 //! What the loop carries through time.
 
 use crate::fluid::Fluid;
+use crate::loop_model::gas::Air;
 use crate::loop_model::layout::{Layout, Role};
 
 /// State of every volume, in the order of the layout.
@@ -10,10 +11,14 @@ pub struct LoopState {
     pub mass_kg: Vec<f64>,
     /// Internal energy held, J: conserved.
     pub energy_j: Vec<f64>,
-    /// Pressure, Pa absolute.
+    /// Pressure of the refrigerant alone, Pa absolute.
     pub pressure_pa: Vec<f64>,
     /// Specific enthalpy, J/kg.
     pub enthalpy_j_per_kg: Vec<f64>,
+    /// Air in the loop.
+    pub air: Air,
+    /// Pressure of that air, Pa: a gauge shows both together.
+    pub air_pressure_pa: Vec<f64>,
     /// Wall temperature, K.
     pub wall_k: Vec<f64>,
     /// Flow in the passage after each volume, kg/s.
@@ -26,6 +31,8 @@ pub struct LoopState {
     pub lift: f64,
     /// Power put into the refrigerant by the compressor, W.
     pub compressor_power_w: f64,
+    /// Stroke of the compressor as a share of full.
+    pub stroke: f64,
     /// What the compressor pumps, kg/s, including what blows back past its valves.
     pub pumped_kg_s: f64,
     /// Refrigerant that has left the loop for the air, kg.
@@ -68,11 +75,14 @@ impl LoopState {
             energy_j: vec![0.0; count],
             pressure_pa: vec![pressure; count],
             enthalpy_j_per_kg: vec![0.0; count],
+            air: Air::default(),
+            air_pressure_pa: vec![0.0; count],
             wall_k: vec![temperature_k; count],
             flow_kg_s: vec![0.0; count],
             enthalpy_flow_w: vec![0.0; count],
             sensing_k: temperature_k,
             lift: 0.0,
+            stroke: 1.0,
             compressor_power_w: 0.0,
             pumped_kg_s: 0.0,
             lost_kg: 0.0,
@@ -123,7 +133,12 @@ const RESTING_FILL: f64 = 0.85;
 
 /// Where resting liquid gathers, first to last.
 const RESTING_ORDER: [fn(Role) -> bool; 5] = [
-    |role| matches!(role, Role::Receiver | Role::Subcooler | Role::LiquidLine),
+    |role| {
+        matches!(
+            role,
+            Role::Receiver | Role::Subcooler | Role::LiquidLine | Role::Accumulator
+        )
+    },
     |role| matches!(role, Role::Condenser(index) if index >= 2),
     |role| matches!(role, Role::Evaporator(_)),
     |role| matches!(role, Role::Condenser(_)),

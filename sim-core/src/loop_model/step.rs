@@ -177,8 +177,10 @@ impl Solver {
                     0.0
                 };
                 self.accept(drive, state, &sensing, step_s);
+                let air_moved = state.move_air(drive.fluid, drive.layout, step_s);
+                state.leak_air(drive, step_s);
                 return Ok(StepReport {
-                    error,
+                    error: error.max(air_moved / PRESSURE_TOLERANCE),
                     iterations: iteration,
                 });
             }
@@ -199,6 +201,7 @@ impl Solver {
             let trial = Trial {
                 pressure_pa: self.pressure_pa[i],
                 enthalpy_j_per_kg: self.enthalpy[i],
+                air_pressure_pa: state.air_pressure_pa[i],
                 wall_before_k: state.wall_k[i],
                 wall_guess_k: self.wall_k[i],
                 refrigerant_side: self.refrigerant_side[i],
@@ -355,6 +358,8 @@ impl Solver {
             if drive.layout.passages[i] == Passage::Compressor {
                 state.compressor_power_w = work_w;
                 state.pumped_kg_s = stream.pumped_kg_s;
+                let suction_pa = along(&self.cells[i].at_outlet.pressure_pa, &a);
+                state.stroke = drive.stroke.at(Dual::<1>::constant(suction_pa)).value;
             }
         }
         let sensed = &self.cells[sensing.volume];

@@ -5,7 +5,8 @@ use crate::fluid::Fluid;
 use crate::loop_model::layout::{Layout, Passage};
 use crate::loop_model::volume::Outside;
 use crate::parts::compressor::Compressor;
-use crate::parts::expansion_valve::ExpansionValve;
+use crate::parts::displacement::Stroke;
+use crate::parts::expansion::Expansion;
 use crate::parts::line::{Flowing, Stream, carried, gas_gap, passage};
 
 /// What drives the loop during a step, besides its own state.
@@ -17,8 +18,12 @@ pub struct Drive<'a> {
     pub layout: &'a Layout,
     /// Compressor.
     pub compressor: &'a Compressor,
-    /// Expansion valve.
-    pub valve: &'a ExpansionValve,
+    /// The compressor's plate.
+    pub stroke: Stroke,
+    /// Expansion device.
+    pub expansion: &'a Expansion,
+    /// Share of its area that ice and debris leave.
+    pub expansion_open: f64,
     /// Compressor speed, turns per second.
     pub compressor_rev_s: f64,
     /// What each wall meets outside, in the order of the layout.
@@ -68,8 +73,10 @@ impl RingStream {
                     pumped_kg_s: 0.0,
                 }
             }
-            Passage::ExpansionValve => {
-                let flow = drive.valve.flow(Dual::variable(lift, 4), &near, &far);
+            Passage::Expansion => {
+                let lift = Dual::variable(lift, 4);
+                let open = drive.expansion_open;
+                let flow = drive.expansion.flow(drive.fluid, lift, open, &near, &far);
                 Self {
                     flow,
                     work_w: Dual::constant(0.0),
@@ -94,6 +101,7 @@ fn compressed(drive: &Drive<'_>, suction: &Flowing<4>, discharge: &Flowing<4>) -
         let delivery = drive.compressor.delivery(
             drive.fluid,
             drive.compressor_rev_s,
+            &drive.stroke,
             suction,
             discharge.pressure_pa,
         );
@@ -112,7 +120,7 @@ fn compressed(drive: &Drive<'_>, suction: &Flowing<4>, discharge: &Flowing<4>) -
     }
 }
 
-/// Refrigerant leaving for the air. Air does not come in: a loop in vacuum is taken as tight.
+/// Refrigerant leaving for the air; what comes into a loop in vacuum is air, see [`super::gas`].
 pub(super) fn leak(area_m2: f64, inside: &Flowing<2>, ambient_pa: f64) -> Stream<2> {
     if area_m2 <= 0.0 || inside.pressure_pa.value <= ambient_pa {
         return no_stream();

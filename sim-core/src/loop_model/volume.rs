@@ -73,11 +73,12 @@ pub fn evaluate(
     };
     let mass_kg = density * volume.volume_m3;
     let energy_j = (density * enthalpy - pressure) * volume.volume_m3;
+    let with_air = pressure + trial.air_pressure_pa;
     let port = |port| {
         let (enthalpy_j_per_kg, density_kg_per_m3) =
             leaving(port, &saturation, quality, density, enthalpy);
         Flowing {
-            pressure_pa: pressure,
+            pressure_pa: with_air,
             enthalpy_j_per_kg,
             density_kg_per_m3,
         }
@@ -115,10 +116,12 @@ pub fn evaluate(
 /// Where a volume is tried.
 #[derive(Clone, Copy, Debug)]
 pub struct Trial {
-    /// Pressure, Pa.
+    /// Pressure of the refrigerant alone, Pa.
     pub pressure_pa: f64,
     /// Specific enthalpy, J/kg.
     pub enthalpy_j_per_kg: f64,
+    /// Pressure of the air in it, Pa.
+    pub air_pressure_pa: f64,
     /// Wall temperature at the start of the step, K.
     pub wall_before_k: f64,
     /// Wall temperature guessed for the end of the step, K.

@@ -1,4 +1,4 @@
-//! Fixed-displacement belt-driven compressor.
+//! Belt-driven compressor of fixed or variable displacement.
 //!
 //! Swept flow with a volumetric efficiency that falls with pressure ratio and
 //! speed, and compression from the suction entropy with an isentropic
@@ -9,13 +9,16 @@
 
 use crate::dual::Dual;
 use crate::fluid::Fluid;
+use crate::parts::displacement::{Capacity, Stroke};
 use crate::parts::line::Flowing;
 
 /// Parameters of a compressor.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Compressor {
-    /// Volume swept in one turn, m³.
+    /// Volume swept in one turn at full stroke, m³.
     pub displacement_m3: f64,
+    /// What decides how much of it is used.
+    pub capacity: Capacity,
     /// Turns of the pulley for one turn of the engine.
     pub pulley_ratio: f64,
     /// Volumetric efficiency extrapolated to pressure ratio 1 and 1000 rpm.
@@ -53,11 +56,14 @@ pub struct Delivery {
     pub enthalpy_rise_j_per_kg: Dual<4>,
 }
 
+/// Share of the isentropic efficiency that is lost towards no stroke at all: leaks and friction stay
+/// as they are (common practice, no source).
+const PART_STROKE_LOSS: f64 = 0.25;
 /// Lowest isentropic efficiency the map may give: the straight lines would pass below it at vacuum.
 const LEAST_ISENTROPIC: f64 = 0.25;
 
 impl Compressor {
-    /// Flow and work at a shaft speed, from the suction state and the discharge pressure.
+    /// Flow and work at a shaft speed and plate position, from the suction state and the discharge pressure.
     ///
     /// The four independent variables are suction pressure and enthalpy, then
     /// discharge pressure and enthalpy.
@@ -66,6 +72,7 @@ impl Compressor {
         &self,
         fluid: &Fluid,
         speed_rev_s: f64,
+        stroke: &Stroke,
         suction: &Flowing<4>,
         discharge_pressure_pa: Dual<4>,
     ) -> Delivery {
@@ -84,8 +91,10 @@ impl Compressor {
         ) - ratio * self.isentropic_loss_per_ratio)
             .soft_positive(0.02)
             + LEAST_ISENTROPIC;
+        let stroke = stroke.at(pressure_pa);
+        let isentropic = isentropic * (stroke * PART_STROKE_LOSS + (1.0 - PART_STROKE_LOSS));
         let mass_flow_kg_s =
-            suction.density_kg_per_m3 * volumetric * (self.displacement_m3 * speed_rev_s);
+            suction.density_kg_per_m3 * volumetric * stroke * (self.displacement_m3 * speed_rev_s);
         let high = discharge_pressure_pa.value.max(pressure_pa.value);
         let ideal = isentropic_enthalpy(fluid, suction, discharge_pressure_pa, high);
         let enthalpy_rise_j_per_kg = (ideal - suction.enthalpy_j_per_kg) / isentropic;
@@ -95,15 +104,21 @@ impl Compressor {
         }
     }
 
-    /// Torque needed at the shaft, N m, for a power into the refrigerant at a speed.
+    /// Torque needed at the shaft, N m, for a power into the refrigerant at a speed; `friction_factor`
+    /// is what its oil makes of the friction.
     #[must_use]
-    pub fn torque_n_m(&self, refrigerant_power_w: f64, speed_rev_s: f64) -> f64 {
+    pub fn torque_n_m(
+        &self,
+        refrigerant_power_w: f64,
+        speed_rev_s: f64,
+        friction_factor: f64,
+    ) -> f64 {
         let gas = if speed_rev_s > 0.1 {
             refrigerant_power_w / (2.0 * std::f64::consts::PI * speed_rev_s)
         } else {
             0.0
         };
-        gas + self.friction_torque_n_m + self.drag_torque_n_m
+        gas + self.friction_torque_n_m * friction_factor + self.drag_torque_n_m
     }
 }
 

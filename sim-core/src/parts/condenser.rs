@@ -2,29 +2,23 @@
 
 use crate::parts::heat_transfer::{RegimeConductance, stream_conductance_w_per_k};
 
-/// Parameters of a parallel-flow condenser with an integrated receiver.
+/// Parameters of a condenser.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Condenser {
     /// Volume of the condensing passes, m³.
     pub volume_m3: f64,
-    /// Volume of the subcooling pass, m³.
-    pub subcooler_volume_m3: f64,
-    /// Volume of the receiver-drier, m³.
-    pub receiver_volume_m3: f64,
+    /// Pass behind a receiver built into it, where it has one.
+    pub subcooler: Option<Subcooler>,
     /// Heat capacity of the metal, J/K.
     pub heat_capacity_j_per_k: f64,
     /// Refrigerant side of the whole core.
     pub refrigerant_side: RegimeConductance,
-    /// Share of the core that subcools.
-    pub subcooler_share: f64,
     /// Air-side conductance of the whole core at 2 m/s, W/K.
     pub air_conductance_w_per_k: f64,
     /// Face area, m².
     pub face_area_m2: f64,
     /// Effective flow area of the condensing passes together, m².
     pub passage_area_m2: f64,
-    /// Effective flow area of the subcooling pass, m².
-    pub subcooler_passage_area_m2: f64,
     /// Share of the face that lets no air through: leaves, insects, bent fins.
     pub air_blockage: f64,
     /// Share of the tubes that pass no refrigerant: debris, sludge.
@@ -33,8 +27,17 @@ pub struct Condenser {
     pub fin_loss: f64,
 }
 
+/// The pass of a condenser that cools what its receiver hands on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Subcooler {
+    /// Volume, m³.
+    pub volume_m3: f64,
+    /// Share of the core it takes.
+    pub core_share: f64,
+}
+
 /// Speed at which the air-side conductance is given, m/s.
-const RATED_FACE_VELOCITY_M_S: f64 = 2.0;
+pub const RATED_FACE_VELOCITY_M_S: f64 = 2.0;
 /// Heat capacity of air, J/(kg K).
 const AIR_HEAT_CAPACITY: f64 = 1006.0;
 

@@ -40,12 +40,16 @@ impl Hysteresis {
 /// Set points of the control, pressures gauge in Pa, temperatures in K.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Controls {
-    /// Low-pressure cut-out on the liquid line or suction side, as the vehicle places it, Pa gauge.
-    pub low_cut_out_pa: Hysteresis,
+    /// Low-pressure cut-out by the high-side transducer, Pa gauge.
+    pub low_cut_out_pa: Option<Hysteresis>,
+    /// Switch on the accumulator that lets the clutch go before the core freezes, Pa gauge.
+    pub cycling_pa: Option<Hysteresis>,
     /// High-pressure cut-out, Pa gauge.
     pub high_cut_out_pa: Hysteresis,
     /// Evaporator temperature cut-out, K.
-    pub frost_cut_out_k: Hysteresis,
+    pub frost_cut_out_k: Option<Hysteresis>,
+    /// Command to a compressor whose displacement the control sets.
+    pub command: Option<EvaporatorTarget>,
     /// Fan to high, Pa gauge.
     pub fan_high_pa: Hysteresis,
     /// Fan to high for the engine's sake, K of coolant.
@@ -58,6 +62,32 @@ pub struct Controls {
     pub evaporator_sensor_bias_k: f64,
     /// Error of the pressure transducer, Pa.
     pub transducer_bias_pa: f64,
+    /// Error of the cycling switch's set points, Pa.
+    pub cycling_bias_pa: f64,
+}
+
+/// Proportional and integral control of the evaporator's temperature by displacement.
+#[derive(Clone, Debug, PartialEq)]
+pub struct EvaporatorTarget {
+    /// Evaporator sensor aimed at, K.
+    pub target_k: f64,
+    /// Command for each kelvin above it.
+    pub gain_per_k: f64,
+    /// Command gathered each second for each kelvin above it.
+    pub integral_per_k_s: f64,
+}
+
+impl EvaporatorTarget {
+    /// Command from 0 to 1 for a sensor's value, and what is gathered of it over a step.
+    #[must_use]
+    pub fn command(&self, gathered: f64, sensor_k: f64, step_s: f64) -> (f64, f64) {
+        let excess = sensor_k - self.target_k;
+        let gathered = (gathered + self.integral_per_k_s * excess * step_s).clamp(0.0, 1.0);
+        (
+            (gathered + self.gain_per_k * excess).clamp(0.0, 1.0),
+            gathered,
+        )
+    }
 }
 
 /// What the control carries through time.
@@ -65,6 +95,8 @@ pub struct Controls {
 pub struct ControlState {
     /// Low-pressure cut-out open.
     pub low_tripped: bool,
+    /// Cycling switch open.
+    pub cycling_tripped: bool,
     /// High-pressure cut-out open.
     pub high_tripped: bool,
     /// Evaporator cut-out open.
@@ -79,6 +111,10 @@ pub struct ControlState {
     pub off_for_s: f64,
     /// Clutch relay closed.
     pub relay_closed: bool,
+    /// Command to the control valve, 0 to 1.
+    pub command: f64,
+    /// What the control has gathered of it.
+    pub gathered: f64,
 }
 
 /// What the control looks at.
@@ -90,6 +126,8 @@ pub struct Observed {
     pub running: bool,
     /// Pressure at the transducer, Pa gauge, its error included.
     pub high_side_pa: f64,
+    /// Pressure at the accumulator or suction side, Pa gauge.
+    pub low_side_pa: f64,
     /// Coolant, K.
     pub coolant_k: f64,
 }
@@ -98,23 +136,35 @@ impl Controls {
     /// Lets every switch look once, and closes or opens the clutch relay.
     ///
     /// One transducer on the high side serves both pressure cut-outs, as on
-    /// most cars: what it reads low is a loop that has lost its charge.
+    /// most cars: what it reads low is a loop that has lost its charge. A cycling
+    /// switch feels the low side itself.
     #[must_use]
     pub fn look(&self, state: ControlState, observed: &Observed) -> ControlState {
-        let low_tripped = self
-            .low_cut_out_pa
-            .tripped(state.low_tripped, observed.high_side_pa);
+        let low_tripped = tripped(
+            self.low_cut_out_pa,
+            state.low_tripped,
+            observed.high_side_pa,
+        );
+        let cycling_tripped = tripped(
+            self.cycling_pa,
+            state.cycling_tripped,
+            observed.low_side_pa - self.cycling_bias_pa,
+        );
         let high_tripped = self
             .high_cut_out_pa
             .tripped(state.high_tripped, observed.high_side_pa);
-        let frost_tripped = self
-            .frost_cut_out_k
-            .tripped(state.frost_tripped, state.evaporator_sensor_k);
-        let free = observed.asked && !low_tripped && !high_tripped && !frost_tripped;
+        let frost_tripped = tripped(
+            self.frost_cut_out_k,
+            state.frost_tripped,
+            state.evaporator_sensor_k,
+        );
+        let tripped = low_tripped || cycling_tripped || high_tripped || frost_tripped;
+        let free = observed.asked && !tripped;
         let rested = state.relay_closed || state.off_for_s >= self.least_off_s;
         let relay_closed = free && rested;
         ControlState {
             low_tripped,
+            cycling_tripped,
             high_tripped,
             frost_tripped,
             fan_high: self
@@ -146,4 +196,9 @@ impl Controls {
             FanStage::Off
         }
     }
+}
+
+/// Whether a switch is tripped, where the car has it.
+fn tripped(switch: Option<Hysteresis>, was: bool, value: f64) -> bool {
+    switch.is_some_and(|switch| switch.tripped(was, value))
 }

@@ -73,11 +73,12 @@ impl ExpansionValve {
         }
     }
 
-    /// Flow through the valve at a lift.
+    /// Flow through the valve at a lift; `open` is the share of its area that ice and debris leave.
     #[must_use]
     pub fn flow<const N: usize>(
         &self,
         lift: Dual<N>,
+        open: f64,
         inlet: &Flowing<N>,
         outlet: &Flowing<N>,
     ) -> Stream<N> {
@@ -85,7 +86,8 @@ impl ExpansionValve {
         let needle = (lift * (1.0 - self.bleed_share) + self.bleed_share) * self.full_area_m2;
         // Screen and needle in series: their resistances add as 1/A².
         let both = Dual::constant(1.0)
-            / (Dual::constant(1.0) / (needle * needle) + 1.0 / (screen * screen)).sqrt();
+            / (Dual::constant(1.0) / (needle * needle) + 1.0 / (screen * screen)).sqrt()
+            * open;
         passage(both, inlet, outlet)
     }
 }

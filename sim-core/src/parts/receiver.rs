@@ -1,4 +1,7 @@
 //! What leaves a volume that holds liquid and vapour: mixed, from the bottom, or from the top.
+//!
+//! A receiver hands on its bottom; an accumulator its top, with a little liquid and oil through the
+//! bleed hole of its U-tube.
 
 use crate::dual::Dual;
 use crate::fluid::Saturation;
@@ -12,12 +15,17 @@ pub enum Port {
     Bottom,
     /// Above the liquid: vapour as long as there is some (receiver inlet, for what flows back).
     Top,
+    /// Above the liquid, with a bleed hole below it (accumulator outlet).
+    Bleed,
 }
 
 /// Share of a receiver's volume below which its dip tube starts to draw vapour.
 const DIP_TUBE_SHARE: f64 = 0.06;
 /// Share of free volume below which the top port starts to draw liquid.
 const TOP_PORT_SHARE: f64 = 0.06;
+/// Liquid that an accumulator's bleed hole lets through, as a share of the flow (common practice, no
+/// source: oil has to come back).
+const BLEED_SHARE: f64 = 0.03;
 
 /// Enthalpy and density of what flows out through a port, over (pressure, enthalpy) of the volume.
 ///
@@ -68,6 +76,12 @@ pub fn leaving(
             let free = Dual::constant(1.0)
                 - liquid_share(density_kg_per_m3, liquid_density, vapour_density);
             (free * (1.0 / TOP_PORT_SHARE)).smooth_step()
+        }
+        Port::Bleed => {
+            let level = liquid_share(density_kg_per_m3, liquid_density, vapour_density);
+            let free = Dual::constant(1.0) - level;
+            let bled = (level * (1.0 / DIP_TUBE_SHARE)).smooth_step() * BLEED_SHARE;
+            (free * (1.0 / TOP_PORT_SHARE)).smooth_step() * (Dual::constant(1.0) - bled)
         }
     };
     let enthalpy = liquid_enthalpy.mix(vapour_enthalpy, flowing_quality);

@@ -3,18 +3,25 @@
 //! The vehicles a learner meets are data files; this one only spares the
 //! library's own examples from needing a file.
 
-use super::{CarSpec, Hose};
+use super::{CarSpec, HighPort, Hose};
 use crate::parts::air_box::AirBox;
 use crate::parts::cabin::Cabin;
 use crate::parts::circuit::ClutchCircuit;
 use crate::parts::clutch::Clutch;
 use crate::parts::compressor::Compressor;
-use crate::parts::condenser::{Condenser, CondenserFan};
-use crate::parts::controls::{Controls, Hysteresis};
+use crate::parts::condenser::{Condenser, CondenserFan, Subcooler};
+use crate::parts::contents::Contents;
+use crate::parts::controls::{Controls, EvaporatorTarget, Hysteresis};
+use crate::parts::debris::Debris;
+use crate::parts::displacement::{Capacity, ControlValve};
 use crate::parts::engine_bay::EngineBay;
 use crate::parts::evaporator::Evaporator;
+use crate::parts::expansion::Expansion;
 use crate::parts::expansion_valve::ExpansionValve;
 use crate::parts::heat_transfer::RegimeConductance;
+use crate::parts::oil::Oil;
+use crate::parts::orifice_tube::OrificeTube;
+use crate::parts::storage::{Place, Storage};
 
 impl CarSpec {
     /// A compact car with R-134a, fixed displacement, thermal valve and a receiver in the condenser.
@@ -24,8 +31,12 @@ impl CarSpec {
             refrigerant: "R-134a".to_owned(),
             label_charge_kg: 0.49,
             charge_share: 1.0,
+            contents: Contents::default(),
+            oil: Oil::as_labelled(),
+            debris: Debris::default(),
             compressor: Compressor {
                 displacement_m3: 150e-6,
+                capacity: Capacity::Fixed,
                 pulley_ratio: 1.25,
                 volumetric_base: 0.86,
                 volumetric_loss_per_ratio: 0.035,
@@ -40,7 +51,7 @@ impl CarSpec {
                 valve_leak_area_m2: 3.0e-9,
                 drag_torque_n_m: 0.0,
             },
-            clutch: Clutch {
+            clutch: Some(Clutch {
                 gap_m: 0.45e-3,
                 design_gap_m: 0.45e-3,
                 pull_in_a: 2.0,
@@ -51,7 +62,7 @@ impl CarSpec {
                 cooling_w_per_k: 6.0,
                 friction_loss: 0.0,
                 charred: 0.0,
-            },
+            }),
             circuit: ClutchCircuit {
                 coil_ohm: 3.6,
                 wiring_ohm: 0.08,
@@ -63,8 +74,10 @@ impl CarSpec {
             discharge_line: hose(0.15e-3, 2.7e-5, 14.0, 2.0),
             condenser: Condenser {
                 volume_m3: 0.5e-3,
-                subcooler_volume_m3: 0.08e-3,
-                receiver_volume_m3: 0.13e-3,
+                subcooler: Some(Subcooler {
+                    volume_m3: 0.08e-3,
+                    core_share: 0.18,
+                }),
                 heat_capacity_j_per_k: 2200.0,
                 refrigerant_side: RegimeConductance {
                     liquid_w_per_k: 900.0,
@@ -72,11 +85,9 @@ impl CarSpec {
                     vapour_w_per_k: 700.0,
                     nominal_flow_kg_s: 0.04,
                 },
-                subcooler_share: 0.18,
                 air_conductance_w_per_k: 1100.0,
                 face_area_m2: 0.21,
                 passage_area_m2: 8.0e-6,
-                subcooler_passage_area_m2: 5.2e-6,
                 air_blockage: 0.0,
                 tube_blockage: 0.0,
                 fin_loss: 0.0,
@@ -90,7 +101,16 @@ impl CarSpec {
                 high_stage_loss: 0.0,
             },
             liquid_line: hose(0.06e-3, 4.5e-6, 12.0, 1.0),
-            valve: ExpansionValve {
+            storage: Storage {
+                place: Place::InCondenser,
+                volume_m3: 0.13e-3,
+                heat_capacity_j_per_k: 350.0,
+                inside_w_per_k: 12.0,
+                outside_w_per_k: 4.0,
+                outlet_area_m2: 5.2e-6,
+                blockage: 0.0,
+            },
+            expansion: Expansion::Valve(ExpansionValve {
                 full_area_m2: 1.5e-6,
                 bleed_share: 0.08,
                 spring_pressure_pa: 45e3,
@@ -101,7 +121,7 @@ impl CarSpec {
                 greatest_lift: 1.0,
                 sensing_charge_lost: 0.0,
                 screen_blockage: 0.0,
-            },
+            }),
             evaporator: Evaporator {
                 volume_m3: 0.7e-3,
                 heat_capacity_j_per_k: 1500.0,
@@ -149,18 +169,20 @@ impl CarSpec {
                 belt_slip: 0.0,
             },
             controls: Controls {
-                low_cut_out_pa: Hysteresis {
+                low_cut_out_pa: Some(Hysteresis {
                     trip: 0.20e6,
                     reset: 0.24e6,
-                },
+                }),
+                cycling_pa: None,
                 high_cut_out_pa: Hysteresis {
                     trip: 3.0e6,
                     reset: 2.3e6,
                 },
-                frost_cut_out_k: Hysteresis {
+                frost_cut_out_k: Some(Hysteresis {
                     trip: 274.65,
                     reset: 277.15,
-                },
+                }),
+                command: None,
                 fan_high_pa: Hysteresis {
                     trip: 1.52e6,
                     reset: 1.10e6,
@@ -173,12 +195,55 @@ impl CarSpec {
                 least_off_s: 4.0,
                 evaporator_sensor_bias_k: 0.0,
                 transducer_bias_pa: 0.0,
+                cycling_bias_pa: 0.0,
             },
             leaks: Vec::new(),
-            drier_blockage: 0.0,
             relief_pressure_pa: 3.6e6,
+            high_port: HighPort::LiquidLine,
             sight_glass: false,
         }
+    }
+}
+
+impl CarSpec {
+    /// The same car with an orifice tube, an accumulator and a compressor whose plate the
+    /// control tilts.
+    #[must_use]
+    pub fn example_with_orifice_tube() -> Self {
+        let mut spec = Self::example();
+        spec.label_charge_kg = 0.75;
+        spec.compressor.capacity = Capacity::Variable(ControlValve {
+            set_pa: 540e3,
+            solenoid_span_pa: 290e3,
+            rated_a: 0.8,
+            band_pa: 25e3,
+            least_stroke: 0.05,
+            greatest_stroke: 1.0,
+            lag_s: 1.5,
+            shift_pa: 0.0,
+        });
+        spec.condenser.subcooler = None;
+        spec.condenser.volume_m3 = 0.6e-3;
+        spec.storage.place = Place::Suction;
+        spec.storage.volume_m3 = 0.6e-3;
+        spec.storage.outlet_area_m2 = 6.0e-5;
+        spec.expansion = Expansion::Orifice(OrificeTube {
+            area_m2: 1.05e-6,
+            blockage: 0.0,
+            bypass_area_m2: 0.0,
+        });
+        spec.controls.command = Some(EvaporatorTarget {
+            target_k: 277.15,
+            gain_per_k: 0.05,
+            integral_per_k_s: 0.004,
+        });
+        spec.controls.low_cut_out_pa = None;
+        spec.controls.frost_cut_out_k = None;
+        spec.controls.cycling_pa = Some(Hysteresis {
+            trip: 0.152e6,
+            reset: 0.310e6,
+        });
+        spec
     }
 }
 

@@ -9,11 +9,15 @@ use crate::parts::circuit::ClutchCircuit;
 use crate::parts::clutch::Clutch;
 use crate::parts::compressor::Compressor;
 use crate::parts::condenser::{Condenser, CondenserFan};
+use crate::parts::contents::Contents;
 use crate::parts::controls::Controls;
+use crate::parts::debris::Debris;
 use crate::parts::engine_bay::EngineBay;
 use crate::parts::evaporator::Evaporator;
-use crate::parts::expansion_valve::ExpansionValve;
+use crate::parts::expansion::Expansion;
 use crate::parts::heat_transfer::RegimeConductance;
+use crate::parts::oil::Oil;
+use crate::parts::storage::Storage;
 
 /// All the parameters of one car, healthy or with faults applied.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,22 +28,31 @@ pub struct CarSpec {
     pub label_charge_kg: f64,
     /// Refrigerant in the loop as a share of the label's charge.
     pub charge_share: f64,
+    /// What is in the loop besides.
+    pub contents: Contents,
+    /// Compressor oil.
+    pub oil: Oil,
     /// Compressor.
     pub compressor: Compressor,
-    /// Its clutch.
-    pub clutch: Clutch,
-    /// The clutch coil's circuit.
+    /// What the compressor sheds.
+    pub debris: Debris,
+    /// Its clutch; a compressor without one always turns with its pulley.
+    pub clutch: Option<Clutch>,
+    /// The circuit of the coil that switches the compressor: the clutch's, or without a clutch the
+    /// control valve's.
     pub circuit: ClutchCircuit,
     /// Hose from compressor to condenser.
     pub discharge_line: Hose,
-    /// Condenser with receiver and subcooler.
+    /// Condenser.
     pub condenser: Condenser,
     /// Fan in front of it.
     pub fan: CondenserFan,
     /// Line from condenser to expansion valve.
     pub liquid_line: Hose,
-    /// Expansion valve.
-    pub valve: ExpansionValve,
+    /// The bottle for spare refrigerant.
+    pub storage: Storage,
+    /// Expansion device.
+    pub expansion: Expansion,
     /// Evaporator.
     pub evaporator: Evaporator,
     /// Hose from evaporator to compressor.
@@ -54,12 +67,32 @@ pub struct CarSpec {
     pub controls: Controls,
     /// Places where refrigerant gets out.
     pub leaks: Vec<Leak>,
-    /// Share of the receiver's outlet that debris or broken desiccant blocks.
-    pub drier_blockage: f64,
     /// Pressure at which the relief valve opens, Pa gauge.
     pub relief_pressure_pa: f64,
+    /// Where the high-side service port and the transducer are.
+    pub high_port: HighPort,
     /// The liquid line has a glass to look through.
     pub sight_glass: bool,
+}
+
+/// Where the high side is tapped.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum HighPort {
+    /// On the hose from the compressor to the condenser.
+    DischargeHose,
+    /// On the line from the condenser to the expansion device.
+    LiquidLine,
+}
+
+impl HighPort {
+    /// The volume it taps.
+    #[must_use]
+    pub fn role(self) -> Role {
+        match self {
+            Self::DischargeHose => Role::DischargeLine,
+            Self::LiquidLine => Role::LiquidLine,
+        }
+    }
 }
 
 /// A pipe or hose with its wall.
@@ -103,10 +136,10 @@ impl CarSpec {
         self.condenser.passage_area_m2 * open_share(self.condenser.tube_blockage)
     }
 
-    /// Flow area out of the receiver and through the subcooling pass, m².
+    /// Flow area out of the bottle, and through the subcooling pass where it comes next, m².
     #[must_use]
-    pub fn receiver_outlet_area_m2(&self) -> f64 {
-        self.condenser.subcooler_passage_area_m2 * open_share(self.drier_blockage)
+    pub fn storage_outlet_area_m2(&self) -> f64 {
+        self.storage.outlet_area_m2 * open_share(self.storage.blockage)
     }
 }
 

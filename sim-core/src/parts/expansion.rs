@@ -1,0 +1,59 @@
+//! What the refrigerant expands through: a thermal valve or an orifice tube.
+
+use crate::dual::Dual;
+use crate::fluid::Fluid;
+use crate::parts::expansion_valve::ExpansionValve;
+use crate::parts::line::{Flowing, Stream};
+use crate::parts::orifice_tube::OrificeTube;
+
+/// The device between liquid line and evaporator.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Expansion {
+    /// A valve that senses the evaporator's outlet.
+    Valve(ExpansionValve),
+    /// A fixed short tube.
+    Orifice(OrificeTube),
+}
+
+impl Expansion {
+    /// The valve, where it is one.
+    #[must_use]
+    pub fn valve(&self) -> Option<&ExpansionValve> {
+        match self {
+            Self::Valve(valve) => Some(valve),
+            Self::Orifice(_) => None,
+        }
+    }
+
+    /// The valve to change, where it is one.
+    pub fn valve_mut(&mut self) -> Option<&mut ExpansionValve> {
+        match self {
+            Self::Valve(valve) => Some(valve),
+            Self::Orifice(_) => None,
+        }
+    }
+
+    /// The tube to change, where it is one.
+    pub fn orifice_mut(&mut self) -> Option<&mut OrificeTube> {
+        match self {
+            Self::Orifice(tube) => Some(tube),
+            Self::Valve(_) => None,
+        }
+    }
+
+    /// Flow through the device; `open` is the share of its area that ice and debris leave.
+    #[must_use]
+    pub fn flow(
+        &self,
+        fluid: &Fluid,
+        lift: Dual<5>,
+        open: f64,
+        inlet: &Flowing<5>,
+        outlet: &Flowing<5>,
+    ) -> Stream<5> {
+        match self {
+            Self::Valve(valve) => valve.flow(lift, open, inlet, outlet),
+            Self::Orifice(tube) => tube.flow(fluid, open, inlet, outlet),
+        }
+    }
+}

@@ -1,0 +1,33 @@
+//! The bottle that keeps spare refrigerant and the drier: a receiver on the high side, or an
+//! accumulator on the low side.
+
+/// Where the bottle is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// A receiver on the side of the condenser, before its subcooling pass.
+    InCondenser,
+    /// A receiver in the liquid line.
+    LiquidLine,
+    /// An accumulator between evaporator and suction hose.
+    Suction,
+}
+
+/// The bottle.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Storage {
+    /// Where it is.
+    pub place: Place,
+    /// Inner volume, desiccant taken off, m³.
+    pub volume_m3: f64,
+    /// Heat capacity of the bottle with its drier, J/K.
+    pub heat_capacity_j_per_k: f64,
+    /// Conductance from what it holds to its wall, W/K.
+    pub inside_w_per_k: f64,
+    /// Conductance from its wall to the air around, W/K: the engine bay's, or the condenser's at
+    /// 2 m/s for a receiver built into it.
+    pub outside_w_per_k: f64,
+    /// Effective flow area of its outlet when clean, m².
+    pub outlet_area_m2: f64,
+    /// Share of the outlet that debris or broken desiccant blocks.
+    pub blockage: f64,
+}
