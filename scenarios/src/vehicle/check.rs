@@ -58,6 +58,7 @@ fn switches(written: &Written, problems: &mut Vec<Problem>) {
     let controls = &written.controls;
     falling(&controls.low_cut_out, problems);
     falling(&controls.frost_cut_out, problems);
+    falling(&controls.ambient_cut_out, problems);
     rising(&controls.high_cut_out, problems);
     rising(&controls.fan_high, problems);
     rising(&controls.fan_coolant, problems);

@@ -2,9 +2,9 @@
 
 use crate::car::{Car, LONGEST_STEP_S, STEP_AFTER_SWITCH_S};
 use crate::loop_model::layout::Role;
-use crate::parts::circuit::{CHARGING_VOLTAGE_V, RESTING_VOLTAGE_V};
 use crate::parts::clutch::ClutchDrive;
 use crate::parts::controls::Observed;
+use crate::parts::sensors;
 
 /// How far the evaporator sensor, stuck between the fins of the first part, follows the metal
 /// rather than the air leaving it (from memory).
@@ -14,12 +14,34 @@ const RELIEF_RESET_SHARE: f64 = 0.9;
 
 impl Car {
     /// What the control sees now.
-    pub(super) fn observed(&self) -> Observed {
+    #[must_use]
+    pub fn observed(&self) -> Observed {
         let running = self.setup.engine_rev_s > 0.0;
+        let controls = &self.spec.controls;
+        let wires = &controls.sensors;
+        let high_side_pa = sensors::transducer_reads_pa(
+            self.high_side_gauge_pa() + controls.transducer_bias_pa,
+            wires.transducer_wire_ohm,
+        );
+        let evaporator_k = sensors::thermistor_reads_k(
+            self.state.controls.evaporator_sensor_k,
+            wires.evaporator_wire_ohm,
+            wires.evaporator_leak_s,
+        );
+        let ambient_k = sensors::thermistor_reads_k(
+            self.weather.temperature_k + wires.ambient_bias_k,
+            wires.ambient_wire_ohm,
+            0.0,
+        );
         Observed {
             asked: running && self.setup.ac_on && self.setup.blower_step > 0,
             running,
-            high_side_pa: self.high_side_gauge_pa() + self.spec.controls.transducer_bias_pa,
+            high_side_pa,
+            evaporator_k,
+            ambient_k,
+            believed: sensors::believes_pa(high_side_pa)
+                && sensors::believes_k(evaporator_k)
+                && sensors::believes_k(ambient_k),
             coolant_k: self.state.bay.coolant_k,
         }
     }
@@ -41,23 +63,9 @@ impl Car {
         let state = &mut self.state;
         state.controls = self.spec.controls.look(state.controls, &observed);
         state.fan_stage = self.spec.controls.fan_stage(&state.controls, &observed);
-        let battery = if observed.running {
-            CHARGING_VOLTAGE_V
-        } else {
-            RESTING_VOLTAGE_V
-        };
-        let coil_k = state.clutch.temperature_k;
-        let supplied = state.controls.relay_closed;
-        let mut circuit = self
-            .spec
-            .circuit
-            .solve(supplied, state.fuse_whole, battery, coil_k);
-        if circuit.current_a > self.spec.circuit.fuse_a {
-            state.fuse_whole = false;
-            circuit = self.spec.circuit.solve(supplied, false, battery, coil_k);
-        }
-        state.circuit = circuit;
-        let magnetising = circuit.current_a * (1.0 - self.spec.circuit.shorted_share);
+        self.settle_circuit();
+        let state = &mut self.state;
+        let magnetising = state.circuit.current_a * (1.0 - self.spec.circuit.shorted_share);
         let was_engaged = state.clutch.engaged;
         state.clutch.engaged = self.spec.clutch.holds(was_engaged, magnetising);
         if state.clutch.engaged && !was_engaged {
@@ -127,12 +135,14 @@ impl Car {
         let controls = &self.state.controls;
         let set = &self.spec.controls;
         let mut horizon = LONGEST_STEP_S;
-        if !self.observed().asked {
+        let observed = self.observed();
+        // A welded relay keeps the clutch in with nothing asked for.
+        if !observed.asked && !self.state.clutch.engaged {
             return horizon;
         }
         if let Some(index) = self.layout.index_of(Role::LiquidLine) {
             let rate = self.solver.pressure_rate(index);
-            let now = self.high_side_gauge_pa() + set.transducer_bias_pa;
+            let now = observed.high_side_pa;
             for edge in [
                 set.low_cut_out_pa.next_edge(controls.low_tripped),
                 set.high_cut_out_pa.next_edge(controls.high_tripped),
@@ -142,11 +152,10 @@ impl Car {
             }
         }
         let lag = set.evaporator_sensor_lag_s;
-        let now = controls.evaporator_sensor_k;
-        let rate = (self.evaporator_sensor_goal_k() - now) / lag;
+        let rate = (self.evaporator_sensor_goal_k() - controls.evaporator_sensor_k) / lag;
         horizon = horizon.min(time_to(
             set.frost_cut_out_k.next_edge(controls.frost_tripped),
-            now,
+            observed.evaporator_k,
             rate,
         ));
         if !controls.relay_closed && controls.off_for_s < set.least_off_s {

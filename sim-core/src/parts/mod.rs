@@ -17,3 +17,4 @@ pub mod expansion_valve;
 pub mod heat_transfer;
 pub mod line;
 pub mod receiver;
+pub mod sensors;
