@@ -390,7 +390,9 @@ fn possible_on_the_road(check: Check) -> bool {
         | Check::Humidity(_)
         | Check::ScanPressure
         | Check::ScanEvaporator
-        | Check::ScanRequest => true,
+        | Check::ScanRequest
+        | Check::ScanAmbient
+        | Check::ScanReason => true,
         Check::Sense(_, spot) => {
             matches!(
                 spot,
@@ -404,7 +406,10 @@ fn possible_on_the_road(check: Check) -> bool {
         | Check::CoilVoltage
         | Check::CoilCurrent
         | Check::ClutchGap
-        | Check::LeakSearch(_) => false,
+        | Check::LeakSearch(_)
+        | Check::Voltage(_)
+        | Check::VoltageDrop(_)
+        | Check::PartResistance(_) => false,
     }
 }
 

@@ -56,6 +56,10 @@ pub enum Onset {
     Slow,
     /// By somebody's work on the car.
     AfterWork,
+    /// Only once something is hot; gone again when it has cooled.
+    WithHeat,
+    /// Comes and goes with shaking or speed.
+    Intermittent,
 }
 
 /// How a fault's severity, 0 to 1, is said in the trade.

@@ -62,6 +62,7 @@ fn switches(written: &Written, problems: &mut Vec<Problem>) {
     if let Some(switch) = &controls.frost_cut_out {
         falling(switch, problems);
     }
+    falling(&controls.ambient_cut_out, problems);
     rising(&controls.high_cut_out, problems);
     rising(&controls.fan_high, problems);
     rising(&controls.fan_coolant, problems);

@@ -6,7 +6,7 @@
 use serde::Deserialize;
 use sim_core::parts::air_box::AirBox as AirBoxSpec;
 use sim_core::parts::cabin::Cabin as CabinSpec;
-use sim_core::parts::circuit::ClutchCircuit as CircuitSpec;
+use sim_core::parts::circuit::{ClutchCircuit as CircuitSpec, Condition};
 use sim_core::parts::clutch::Clutch as ClutchSpec;
 use sim_core::parts::compressor::Compressor as CompressorSpec;
 use sim_core::parts::condenser::{
@@ -21,6 +21,7 @@ use sim_core::parts::evaporator::Evaporator as EvaporatorSpec;
 use sim_core::parts::expansion_valve::ExpansionValve as ValveSpec;
 use sim_core::parts::heat_transfer::RegimeConductance;
 use sim_core::parts::orifice_tube::OrificeTube as OrificeSpec;
+use sim_core::parts::sensors::Sensors;
 use sim_core::parts::storage::{Place, Storage};
 use sim_core::spec::Hose as HoseSpec;
 use toml::Spanned;
@@ -214,14 +215,16 @@ part! {
     ClutchCircuit for CircuitSpec {
         /// The coil at 20 °C.
         coil: Positive<Resistance> => coil_ohm,
-        /// Wiring, relay contacts and ground together.
+        /// Battery, wires, fuse, relay contacts and ground together.
         wiring: Positive<Resistance> => wiring_ohm,
         /// Current that blows the fuse.
         fuse: Positive<Current> => fuse_a,
         /// The coil's connector.
         connector: Positive<Resistance> => connector_ohm,
+        /// The relay's own coil.
+        relay_coil: Positive<Resistance> => relay_coil_ohm,
     }
-    and |_part| { shorted_share: 0.0, open_ohm: 0.0, }
+    and |_part| { shorted_share: 0.0, open_ohm: 0.0, condition: Condition::default(), }
 }
 
 part! {
@@ -478,6 +481,8 @@ part! {
         high_cut_out: Switch<GaugePressure> => high_cut_out_pa,
         /// Evaporator temperature below which the clutch is let go.
         frost_cut_out: Option<Switch<Temperature>> => frost_cut_out_k,
+        /// Outside temperature below which the clutch is not let in.
+        ambient_cut_out: Switch<Temperature> => ambient_cut_out_k,
         /// Command to a compressor whose displacement the control sets.
         command: Option<Command> => command,
         /// High-side pressure above which the fan goes to its high stage.
@@ -489,7 +494,12 @@ part! {
         /// Least time the clutch stays off.
         least_off: Positive<Duration> => least_off_s,
     }
-    and |_part| { evaporator_sensor_bias_k: 0.0, transducer_bias_pa: 0.0, cycling_bias_pa: 0.0, }
+    and |_part| {
+        evaporator_sensor_bias_k: 0.0,
+        transducer_bias_pa: 0.0,
+        cycling_bias_pa: 0.0,
+        sensors: Sensors::default(),
+    }
 }
 
 part! {

@@ -168,11 +168,12 @@ impl Car {
             .refrigerant_temperature_k(Role::Evaporator(0))
             .unwrap_or(self.weather.temperature_k);
         let flow = self.valve_flow_kg_s();
+        let evaporator_k = self.observed().evaporator_k;
         let state = &mut self.state;
         if let Some(target) = &self.spec.controls.command {
             let controls = &mut state.controls;
             (controls.command, controls.gathered) = if controls.relay_closed {
-                target.command(controls.gathered, controls.evaporator_sensor_k, step_s)
+                target.command(controls.gathered, evaporator_k, step_s)
             } else {
                 (0.0, 0.0)
             };

@@ -39,7 +39,7 @@ pub struct CarState {
     pub face_velocity_m_s: f64,
     /// Clutch.
     pub clutch: ClutchState,
-    /// Clutch circuit.
+    /// Clutch circuit, its relay's contacts included.
     pub circuit: CircuitState,
     /// Fuse of the clutch circuit whole.
     pub fuse_whole: bool,

@@ -107,8 +107,13 @@ fn look(car: &Car, spot: Spot) -> Finding {
         Spot::ClutchPlug if spec.circuit.connector_ohm > 0.4 => {
             finding("browned", "the plug's plastic is browned around one pin")
         }
+        Spot::ClutchPlug if spec.circuit.condition.grip_lost > 0.5 => {
+            finding("loose", "one pin of the plug gives way to a light pull")
+        }
         Spot::ClutchPlug => finding("clean", "pins bright, plug clean"),
-        Spot::Fuse if state.fuse_whole => finding("whole", "the fuse is whole"),
+        Spot::Fuse if spec.circuit.fuse_conducts(state.fuse_whole) => {
+            finding("whole", "the fuse is whole")
+        }
         Spot::Fuse => finding("blown", "the fuse of the clutch circuit has blown"),
         Spot::CondenserFace => match spec.condenser.air_blockage {
             share if share > 0.55 => {

@@ -3,9 +3,11 @@
 use crate::air;
 use crate::car::Car;
 use crate::instruments::check::{Check, LEAK_SPOTS};
+use crate::instruments::electrical;
 use crate::instruments::place::{Line, Named, Room, Spot, Vent};
 use crate::instruments::senses::{self, Finding, Sense, sensible};
 use crate::loop_model::layout::Role;
+use crate::parts::circuit::Point;
 
 /// A true value or finding.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -37,6 +39,8 @@ pub enum Impossible {
     },
     /// The engine has to be off for it.
     EngineRunning,
+    /// A resistance cannot be had from a circuit with current in it.
+    Live,
     /// Nothing to be measured with the blower off.
     BlowerOff,
 }
@@ -53,6 +57,9 @@ impl std::fmt::Display for Impossible {
             Self::EngineRunning => {
                 f.write_str("this is measured with the engine off: set `engine off` first")
             }
+            Self::Live => f.write_str(
+                "the circuit is live while the engine runs: an ohmmeter on it shows nonsense or blows its own fuse; set `engine off` first",
+            ),
             Self::BlowerOff => {
                 f.write_str("no air comes out with the blower off: set `blower 1` or more first")
             }
@@ -103,18 +110,15 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
             state.cabin.humidity_ratio,
             ambient_pa,
         )),
-        Check::CoilResistance => standing(car, state.circuit.coil_ohm),
-        Check::CoilVoltage => number(state.circuit.connector_v),
+        Check::CoilResistance => electrical::resistance(car, state.circuit.coil_ohm),
+        Check::CoilVoltage => number(car.meter_v(Point::PlugHarness, Point::CoilGround)),
         Check::CoilCurrent => number(state.circuit.current_a),
         Check::ClutchGap => match &car.spec().clutch {
             Some(clutch) => standing(car, clutch.gap_m),
             None => Err(no_spot(Sense::Look, Spot::ClutchHub)),
         },
-        Check::ScanPressure => number(
-            car.pressure_pa(car.spec().high_port.role()) - ambient_pa
-                + car.spec().controls.transducer_bias_pa,
-        ),
-        Check::ScanEvaporator => number(state.controls.evaporator_sensor_k),
+        Check::ScanPressure => number(car.observed().high_side_pa),
+        Check::ScanEvaporator => number(car.observed().evaporator_k),
         Check::ScanRequest => Ok(Truth::Finding(if state.controls.relay_closed {
             Finding {
                 key: "requested",
@@ -131,6 +135,14 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
         }
         Check::Sense(sense, spot) => Ok(Truth::Finding(senses::notice(car, sense, spot, watch))),
         Check::LeakSearch(spot) => leak_search(car, spot),
+        Check::Voltage(point) => number(car.meter_v(point, Point::BatteryNegative)),
+        Check::VoltageDrop(link) => {
+            let (red, black) = link.ends();
+            number(car.meter_v(red, black))
+        }
+        Check::PartResistance(part) => electrical::resistance(car, part.ohm(car)),
+        Check::ScanAmbient => number(car.observed().ambient_k),
+        Check::ScanReason => Ok(Truth::Finding(electrical::reason(car))),
     }
 }
 

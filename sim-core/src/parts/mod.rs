@@ -24,4 +24,5 @@ pub mod moisture;
 pub mod oil;
 pub mod orifice_tube;
 pub mod receiver;
+pub mod sensors;
 pub mod storage;

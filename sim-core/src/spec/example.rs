@@ -6,7 +6,7 @@
 use super::{CarSpec, HighPort, Hose};
 use crate::parts::air_box::AirBox;
 use crate::parts::cabin::Cabin;
-use crate::parts::circuit::ClutchCircuit;
+use crate::parts::circuit::{ClutchCircuit, Condition};
 use crate::parts::clutch::Clutch;
 use crate::parts::compressor::Compressor;
 use crate::parts::condenser::{Condenser, CondenserFan, Subcooler};
@@ -21,6 +21,7 @@ use crate::parts::expansion_valve::ExpansionValve;
 use crate::parts::heat_transfer::RegimeConductance;
 use crate::parts::oil::Oil;
 use crate::parts::orifice_tube::OrificeTube;
+use crate::parts::sensors::Sensors;
 use crate::parts::storage::{Place, Storage};
 
 impl CarSpec {
@@ -68,8 +69,10 @@ impl CarSpec {
                 wiring_ohm: 0.08,
                 fuse_a: 10.0,
                 connector_ohm: 0.02,
+                relay_coil_ohm: 85.0,
                 shorted_share: 0.0,
                 open_ohm: 0.0,
+                condition: Condition::default(),
             },
             discharge_line: hose(0.15e-3, 2.7e-5, 14.0, 2.0),
             condenser: Condenser {
@@ -191,11 +194,16 @@ impl CarSpec {
                     trip: 374.15,
                     reset: 369.15,
                 },
+                ambient_cut_out_k: Hysteresis {
+                    trip: 276.15,
+                    reset: 278.15,
+                },
                 evaporator_sensor_lag_s: 6.0,
                 least_off_s: 4.0,
                 evaporator_sensor_bias_k: 0.0,
                 transducer_bias_pa: 0.0,
                 cycling_bias_pa: 0.0,
+                sensors: Sensors::default(),
             },
             leaks: Vec::new(),
             relief_pressure_pa: 3.6e6,
