@@ -20,6 +20,7 @@ use crate::parts::circuit::RESTING_VOLTAGE_V;
 use crate::parts::clutch::ClutchState;
 use crate::parts::condenser::FanStage;
 use crate::parts::controls::ControlState;
+use crate::parts::drain::Sump;
 use crate::parts::engine_bay::EngineBayState;
 use crate::parts::evaporator::Wetness;
 use crate::setup::{Setup, Weather};
@@ -75,7 +76,9 @@ impl Car {
             air_off_k: [t; EVAPORATOR_CELLS],
             air_off_humidity: [humidity; EVAPORATOR_CELLS],
             air_flow_kg_s: 0.0,
+            sump: Sump::default(),
             vents_k: [t; 3],
+            supply_k: t,
             cabin: CabinState {
                 air_k: t,
                 humidity_ratio: humidity,

@@ -138,5 +138,7 @@ named! {
         Blower = "blower",
         /// Cabin filter.
         CabinFilter = "cabin-filter",
+        /// The two hoses of the heater core, at the bulkhead.
+        HeaterHoses = "heater-hoses",
     }
 }
