@@ -219,7 +219,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "feel fuse",
-            "`fuse` is not a spot to feel. Allowed: clutch-hub, compressor, belt, discharge-hose, liquid-line, expansion-valve, suction-hose, vents.",
+            "`fuse` is not a spot to feel. Allowed: clutch-hub, compressor, belt, discharge-hose, liquid-line, expansion-valve, suction-hose, vents, heater-hoses.",
         ),
         (
             "smell vent",

@@ -19,6 +19,7 @@ pub(super) fn problems(written: &Written, spec: &CarSpec) -> Vec<Problem> {
     let mut problems = Vec::new();
     charge(written, spec, &mut problems);
     blower(written, &mut problems);
+    air_box(written, spec, &mut problems);
     switches(written, &mut problems);
     if spec.fan.high_velocity_m_s < spec.fan.low_velocity_m_s {
         problems.push(Problem::new(
@@ -50,6 +51,26 @@ fn blower(written: &Written, problems: &mut Vec<Problem>) {
         problems.push(
             Problem::new("each blower step must give more air than the one before")
                 .at(steps.span()),
+        );
+    }
+}
+
+/// The blower must have pressure to spare for the clean box, and only a heater valve makes up for a
+/// blend door that leaves a gap.
+fn air_box(written: &Written, spec: &CarSpec, problems: &mut Vec<Problem>) {
+    let air_box = &spec.air_box;
+    if air_box.clean_drop_pa >= air_box.blower_shut_off_pa {
+        problems.push(
+            Problem::new("the blower cannot push this much air through the box")
+                .at(written.air_box.clean_drop.span())
+                .label("must be less than `blower_shut_off`"),
+        );
+    }
+    if air_box.blend_door_gap > 0.0 && !air_box.heater_valve {
+        problems.push(
+            Problem::new("with no heater valve this gap would warm the air at full cold")
+                .at(written.air_box.blend_door_gap.span())
+                .label("needs `heater_valve = true`"),
         );
     }
 }

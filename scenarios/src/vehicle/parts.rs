@@ -21,6 +21,7 @@ use sim_core::parts::evaporator::Evaporator as EvaporatorSpec;
 use sim_core::parts::expansion_valve::ExpansionValve as ValveSpec;
 use sim_core::parts::heat_transfer::RegimeConductance;
 use sim_core::parts::orifice_tube::OrificeTube as OrificeSpec;
+use sim_core::parts::outlets::Outlets;
 use sim_core::parts::sensors::Sensors;
 use sim_core::parts::storage::{Place, Storage};
 use sim_core::spec::Hose as HoseSpec;
@@ -262,7 +263,7 @@ part! {
         /// Flow area of the condensing passes times discharge coefficient.
         passage_area: Positive<Area> => passage_area_m2,
     }
-    and |_part| { air_blockage: 0.0, tube_blockage: 0.0, fin_loss: 0.0, }
+    and |_part| { air_blockage: 0.0, tube_blockage: 0.0, fins_bent: 0.0, fin_loss: 0.0, }
 }
 
 part! {
@@ -348,7 +349,14 @@ part! {
         /// Share of the air leaving the condenser that comes round again with the car standing.
         recirculated_share: Share => recirculated_share,
     }
-    and |_part| { motor_loss: 0.0, high_stage_loss: 0.0, }
+    and |_part| {
+        motor_loss: 0.0,
+        low_stage_loss: 0.0,
+        high_stage_loss: 0.0,
+        reversed: 0.0,
+        shroud_missing: 0.0,
+        seals_missing: 0.0,
+    }
 }
 
 part! {
@@ -394,8 +402,10 @@ part! {
         frost_to_block: Positive<Mass> => frost_to_block_kg,
         /// Water the fins hold before they drip.
         water_held: Positive<Mass> => water_held_kg,
+        /// Water the case below holds before it runs over.
+        sump: Positive<Mass> => sump_kg,
     }
-    and |_part| { air_blockage: 0.0, tube_blockage: 0.0, }
+    and |_part| { air_blockage: 0.0, tube_blockage: 0.0, drain_blockage: 0.0, }
 }
 
 part! {
@@ -403,16 +413,35 @@ part! {
     AirBox for AirBoxSpec {
         /// Air of each blower step from the lowest, filter clean and evaporator dry.
         blower_steps: BlowerSteps => blower_flow_m3_s,
+        /// Pressure the blower makes on its top step with no way out for the air.
+        blower_shut_off: Positive<PressureDifference> => blower_shut_off_pa,
+        /// Pressure the clean, dry box takes at the top step's air.
+        clean_drop: Spanned<Positive<PressureDifference>> => clean_drop_pa,
         /// Share of cabin air drawn with the intake door on recirculation.
         recirculation_share: Share => recirculation_share,
         /// Share of the way to the coolant's temperature that air past the heater core goes.
         heater_effectiveness: Share => heater_effectiveness,
+        /// A valve shuts the coolant off at full cold.
+        heater_valve: bool => heater_valve,
+        /// Share of the air that passes the heater core at full cold as the box is made.
+        blend_door_gap: Spanned<Share> => blend_door_gap,
         /// Heat capacity of ducts and case.
         duct_heat_capacity: Positive<HeatCapacity> => duct_heat_capacity_j_per_k,
         /// From the cabin into the ducts.
         duct_gain: Positive<ThermalConductance> => duct_gain_w_per_k,
     }
-    and |_part| { filter_blockage: 0.0, blower_loss: 0.0, blend_leak: 0.0, intake_leak: 0.0, }
+    and |_part| {
+        outlets: Outlets::default(),
+        filter_blockage: 0.0,
+        blower_loss: 0.0,
+        lower_steps_loss: 0.0,
+        blend_leak: 0.0,
+        blend_least: 0.0,
+        blend_greatest: 1.0,
+        heater_valve_leak: 0.0,
+        intake_leak: 0.0,
+        intake_stuck_in: 0.0,
+    }
 }
 
 /// The blower's steps, the lowest first; off is not written.

@@ -21,6 +21,7 @@ use crate::parts::circuit::CircuitState;
 use crate::parts::clutch::ClutchState;
 use crate::parts::condenser::FanStage;
 use crate::parts::controls::ControlState;
+use crate::parts::drain::Sump;
 use crate::parts::engine_bay::EngineBayState;
 use crate::parts::evaporator::Wetness;
 use crate::setup::{Setup, Weather};
@@ -82,7 +83,9 @@ impl Car {
             air_off_k: [t; EVAPORATOR_CELLS],
             air_off_humidity: [humidity; EVAPORATOR_CELLS],
             air_flow_kg_s: 0.0,
+            sump: Sump::default(),
             vents_k: [t; 3],
+            supply_k: t,
             cabin: CabinState {
                 air_k: t,
                 humidity_ratio: humidity,

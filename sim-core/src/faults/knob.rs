@@ -275,4 +275,36 @@ knobs! {
     LowCutOutRaised = "low-cut-out-raised", "kPa", healthy 0.0, from 0.0 to 4000.0, |spec, value| if let Some(switch) = &mut spec.controls.low_cut_out_pa { shift(switch, value * 1e3); };
     /// Pressure by which the high cut-out opens and closes too low.
     HighCutOutLowered = "high-cut-out-lowered", "kPa", healthy 0.0, from 0.0 to 3000.0, |spec, value| shift(&mut spec.controls.high_cut_out_pa, -value * 1e3);
+    /// Share of the condenser's fins that corrosion has parted from the tubes.
+    CondenserFinsLost = "condenser-fins-lost", "share of the fins", healthy 0.0, from 0.0 to 0.97, |spec, value| block(&mut spec.condenser.fin_loss, value);
+    /// Share of the condenser's face whose fins are bent over.
+    CondenserFinsBent = "condenser-fins-bent", "share of the face", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.condenser.fins_bent, value);
+    /// Share of the seals around condenser and radiator that is missing.
+    CondenserSealsMissing = "condenser-seals-missing", "share of the seals", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.fan.seals_missing, value);
+    /// Share of the fan's low stage that is lost.
+    FanLowStageLost = "fan-low-stage-lost", "share of the flow", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.fan.low_stage_loss, value);
+    /// How far the fan's push is turned round, its poles crossed.
+    FanReversed = "fan-reversed", "share", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.fan.reversed, value);
+    /// Share of the shroud between fan and core that is missing.
+    FanShroudMissing = "fan-shroud-missing", "share of the shroud", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.fan.shroud_missing, value);
+    /// Share of the evaporator's water drain that is blocked.
+    EvaporatorDrainBlocked = "evaporator-drain-blocked", "share of the drain", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.evaporator.drain_blockage, value);
+    /// Share of the blower's speed that every step below the top one loses.
+    BlowerLowerStepsLost = "blower-lower-steps-lost", "share of the speed", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.lower_steps_loss, value);
+    /// Least share of the air the blend door can send past the heater core.
+    BlendDoorLeast = "blend-door-least", "share of the air", healthy 0.0, from 0.0 to 1.0, |spec, value| spec.air_box.blend_least = spec.air_box.blend_least.max(value);
+    /// Greatest share of the air the blend door can send past the heater core.
+    BlendDoorGreatest = "blend-door-greatest", "share of the air", healthy 1.0, from 0.0 to 1.0, |spec, value| spec.air_box.blend_greatest = spec.air_box.blend_greatest.min(value);
+    /// Share of the coolant that a heater valve lets by when shut; a car without one has nothing to turn.
+    HeaterValveLeak = "heater-valve-leak", "share of the coolant", healthy 0.0, from 0.0 to 1.0, |spec, value| if spec.air_box.heater_valve { block(&mut spec.air_box.heater_valve_leak, value) };
+    /// Share of the recirculating position the intake door keeps with outside air asked for.
+    IntakeDoorStuckIn = "intake-door-stuck-in", "share of the door's way", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.intake_stuck_in, value);
+    /// Share of the mode door's way from the dash to the floor.
+    ModeDoorToFloor = "mode-door-to-floor", "share of the door's way", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.outlets.to_floor, value);
+    /// Share of the mode door's way from the dash to the windscreen.
+    ModeDoorToScreen = "mode-door-to-screen", "share of the door's way", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.outlets.to_screen, value);
+    /// Share of the left vent's passage that is shut.
+    LeftVentShut = "left-vent-shut", "share of the passage", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.outlets.left_shut, value);
+    /// Share of the right duct's joint that has come apart.
+    RightDuctLoose = "right-duct-loose", "share of the joint", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.outlets.right_loose, value);
 }

@@ -21,6 +21,7 @@ use crate::parts::expansion_valve::ExpansionValve;
 use crate::parts::heat_transfer::RegimeConductance;
 use crate::parts::oil::Oil;
 use crate::parts::orifice_tube::OrificeTube;
+use crate::parts::outlets::Outlets;
 use crate::parts::sensors::Sensors;
 use crate::parts::storage::{Place, Storage};
 
@@ -93,6 +94,7 @@ impl CarSpec {
                 passage_area_m2: 8.0e-6,
                 air_blockage: 0.0,
                 tube_blockage: 0.0,
+                fins_bent: 0.0,
                 fin_loss: 0.0,
             },
             fan: CondenserFan {
@@ -101,7 +103,11 @@ impl CarSpec {
                 ram_share: 0.22,
                 recirculated_share: 0.12,
                 motor_loss: 0.0,
+                low_stage_loss: 0.0,
                 high_stage_loss: 0.0,
+                reversed: 0.0,
+                shroud_missing: 0.0,
+                seals_missing: 0.0,
             },
             liquid_line: hose(0.06e-3, 4.5e-6, 12.0, 1.0),
             storage: Storage {
@@ -139,20 +145,32 @@ impl CarSpec {
                 passage_area_m2: 2.2e-5,
                 frost_to_block_kg: 0.5,
                 water_held_kg: 0.12,
+                sump_kg: 0.5,
                 air_blockage: 0.0,
                 tube_blockage: 0.0,
+                drain_blockage: 0.0,
             },
             suction_line: hose(0.4e-3, 4.5e-5, 20.0, 2.5),
             air_box: AirBox {
                 blower_flow_m3_s: vec![0.0, 0.035, 0.060, 0.085, 0.115],
+                blower_shut_off_pa: 550.0,
+                clean_drop_pa: 350.0,
                 recirculation_share: 0.92,
                 heater_effectiveness: 0.7,
+                heater_valve: true,
+                blend_door_gap: 0.08,
                 duct_heat_capacity_j_per_k: 900.0,
                 duct_gain_w_per_k: 5.0,
+                outlets: Outlets::default(),
                 filter_blockage: 0.0,
                 blower_loss: 0.0,
+                lower_steps_loss: 0.0,
                 blend_leak: 0.0,
+                blend_least: 0.0,
+                blend_greatest: 1.0,
+                heater_valve_leak: 0.0,
                 intake_leak: 0.0,
+                intake_stuck_in: 0.0,
             },
             cabin: Cabin {
                 volume_m3: 2.8,
