@@ -5,7 +5,9 @@ pub mod catalogue;
 pub mod fluid;
 pub mod practice;
 mod prompt;
+pub mod readings;
 mod script;
+pub mod which_car;
 mod work_order;
 
 use std::io::{BufRead, IsTerminal, Write};
@@ -41,6 +43,9 @@ enum Command {
     Faults,
     /// Show a refrigerant's state from any two of its properties
     Fluid(fluid::FluidArgs),
+    /// Write one run of a car as a table: true values beside what instruments show
+    #[command(long_about = None)]
+    Readings(readings::ReadingsArgs),
 }
 
 /// Units a session is shown in.
@@ -110,6 +115,9 @@ pub fn run(cli: &Cli, streams: &mut Streams<'_>) -> u8 {
         Command::Practice(args) => with_bank(|bank| practice::run(bank, args, streams)),
         Command::Cases => with_bank(|bank| Ok((catalogue::cases(bank), EXIT_OK))),
         Command::Faults => with_bank(|bank| Ok((catalogue::faults(bank), EXIT_OK))),
+        Command::Readings(args) => {
+            with_bank(|bank| readings::run(bank, args).map(|text| (text, EXIT_OK)))
+        }
     };
     match result {
         Ok((text, code)) => match streams.output.write_all(text.as_bytes()) {

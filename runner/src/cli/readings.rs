@@ -1,0 +1,222 @@
+//! `coldtrail readings`: one run of a car as a table, true values beside what instruments show.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use clap::Args;
+use scenarios::Bank;
+use scenarios::quantity::{Dimension, parse_as};
+use sim_core::fluid::Fluid;
+
+use crate::action::Action;
+use crate::cli::script;
+use crate::cli::which_car::CarArgs;
+use crate::record::{Format, Plan, Step, Writer, record};
+
+/// What `coldtrail readings` is asked.
+///
+/// Columns carry SI units. Those ending in `_true` are the model's own values, those ending in
+/// `_read` what the instrument at that place shows, with its lag, its error and its resolution.
+/// Pressures of gauges and scan tool are above the open air. A cell is empty where the instrument
+/// cannot be used at the time (a coil's resistance with the engine running) or where the value is
+/// outside its range.
+///
+/// Each row is a fresh reading: its errors are drawn anew, as in practice, so nothing of an
+/// instrument's error stays the same from row to row, and the mean of many rows comes closer to
+/// the truth than that of a real gauge would.
+#[derive(Args, Clone, Debug)]
+pub struct ReadingsArgs {
+    /// The car to run
+    #[command(flatten)]
+    pub car: CarArgs,
+    /// Time between rows, such as 1s or 500ms
+    #[arg(long, value_name = "TIME", default_value = "1s")]
+    pub every: String,
+    /// Length of the run, such as 20min
+    #[arg(long = "for", value_name = "TIME", default_value = "20min")]
+    pub length: String,
+    /// How to write the table
+    #[arg(long, value_enum, default_value = "csv")]
+    pub format: Format,
+    /// Engine speed, such as 1500; idle where it is left out
+    #[arg(long, value_name = "RPM")]
+    pub rpm: Option<String>,
+    /// Blower step; the highest where it is left out
+    #[arg(long, value_name = "STEP")]
+    pub blower: Option<String>,
+    /// Intake door: recirculate or fresh; recirculate where it is left out
+    #[arg(long, value_name = "WHERE")]
+    pub air: Option<String>,
+    /// Instead, turn the controls from a file: lines as in practice, set-up and waits only, on a
+    /// car handed over with the engine off
+    #[arg(long, value_name = "FILE")]
+    pub script: Option<PathBuf>,
+    /// Add a last column that says what is wrong with the car
+    #[arg(long)]
+    pub truth: bool,
+    /// Write to a file instead of the screen
+    #[arg(long, visible_alias = "out", value_name = "FILE")]
+    pub output: Option<PathBuf>,
+}
+
+/// Most rows of a table: a day and a bit at a row a second, and some 60 MB.
+const MOST_ROWS: f64 = 100_000.0;
+/// Longest run, s.
+const LONGEST_S: f64 = 86_400.0;
+/// Shortest time between rows, s: no part of the model moves faster.
+const SHORTEST_S: f64 = 0.01;
+
+/// Makes the table: the text to print, or nothing where it went to a file.
+///
+/// # Errors
+/// A sentence that says what to change.
+pub fn run(bank: &Bank, args: &ReadingsArgs) -> Result<String, String> {
+    let case = args.car.case(bank)?;
+    let (every_s, intervals) = span(&args.every, &args.length)?;
+    let top_step = case.healthy.air_box.top_step();
+    let (at_start, then) = steps(args, top_step)?;
+    let plan = Plan {
+        every_s,
+        intervals,
+        at_start,
+        then,
+        label: args.truth,
+    };
+    let fluid = Fluid::by_name(&case.healthy.refrigerant).map_err(|error| error.to_string())?;
+    let mut bytes = Vec::new();
+    let mut table = Writer::new(&mut bytes, args.format);
+    record(&case, Arc::new(fluid), &plan, |row| table.row(&row))
+        .map_err(|error| error.to_string())?;
+    table.finish().map_err(|error| error.to_string())?;
+    match &args.output {
+        // Written in one go: a run that fails leaves no half table.
+        Some(path) => save(path, &bytes).map(|()| String::new()),
+        None => String::from_utf8(bytes).map_err(|error| error.to_string()),
+    }
+}
+
+/// Writes a file.
+///
+/// # Errors
+/// A sentence that names the file.
+pub(super) fn save(path: &Path, bytes: &[u8]) -> Result<(), String> {
+    std::fs::File::create(path)
+        .and_then(|mut file| file.write_all(bytes))
+        .map_err(|error| format!("{} cannot be written: {error}", path.display()))
+}
+
+/// Time between rows, s, and how many intervals fit into the run.
+fn span(every: &str, length: &str) -> Result<(f64, usize), String> {
+    let seconds = |option: &str, text: &str| {
+        parse_as(text, Dimension::Duration).map_err(|error| format!("{option}: {error}"))
+    };
+    let every_s = seconds("--every", every)?;
+    let length_s = seconds("--for", length)?;
+    if !(SHORTEST_S..=LONGEST_S).contains(&every_s) {
+        return Err(format!(
+            "--every: `{every}` is not a time between rows; give 10 ms to 24 h"
+        ));
+    }
+    if !(0.0..=LONGEST_S).contains(&length_s) {
+        return Err(format!(
+            "--for: `{length}` is not a length; give 0 s to 24 h"
+        ));
+    }
+    // The last row is at the end where the interval goes into the length but for rounding.
+    let intervals = libm::floor(length_s / every_s + 1e-9);
+    if intervals + 1.0 > MOST_ROWS {
+        return Err(format!(
+            "a row every {every} for {length} makes {:.0} rows, and a table has at most {MOST_ROWS}: \
+             make --every longer (at least {:.3} s) or --for shorter",
+            intervals + 1.0,
+            libm::ceil(length_s / (MOST_ROWS - 1.0) * 1e3) / 1e3
+        ));
+    }
+    Ok((every_s, intervals as usize))
+}
+
+/// What is turned at the start, and what follows.
+fn steps(args: &ReadingsArgs, top_step: usize) -> Result<(Vec<Step>, Vec<Step>), String> {
+    let Some(path) = &args.script else {
+        return set_up(args, top_step).map(|steps| (steps, Vec::new()));
+    };
+    let options = [
+        ("--rpm", &args.rpm),
+        ("--blower", &args.blower),
+        ("--air", &args.air),
+    ];
+    if let Some((option, _)) = options.iter().find(|(_, given)| given.is_some()) {
+        return Err(format!(
+            "{option} and --script both set the car up: leave {option} out, or the script"
+        ));
+    }
+    scripted(&script::read(path)?).map(|steps| (Vec::new(), steps))
+}
+
+/// Air conditioning on and full cold, with the engine, blower and intake asked for.
+fn set_up(args: &ReadingsArgs, top_step: usize) -> Result<Vec<Step>, String> {
+    let engine = args.rpm.as_deref().map_or("idle".to_owned(), |rpm| {
+        if rpm.trim().parse::<f64>().is_ok() {
+            format!("{rpm} rpm")
+        } else {
+            rpm.to_owned()
+        }
+    });
+    let blower = args.blower.clone().unwrap_or_else(|| top_step.to_string());
+    let air = args.air.as_deref().unwrap_or("recirculate");
+    let turn = |option: &str, words: String| {
+        Action::parse(&words)
+            .map(|action| Step { line: None, action })
+            .map_err(|error| format!("{option}: {error}"))
+    };
+    Ok(vec![
+        turn("--rpm", format!("engine {engine}"))?,
+        turn("the set-up", "ac on".to_owned())?,
+        turn("--blower", format!("blower {blower}"))?,
+        turn("--air", format!("air {air}"))?,
+        turn("the set-up", "temperature cold".to_owned())?,
+        turn("the set-up", "doors closed".to_owned())?,
+    ])
+}
+
+/// The lines of a script, all of them set-up or waiting.
+fn scripted(text: &str) -> Result<Vec<Step>, String> {
+    let mut steps = Vec::new();
+    for (index, line) in text.lines().enumerate() {
+        let words = line.split('#').next().unwrap_or("").trim();
+        if words.is_empty() {
+            continue;
+        }
+        let number = index + 1;
+        let action = Action::parse(words)
+            .map_err(|error| format!("line {number}: `{words}` was not taken: {error}"))?;
+        if !sets_up(&action) {
+            return Err(format!(
+                "line {number}: `{words}` is no set-up: the table has every instrument in it \
+                 already; a script for it may hold engine, ac, blower, air, temperature, doors, \
+                 road, shop-fan and wait"
+            ));
+        }
+        steps.push(Step {
+            line: Some(number),
+            action,
+        });
+    }
+    Ok(steps)
+}
+
+fn sets_up(action: &Action) -> bool {
+    matches!(
+        action,
+        Action::Engine(_)
+            | Action::AirConditioning(_)
+            | Action::Blower(_)
+            | Action::Recirculate(_)
+            | Action::Temperature(_)
+            | Action::Doors(_)
+            | Action::Road(_)
+            | Action::ShopFan(_)
+            | Action::Wait(_)
+    )
+}
