@@ -4,7 +4,7 @@
 //! applies actions to a car; the [`bay`] adds readings, notebook and clock, and
 //! [`safety`] its slips; [`evidence`] runs the session again on other cars;
 //! [`grade`] weighs it; [`debrief`] puts it into words. Beside that, [`record`] writes runs as
-//! tables.
+//! tables and [`chart`] draws them.
 
 pub mod action;
 
@@ -23,5 +23,7 @@ pub mod grade;
 pub mod debrief;
 
 pub mod record;
+
+pub mod chart;
 
 pub mod cli;

@@ -2,11 +2,13 @@
 
 mod bar;
 pub mod catalogue;
+pub mod chart;
 pub mod fluid;
 pub mod practice;
 mod prompt;
 pub mod readings;
 mod script;
+pub mod set_up;
 pub mod which_car;
 mod work_order;
 
@@ -46,6 +48,8 @@ enum Command {
     /// Write one run of a car as a table: true values beside what instruments show
     #[command(long_about = None)]
     Readings(readings::ReadingsArgs),
+    /// Draw a chart as SVG: a car's cycle on pressure and enthalpy, or saturation
+    Chart(chart::ChartArgs),
 }
 
 /// Units a session is shown in.
@@ -117,6 +121,9 @@ pub fn run(cli: &Cli, streams: &mut Streams<'_>) -> u8 {
         Command::Faults => with_bank(|bank| Ok((catalogue::faults(bank), EXIT_OK))),
         Command::Readings(args) => {
             with_bank(|bank| readings::run(bank, args).map(|text| (text, EXIT_OK)))
+        }
+        Command::Chart(args) => {
+            with_bank(|bank| chart::run(bank, args).map(|text| (text, EXIT_OK)))
         }
     };
     match result {

@@ -11,6 +11,7 @@ use sim_core::fluid::Fluid;
 
 use crate::action::Action;
 use crate::cli::script;
+use crate::cli::set_up::SetUpArgs;
 use crate::cli::which_car::CarArgs;
 use crate::record::{Format, Plan, Step, Writer, record};
 
@@ -39,15 +40,9 @@ pub struct ReadingsArgs {
     /// How to write the table
     #[arg(long, value_enum, default_value = "csv")]
     pub format: Format,
-    /// Engine speed, such as 1500; idle where it is left out
-    #[arg(long, value_name = "RPM")]
-    pub rpm: Option<String>,
-    /// Blower step; the highest where it is left out
-    #[arg(long, value_name = "STEP")]
-    pub blower: Option<String>,
-    /// Intake door: recirculate or fresh; recirculate where it is left out
-    #[arg(long, value_name = "WHERE")]
-    pub air: Option<String>,
+    /// How the car is set up
+    #[command(flatten)]
+    pub set_up: SetUpArgs,
     /// Instead, turn the controls from a file: lines as in practice, set-up and waits only, on a
     /// car handed over with the engine off
     #[arg(long, value_name = "FILE")]
@@ -139,45 +134,16 @@ fn span(every: &str, length: &str) -> Result<(f64, usize), String> {
 /// What is turned at the start, and what follows.
 fn steps(args: &ReadingsArgs, top_step: usize) -> Result<(Vec<Step>, Vec<Step>), String> {
     let Some(path) = &args.script else {
-        return set_up(args, top_step).map(|steps| (steps, Vec::new()));
+        let step = |action| Step { line: None, action };
+        let actions = args.set_up.actions(top_step)?;
+        return Ok((actions.into_iter().map(step).collect(), Vec::new()));
     };
-    let options = [
-        ("--rpm", &args.rpm),
-        ("--blower", &args.blower),
-        ("--air", &args.air),
-    ];
-    if let Some((option, _)) = options.iter().find(|(_, given)| given.is_some()) {
+    if let Some(option) = args.set_up.given() {
         return Err(format!(
             "{option} and --script both set the car up: leave {option} out, or the script"
         ));
     }
     scripted(&script::read(path)?).map(|steps| (Vec::new(), steps))
-}
-
-/// Air conditioning on and full cold, with the engine, blower and intake asked for.
-fn set_up(args: &ReadingsArgs, top_step: usize) -> Result<Vec<Step>, String> {
-    let engine = args.rpm.as_deref().map_or("idle".to_owned(), |rpm| {
-        if rpm.trim().parse::<f64>().is_ok() {
-            format!("{rpm} rpm")
-        } else {
-            rpm.to_owned()
-        }
-    });
-    let blower = args.blower.clone().unwrap_or_else(|| top_step.to_string());
-    let air = args.air.as_deref().unwrap_or("recirculate");
-    let turn = |option: &str, words: String| {
-        Action::parse(&words)
-            .map(|action| Step { line: None, action })
-            .map_err(|error| format!("{option}: {error}"))
-    };
-    Ok(vec![
-        turn("--rpm", format!("engine {engine}"))?,
-        turn("the set-up", "ac on".to_owned())?,
-        turn("--blower", format!("blower {blower}"))?,
-        turn("--air", format!("air {air}"))?,
-        turn("the set-up", "temperature cold".to_owned())?,
-        turn("the set-up", "doors closed".to_owned())?,
-    ])
 }
 
 /// The lines of a script, all of them set-up or waiting.
