@@ -95,7 +95,7 @@ fn table(
             format!("{:.decimals$} {}", units.power.of(watts), units.power.name)
         };
         format!(
-            "{:.1} {}; heat from the air {}, work {}",
+            "{:.1} {}; from the air {}, work {}",
             units.flow.of(cycle.flow_kg_s),
             units.flow.name,
             power(cycle.duty_w),

@@ -12,25 +12,8 @@ pub struct Labels {
 const PIECE_PX: f64 = 6.0;
 /// Distances from a point at which a label is tried, px.
 const REACHES_PX: [f64; 4] = [15.0, 21.0, 28.0, 36.0];
-/// Directions in which it is tried: each with its cosine and sine, right first, then round.
-const DIRECTIONS: [Place; 16] = [
-    (1.0, 0.0),
-    (0.92388, 0.38268),
-    (0.70711, 0.70711),
-    (0.38268, 0.92388),
-    (0.0, 1.0),
-    (-0.38268, 0.92388),
-    (-0.70711, 0.70711),
-    (-0.92388, 0.38268),
-    (-1.0, 0.0),
-    (-0.92388, -0.38268),
-    (-0.70711, -0.70711),
-    (-0.38268, -0.92388),
-    (0.0, -1.0),
-    (0.38268, -0.92388),
-    (0.70711, -0.70711),
-    (0.92388, -0.38268),
-];
+/// Directions in which it is tried, evenly all round.
+const DIRECTIONS: u32 = 16;
 
 impl Labels {
     /// Takes a rectangle around a place.
@@ -71,10 +54,12 @@ impl Labels {
             |direction: &Place| (direction.0 * outward.0 + direction.1 * outward.1) / length;
         let mut best: Option<(f64, Place)> = None;
         for reach in REACHES_PX {
-            for direction in &DIRECTIONS {
+            for index in 0..DIRECTIONS {
+                let turn = std::f64::consts::TAU * f64::from(index) / f64::from(DIRECTIONS);
+                let direction = (libm::cos(turn), libm::sin(turn));
                 let at = (point.0 + reach * direction.0, point.1 + reach * direction.1);
                 let overlap: f64 = self.taken.iter().map(|one| shared(at, size, one)).sum();
-                let cost = 100.0 * overlap + reach - 12.0 * facing(direction);
+                let cost = 100.0 * overlap + reach - 12.0 * facing(&direction);
                 if best.is_none_or(|(least, _)| cost < least) {
                     best = Some((cost, at));
                 }

@@ -15,7 +15,7 @@ pub struct Span {
 }
 
 /// Points of a line in one phase.
-const POINTS: usize = 100;
+const POINTS: usize = 60;
 
 impl Span {
     /// Pressures from low to high, evenly in their logarithm, that lie between two.
@@ -94,43 +94,51 @@ pub fn quality(saturation: &[Saturated], share: f64) -> Line {
         .collect()
 }
 
-/// A line of constant temperature, from high pressure to low.
+/// A line of constant temperature, from high pressure to low; empty where the equation does not reach.
 #[must_use]
 pub fn isotherm(equation: &Equation, temperature_k: f64, span: Span) -> Line {
-    let state = |pressure_pa: f64| {
+    let density = |pressure_pa: f64| {
         equation
             .state(
                 Input::Pressure(pressure_pa),
                 Input::Temperature(temperature_k),
             )
             .ok()
-            .map(|state| (state.enthalpy_j_per_kg, pressure_pa))
+            .map(|state| state.density_kg_per_m3)
     };
+    let (Some(high), Some(low)) = (density(span.high_pa), density(span.low_pa)) else {
+        return Line::new();
+    };
+    let one_phase = |from, to| along(equation, temperature_k, from, to);
     match equation.saturation_at_temperature(temperature_k) {
-        Err(_) => {
-            let mut pressures = span.pressures(span.low_pa, span.high_pa);
-            pressures.reverse();
-            pressures.into_iter().filter_map(state).collect()
-        }
-        Ok(boiling) => {
-            let at = boiling.pressure_pa;
-            // On the line itself a pressure does not say how much is vapour: stay off it.
-            let mut liquid = span.pressures(at * 1.000_01, span.high_pa);
-            // Close to the critical point vapour bends sharply where it leaves the dome.
-            let bend = (0.85 * at).max(span.low_pa);
-            let mut vapour = span.pressures(span.low_pa, bend);
-            vapour.extend(span.pressures(bend, at * 0.999_99));
-            liquid.reverse();
-            vapour.reverse();
-            let mut line: Line = liquid.into_iter().filter_map(state).collect();
-            if at >= span.low_pa {
-                line.push((boiling.liquid.enthalpy_j_per_kg, at));
-                line.push((boiling.vapour.enthalpy_j_per_kg, at));
+        Ok(boiling) if boiling.pressure_pa > span.low_pa && boiling.pressure_pa < span.high_pa => {
+            let mut line = one_phase(high, boiling.liquid.density_kg_per_m3);
+            // Both ends at one pressure to the last bit, so that the line between them is level.
+            if let Some(last) = line.last_mut() {
+                last.1 = boiling.pressure_pa;
             }
-            line.extend(vapour.into_iter().filter_map(state));
+            let mut vapour = one_phase(boiling.vapour.density_kg_per_m3, low);
+            if let Some(first) = vapour.first_mut() {
+                first.1 = boiling.pressure_pa;
+            }
+            line.append(&mut vapour);
             line
         }
+        _ => one_phase(high, low),
     }
+}
+
+/// States of one temperature between two densities, evenly in their logarithm: near the critical
+/// point density goes on where pressure all but stands still.
+fn along(equation: &Equation, temperature_k: f64, from: f64, to: f64) -> Line {
+    let (ratio, count) = (libm::log(to / from), 3 * POINTS);
+    (0..=count)
+        .map(|index| {
+            let density = from * libm::exp(ratio * index as f64 / count as f64);
+            let at = equation.properties(temperature_k, density);
+            (at.enthalpy_j_per_kg, at.pressure_pa)
+        })
+        .collect()
 }
 
 /// A line of constant entropy in the vapour, from low pressure to high; in pieces where it dips

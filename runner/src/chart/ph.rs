@@ -219,7 +219,7 @@ impl Plane {
         labels.take_line(&dome);
         page.group("names", |page| {
             self.name_isotherms(page, &isotherms, labels);
-            self.name_isentropes(page, &isentropes);
+            self.name_isentropes(page, &isentropes, labels);
             for share in QUALITIES.into_iter().skip(1).step_by(2) {
                 let line = self.places(&lines::quality(&saturation, share));
                 let words = format!("x {share:.1}");
@@ -291,8 +291,8 @@ impl Plane {
         }
     }
 
-    /// Each where it leaves the diagram, above or on the right.
-    fn name_isentropes(&self, page: &mut Svg, isentropes: &[(f64, Line)]) {
+    /// Each where it ends: above the diagram, on its right, or inside.
+    fn name_isentropes(&self, page: &mut Svg, isentropes: &[(f64, Line)], labels: &Labels) {
         for (shown, line) in isentropes {
             let words = format!("{shown:.2}");
             let places = self.places(line);
@@ -304,15 +304,29 @@ impl Plane {
                 let share = (RIGHT - inside.0) / (outside.0 - inside.0);
                 let y = inside.1 + share * (outside.1 - inside.1);
                 page.text("isentrope-text", (RIGHT + 5.0, y), Anchor::Start, &words);
-            } else if let Some(end) = places.last()
-                && end.1 < TOP + 1.0
-            {
-                page.text("isentrope-text", (end.0, TOP - 9.0), Anchor::Middle, &words);
+            } else if let Some(end) = places.last() {
+                // Some end inside, where the equation's range does.
+                let above = (end.0, end.1 - 9.0);
+                if end.1 < TOP + 18.0 {
+                    let at = (end.0, TOP - 9.0);
+                    page.text("isentrope-text", at, Anchor::Middle, &words);
+                } else if labels.free(above, tag_size(&words))
+                    && above.0 + 0.5 * tag_size(&words).0 < RIGHT
+                {
+                    page.tag("isentrope-text", above, &words);
+                }
             }
         }
         let at = (RIGHT, TOP - 25.0);
         let words = format!("entropy, {}", self.units.entropy.name);
         page.text("isentrope-text", at, Anchor::End, &words);
+    }
+
+    /// The way round, where refrigerant goes round.
+    fn round(&self, page: &mut Svg, class: &str, cycle: &Cycle) {
+        if cycle.turning {
+            page.path(class, &self.places(&cycle.path), true);
+        }
     }
 
     /// Room that the cycles' lines and markers need.
@@ -358,14 +372,14 @@ impl Plane {
         let edge = ((LEFT, TOP), (RIGHT - LEFT, BOTTOM - TOP));
         if let Some((_, cycle)) = &chart.healthy {
             page.clipped("healthy-cycle", edge.0, edge.1, |page| {
-                page.path("healthy", &self.places(&cycle.path), true);
+                self.round(page, "healthy", cycle);
                 for stop in &cycle.stops {
                     page.square("healthy-mark", self.stop(stop), 8.0);
                 }
             });
         }
         page.clipped("cycle", edge.0, edge.1, |page| {
-            page.path("car", &self.places(&chart.cycle.path), true);
+            self.round(page, "car", &chart.cycle);
             for stop in &chart.cycle.stops {
                 page.circle("car-mark", self.stop(stop), 5.0);
             }

@@ -30,7 +30,7 @@ pub struct ChartArgs {
 #[derive(Subcommand, Clone, Debug)]
 enum Kind {
     /// Pressure and enthalpy, with the running cycle of a car
-    Ph(PhArgs),
+    Ph(Box<PhArgs>),
     /// Pressure and temperature of saturation, in both units
     Pt(PtArgs),
 }

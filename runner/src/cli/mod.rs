@@ -41,12 +41,11 @@ enum Command {
     Practice(practice::PracticeArgs),
     /// List the cases to practise on
     Cases,
-    /// List the faults a car can have, by component
-    Faults,
+    /// List the faults a car can have, by component, or tell all about one
+    Faults(catalogue::FaultsArgs),
     /// Show a refrigerant's state from any two of its properties
     Fluid(fluid::FluidArgs),
     /// Write one run of a car as a table: true values beside what instruments show
-    #[command(long_about = None)]
     Readings(readings::ReadingsArgs),
     /// Draw a chart as SVG: a car's cycle on pressure and enthalpy, or saturation
     Chart(chart::ChartArgs),
@@ -118,7 +117,9 @@ pub fn run(cli: &Cli, streams: &mut Streams<'_>) -> u8 {
         Command::Fluid(args) => fluid::run(args).map(|text| (text, EXIT_OK)),
         Command::Practice(args) => with_bank(|bank| practice::run(bank, args, streams)),
         Command::Cases => with_bank(|bank| Ok((catalogue::cases(bank), EXIT_OK))),
-        Command::Faults => with_bank(|bank| Ok((catalogue::faults(bank), EXIT_OK))),
+        Command::Faults(args) => {
+            with_bank(|bank| catalogue::browse(bank, args).map(|text| (text, EXIT_OK)))
+        }
         Command::Readings(args) => {
             with_bank(|bank| readings::run(bank, args).map(|text| (text, EXIT_OK)))
         }

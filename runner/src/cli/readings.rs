@@ -15,18 +15,27 @@ use crate::cli::set_up::SetUpArgs;
 use crate::cli::which_car::CarArgs;
 use crate::record::{Format, Plan, Step, Writer, record};
 
+/// What the columns mean, as `coldtrail readings --help` ends with it.
+const COLUMNS: &str = "\
+Columns carry SI units. Those ending in _read are what the instrument at that place shows, with its
+lag, its error and its resolution; those ending in _true are the model's own. Beside a reading that is
+what the instrument would show without lag and error: a clamp's _true is the pipe as a clamp feels it,
+drawn a little towards the air of the bay, and the scan tool's what the sensor sends, its fault included.
+Pressures of gauges and scan tool are above the open air.
+
+A cell is empty where the instrument cannot be used just then (a coil's resistance with the engine
+running) or where the value is outside its range. Columns depend on the vehicle alone.
+
+Each row is a fresh reading: all of its error is drawn anew, as in practice, and none stays the same from
+row to row. The mean of many rows comes closer to the truth than that of a real gauge, which is off by
+much the same all day.
+
+The row at 0 s is the car as handed over, before anything is turned. In a script every action takes the
+time it takes in practice.";
+
 /// What `coldtrail readings` is asked.
-///
-/// Columns carry SI units. Those ending in `_true` are the model's own values, those ending in
-/// `_read` what the instrument at that place shows, with its lag, its error and its resolution.
-/// Pressures of gauges and scan tool are above the open air. A cell is empty where the instrument
-/// cannot be used at the time (a coil's resistance with the engine running) or where the value is
-/// outside its range.
-///
-/// Each row is a fresh reading: its errors are drawn anew, as in practice, so nothing of an
-/// instrument's error stays the same from row to row, and the mean of many rows comes closer to
-/// the truth than that of a real gauge would.
 #[derive(Args, Clone, Debug)]
+#[command(after_long_help = COLUMNS)]
 pub struct ReadingsArgs {
     /// The car to run
     #[command(flatten)]

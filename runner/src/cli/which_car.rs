@@ -23,7 +23,7 @@ pub struct CarArgs {
     /// Its humidity, such as 60% [default: 50 %]
     #[arg(long, value_name = "SHARE")]
     pub humidity: Option<String>,
-    /// Number the individual car and every reading are drawn from
+    /// Number the individual car and every reading are drawn from: the same one gives the same bytes
     #[arg(long, default_value_t = 1)]
     pub seed: u64,
 }

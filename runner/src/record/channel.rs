@@ -13,7 +13,8 @@ use crate::record::Cell;
 /// Its tip lies at the place from the start and follows with the instrument's lag. Each row is a
 /// reading of its own, as in practice: [`read`] draws the whole error afresh, so the error of a
 /// column is noise without a part that stays. A real gauge is off by much the same all day; the
-/// mean of many rows is therefore better here than on a car.
+/// mean of many rows is therefore better here than on a car. What is true is what the tip would
+/// come to: a clamp's is the pipe with its share of the air around, as [`truth`] has it.
 #[derive(Clone, Debug)]
 pub struct Channel {
     check: Check,
