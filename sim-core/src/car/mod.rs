@@ -1,10 +1,14 @@
 //! A car in the bay: parameters, state, and the one way time passes.
 
 mod air_side;
+mod contents;
+mod service;
 mod state;
 mod switching;
 mod view;
 
+pub use contents::Contents;
+pub use service::{AIR_AROUND_M3, Service};
 pub use state::{CarState, Effort, Stalled};
 
 use std::sync::Arc;
@@ -110,6 +114,7 @@ impl Car {
             clutch_engagements: 0,
             air_duty_w: 0.0,
             condensate_kg: 0.0,
+            service: Service::none(layout.volumes.len(), weather.pressure_pa()),
         };
         let solver = Solver::new(&layout);
         let outside = vec![
@@ -214,6 +219,7 @@ impl Car {
                 } else {
                     0.0
                 },
+                machine_pa: self.state.service.machine_pa,
             };
             match self
                 .solver
@@ -248,6 +254,7 @@ impl Car {
         }
         self.next_step_s = self.next_step_s.min(LONGEST_STEP_S);
         self.after(step_s);
+        self.after_service(step_s);
         Ok(step_s)
     }
 }

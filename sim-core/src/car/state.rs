@@ -1,5 +1,6 @@
 //! What a car carries through time.
 
+use crate::car::service::Service;
 use crate::loop_model::layout::EVAPORATOR_CELLS;
 use crate::loop_model::state::LoopState;
 use crate::parts::cabin::CabinState;
@@ -55,6 +56,8 @@ pub struct CarState {
     pub air_duty_w: f64,
     /// Water that has dripped from the evaporator, kg.
     pub condensate_kg: f64,
+    /// Traces of work on the car.
+    pub service: Service,
 }
 
 /// The step became too short to go on: the car's data lie outside what the model can follow.

@@ -49,6 +49,8 @@ pub struct Volume {
     pub outlet: Port,
     /// Effective area of a leak to outside, m².
     pub leak_area_m2: f64,
+    /// Effective area of a hose to a recovery machine, m².
+    pub machine_area_m2: f64,
 }
 
 /// How a volume is joined to the next one.
@@ -227,6 +229,7 @@ fn plain() -> Volume {
         inlet: Port::Mixed,
         outlet: Port::Mixed,
         leak_area_m2: 0.0,
+        machine_area_m2: 0.0,
     }
 }
 
