@@ -2,7 +2,7 @@
 
 use sim_core::instruments::Check;
 
-use crate::action::GaugeStep;
+use crate::action::{GaugeStep, Sample};
 
 /// One command: the source of help, prompts and error messages.
 #[derive(Clone, Copy, Debug)]
@@ -45,27 +45,27 @@ pub const COMMANDS: &[Command] = &[
     command("wear", "glasses | gloves", "put protection on"),
     command(
         "gauges",
-        "connect | open | read | close | disconnect",
+        "zero | connect | open | read | watch | close | disconnect",
         "handle the gauge set",
     ),
     command(
         "clamp",
-        "a line, such as liquid-line",
+        "a line, such as liquid-line [quick | bare]",
         "clamp a thermometer on a line",
     ),
     command(
         "thermometer",
-        "left-vent | centre-vent | right-vent",
-        "air temperature in a vent",
+        "a vent [quick] | condenser-front | condenser-behind",
+        "air temperature in a vent or at the condenser",
     ),
     command(
         "air-speed",
-        "left-vent | centre-vent | right-vent",
+        "left-vent | centre-vent | right-vent [askew]",
         "air speed at a vent",
     ),
     command(
         "hygrometer",
-        "outside | cabin",
+        "outside | cabin [quick]",
         "temperature and humidity of the air",
     ),
     command(
@@ -75,10 +75,14 @@ pub const COMMANDS: &[Command] = &[
     ),
     command(
         "feeler",
-        "clutch-gap",
+        "clutch-gap [one-place]",
         "feeler gauge between plate and pulley",
     ),
-    command("scan", "pressure | evaporator | request", "scan tool"),
+    command(
+        "scan",
+        "pressure | evaporator [slow] | request",
+        "scan tool",
+    ),
     command("look", "a spot, such as clutch-hub", "look at it"),
     command(
         "listen",
@@ -89,9 +93,43 @@ pub const COMMANDS: &[Command] = &[
     command("smell", "clutch-hub | vents", "smell it"),
     command(
         "leak-search",
-        "a spot, such as condenser-face",
+        "a spot [4-g | 7-g | 14-g] [above]",
         "electronic leak detector",
     ),
+    command(
+        "infrared",
+        "a line and tape | hose | bare | far",
+        "infrared thermometer",
+    ),
+    command(
+        "tachometer",
+        "pulley | hub [unmarked]",
+        "speed by a light beam",
+    ),
+    command(
+        "belt-tension",
+        "right-span | wrong-span",
+        "belt tension gauge",
+    ),
+    command("dye", "add", "put leak dye into the loop"),
+    command(
+        "lamp",
+        "a spot, such as compressor",
+        "ultraviolet lamp for leak dye",
+    ),
+    command("wipe", "a spot, such as compressor", "wipe old dye off"),
+    command(
+        "soap",
+        "a spot, such as liquid-line",
+        "brush soap solution on",
+    ),
+    command(
+        "identifier",
+        "vapour | cold | liquid",
+        "refrigerant identifier at the low side, or at the liquid line",
+    ),
+    command("recover", "15 min", "recovery machine: draw out and weigh"),
+    command("vacuum-gauge", "read", "vacuum gauge on the low-side port"),
     command(
         "loosen",
         "a line, such as liquid-line",
@@ -116,6 +154,8 @@ pub(super) const GAUGE_STEPS: &[(&str, GaugeStep)] = &[
     ("read", GaugeStep::Read),
     ("close", GaugeStep::Close),
     ("disconnect", GaugeStep::Disconnect),
+    ("zero", GaugeStep::Zero),
+    ("watch", GaugeStep::Watch),
 ];
 
 /// Words for the measurements on the clutch coil.
@@ -130,4 +170,11 @@ pub(super) const SCAN: &[(&str, Check)] = &[
     ("pressure", Check::ScanPressure),
     ("evaporator", Check::ScanEvaporator),
     ("request", Check::ScanRequest),
+];
+
+/// Words for the samples an identifier can be given.
+pub(super) const SAMPLES: &[(&str, Sample)] = &[
+    ("vapour", Sample::Vapour),
+    ("cold", Sample::Cold),
+    ("liquid", Sample::Liquid),
 ];

@@ -52,6 +52,11 @@ pub fn read(check: Check, truth: Truth, draws: &mut Draws) -> Reading {
             let spec = tool.spec();
             let deviation = 0.5 * (spec.accuracy + spec.accuracy_share * value.abs());
             let raw = value + deviation * draws.within_tolerance();
+            // An identifier works its shares out so that none is below nothing or above all.
+            let raw = match spec.unit {
+                Unit::Share => raw.clamp(0.0, 1.0),
+                _ => raw,
+            };
             if raw > spec.most {
                 Value::OutOfRange(true)
             } else if raw < spec.least {

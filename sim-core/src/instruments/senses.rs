@@ -230,10 +230,18 @@ fn sight_glass(car: &Car) -> Finding {
     }
 }
 
+/// Engine speed above which its noise drowns the rest, turns per second: 2500 rpm (from memory).
+const LOUD_REV_S: f64 = 2500.0 / 60.0;
+
 fn listen(car: &Car, spot: Spot, watch: Watch) -> Finding {
     let state = car.state();
     let running = car.setup().engine_rev_s > 0.0;
+    let loud = car.setup().engine_rev_s > LOUD_REV_S || car.setup().shop_fan;
     match spot {
+        Spot::Compressor | Spot::ExpansionValve if loud => finding(
+            "drowned",
+            "nothing to be told apart: engine or workshop fan drown it",
+        ),
         Spot::Compressor if !running => finding("silent", "engine off; nothing to hear"),
         Spot::Compressor if watch.engagements >= 2 => {
             finding("cycling", "the clutch clicks in and out again and again")
@@ -328,7 +336,8 @@ fn smell(car: &Car, spot: Spot) -> Finding {
         {
             finding("burnt", "burnt insulation and hot friction facing")
         }
-        Spot::Vents if car.spec().evaporator.air_blockage > 0.3 => {
+        // Without the blower its air does not reach the nose.
+        Spot::Vents if car.spec().evaporator.air_blockage > 0.3 && car.setup().blower_step > 0 => {
             finding("musty", "musty, like a damp cloth")
         }
         _ => finding("nothing", "nothing unusual"),
