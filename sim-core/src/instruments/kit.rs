@@ -92,7 +92,7 @@ pub const KIT: &[Instrument] = &[
     ),
     instrument(
         "scan tool",
-        &[Tool::ScanPressure, Tool::ScanEvaporator],
+        &[Tool::ScanPressure, Tool::ScanEvaporator, Tool::ScanAmbient],
         "",
         "`scan pressure`: one value on the screen, set against a gauge, since it shows what the sensor says",
         "`scan pressure slow`: every value on the screen, so that each is old when a pressure moves",

@@ -57,11 +57,13 @@ const IN_THE_LEE: f64 = 0.3;
 fn wind_m_s(car: &Car, spot: Spot) -> f64 {
     let state = car.state();
     let wind = match spot {
-        Spot::CondenserFace | Spot::DischargeHose | Spot::LiquidLine => state.face_velocity_m_s,
+        Spot::CondenserFace | Spot::DischargeHose | Spot::LiquidLine => {
+            state.face_velocity_m_s.abs()
+        }
         Spot::Evaporator => {
             state.air_flow_kg_s / (car.weather().air_density_kg_per_m3() * AIR_BOX_M2)
         }
-        _ => IN_THE_LEE * state.face_velocity_m_s,
+        _ => IN_THE_LEE * state.face_velocity_m_s.abs(),
     };
     wind.max(NATURAL_VELOCITY_M_S)
 }
