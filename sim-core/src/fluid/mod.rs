@@ -6,6 +6,7 @@ mod equation;
 mod error;
 mod flash;
 mod helmholtz;
+mod near_critical;
 mod phase_grid;
 mod r1234yf;
 mod r134a;
@@ -36,8 +37,14 @@ const KNOWN: [(&str, Maker); 2] = [("R-134a", Fluid::r134a), ("R-1234yf", Fluid:
 /// A refrigerant: its equation of state and a fast table made from it.
 ///
 /// The fast lookups take any finite number and never fail: outside the tabulated range
-/// (for R-134a 1 kPa to 39.5 bar, liquid from −103 °C, vapour to 182 °C) they go on
-/// smoothly with positive temperature and density.
+/// (1 kPa to 60 bar; for R-134a liquid from −103 °C, vapour to 182 °C) they go on smoothly
+/// with positive temperature and density.
+///
+/// There is no boiling above the critical pressure, yet callers need no case for it: from
+/// 0.9735 of that pressure on, the two lines between which `quality` is counted are
+/// carried on and level off before they would meet. They then no longer bound the
+/// two-phase dome, and a state between them may be liquid, vapour or both. Temperature,
+/// density, entropy and slopes stay those of the equation of state throughout.
 ///
 /// ```
 /// use sim_core::fluid::Fluid;
@@ -99,6 +106,11 @@ impl Fluid {
     /// The equation of state without tables.
     pub fn equation(&self) -> &Equation {
         &self.equation
+    }
+
+    /// The highest pressure of the fast table, Pa.
+    pub fn highest_tabulated_pa(&self) -> f64 {
+        self.table.highest_pa()
     }
 
     /// Saturation at a pressure in Pa. Takes any finite number.
