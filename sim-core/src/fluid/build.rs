@@ -104,10 +104,10 @@ pub(super) fn build(equation: &Equation, axis: &PressureAxis) -> Built {
         vapour: PhaseGrid::with_capacity(Side::Vapour, axis.nodes()),
         middle: PhaseGrid::with_capacity(Side::Middle, axis.nodes() - axis.seam()),
     };
-    let mut edges = rows.to_the_seam();
+    let mut edges = rows.fill_to_seam();
     let seam = edges;
     for node in axis.seam()..axis.nodes() {
-        edges = rows.above_the_seam(node, seam, edges);
+        edges = rows.fill_above_seam(node, seam, edges);
     }
     rows.liquid.finish(axis.seam() + 1);
     rows.vapour.finish(axis.seam() + 1);
@@ -121,7 +121,7 @@ pub(super) fn build(equation: &Equation, axis: &PressureAxis) -> Built {
 
 impl Rows<'_> {
     /// The rows up to the seam; the two edges there.
-    fn to_the_seam(&mut self) -> [Edge; 2] {
+    fn fill_to_seam(&mut self) -> [Edge; 2] {
         let (equation, axis) = (self.equation, self.axis);
         let mut guess_k = equation.guess_temperature_k(axis.pressure_pa(0));
         let mut node = 0;
@@ -147,7 +147,7 @@ impl Rows<'_> {
 
     /// A row at or above the seam, from the edges at the seam and those of the row below;
     /// its own edges. The seam's row has only the middle still to come.
-    fn above_the_seam(&mut self, node: usize, seam: [Edge; 2], below: [Edge; 2]) -> [Edge; 2] {
+    fn fill_above_seam(&mut self, node: usize, seam: [Edge; 2], below: [Edge; 2]) -> [Edge; 2] {
         let (equation, axis) = (self.equation, self.axis);
         let pressure_pa = axis.pressure_pa(node);
         let per_place = 1.0 / axis.slope_per_pa(node);
