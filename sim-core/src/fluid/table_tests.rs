@@ -2,8 +2,12 @@
 
 use super::{Fast, Fluid, Input};
 
-fn fluids() -> [Fluid; 2] {
-    [Fluid::r134a(), Fluid::r1234yf()]
+fn fluids() -> [Fluid; 3] {
+    [
+        Fluid::r134a(),
+        Fluid::r1234yf(),
+        Fluid::blend("R-134a", "R-1234yf", 0.4).unwrap(),
+    ]
 }
 
 /// Pressures from far below the table to far above it, in each kind of its pieces.
