@@ -28,8 +28,9 @@ pub enum Role {
     SuctionLine,
 }
 
-/// Parts the condensing passes are cut into ahead of a subcooling pass.
-const CONDENSER_CELLS: usize = 4;
+/// Parts the condensing passes are cut into ahead of a receiver, from the inlet: a long one that hot
+/// gas leaves wet, and a short one at the outlet, which is full of liquid as soon as liquid leaves it.
+const CONDENSER_SHARES: [f64; 4] = [0.32, 0.29, 0.25, 0.14];
 /// Parts a condenser without one is cut into, from the inlet: short ones at the outlet, where liquid
 /// gathers.
 const WHOLE_CONDENSER_SHARES: [f64; 5] = [0.24, 0.24, 0.22, 0.16, 0.14];
@@ -142,9 +143,8 @@ impl Layout {
     fn push_condenser(&mut self, spec: &CarSpec) {
         let condenser = &spec.condenser;
         let subcooled = condenser.subcooler.as_ref().map_or(0.0, |s| s.core_share);
-        let even = [1.0 / CONDENSER_CELLS as f64; CONDENSER_CELLS];
         let shares: &[f64] = match condenser.subcooler {
-            Some(_) => &even,
+            Some(_) => &CONDENSER_SHARES,
             None => &WHOLE_CONDENSER_SHARES,
         };
         let open = (1.0 - condenser.tube_blockage) * spec.oil.wetting();
