@@ -113,7 +113,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "meter coil-ohm",
-            "`coil-ohm` is not a measurement on the clutch coil. Allowed: coil-ohms, coil-volts, coil-amps. Did you mean `coil-ohms`?",
+            "`coil-ohm` is not a measurement on the clutch circuit. Allowed: coil-ohms, coil-volts, coil-amps, battery-volts, fuse-in-volts, fuse-out-volts, relay-feed-volts, relay-output-volts, relay-coil-volts, relay-control-volts, plug-harness-volts, plug-coil-volts, coil-ground-volts, engine-ground-volts, feed-drop, fuse-drop, fuse-to-relay-drop, relay-drop, harness-drop, plug-drop, ground-drop, strap-drop, fuse-ohms, relay-coil-ohms, relay-contacts-ohms, ground-ohms. Did you mean `coil-ohms`?",
         ),
         (
             "thermometer rear-vent",
@@ -207,7 +207,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ("feeler belt", "`belt` is not a gap. Allowed: clutch-gap."),
         (
             "scan presure",
-            "`presure` is not a value the scan tool shows. Allowed: pressure, evaporator, request. Did you mean `pressure`?",
+            "`presure` is not a value the scan tool shows. Allowed: pressure, evaporator, request, ambient, reason. Did you mean `pressure`?",
         ),
         (
             "look vents",
@@ -219,7 +219,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "feel fuse",
-            "`fuse` is not a spot to feel. Allowed: clutch-hub, compressor, belt, discharge-hose, liquid-line, expansion-valve, suction-hose, vents.",
+            "`fuse` is not a spot to feel. Allowed: clutch-hub, compressor, belt, discharge-hose, liquid-line, expansion-valve, suction-hose, vents, heater-hoses.",
         ),
         (
             "smell vent",

@@ -53,6 +53,9 @@ fn a_fault_of_no_severity_changes_nothing_and_a_full_one_something() {
             let mut spec = vehicle.spec.clone();
             mode.fault.apply(&mut spec, 0.0);
             assert_eq!(spec, vehicle.spec, "{}", mode.id);
+            if !mode.concerns(&vehicle.spec) {
+                continue;
+            }
             for effect in &mode.fault.effects {
                 let one = Fault {
                     effects: vec![*effect],
@@ -67,6 +70,28 @@ fn a_fault_of_no_severity_changes_nothing_and_a_full_one_something() {
                     effect.knob.info().name
                 );
             }
+        }
+    }
+}
+
+/// A fault of a part that no vehicle has cannot be met, one in a car without the part cannot be found.
+#[test]
+fn every_mode_has_a_car_and_every_case_a_car_that_can_have_it() {
+    let bank = bank();
+    for mode in bank.catalogue().modes() {
+        let mut vehicles = bank.vehicles();
+        assert!(
+            vehicles.any(|one| mode.concerns(&one.spec)),
+            "{}: no vehicle can have it",
+            mode.id
+        );
+    }
+    for case in bank.cases() {
+        let vehicle = bank.vehicle(&case.vehicle).expect("a vehicle of the bank");
+        for present in &case.faults {
+            let mode = bank.catalogue().get(&present.mode_id);
+            let mode = mode.expect("a known mode");
+            assert!(mode.concerns(&vehicle.spec), "{}: {}", case.id, mode.id);
         }
     }
 }

@@ -9,6 +9,7 @@ use coldtrail_checks::stand::{idling, run, vehicles, warm_car, weather, with};
 use sim_core::car::Car;
 use sim_core::faults::Knob;
 use sim_core::loop_model::layout::Role;
+use sim_core::parts::circuit::{CircuitState, Feed};
 use sim_core::parts::condenser::FanStage;
 use sim_core::setup::Setup;
 
@@ -213,7 +214,15 @@ fn the_coil_draws_its_current() {
         );
         assert!((circuit.current_a * circuit.coil_ohm - circuit.connector_v).abs() < 0.2);
         // A bench's 12 V on the cold coil: 3.2 to 4 Ω draw 3 to 4 A.
-        let bench = vehicle.spec.circuit.solve(true, true, 12.0, 293.15);
+        let on_bench = Feed {
+            source_v: 12.0,
+            coil_k: 293.15,
+            ..car.circuit_feed()
+        };
+        let bench = vehicle
+            .spec
+            .circuit
+            .solve(&CircuitState::default(), &on_bench);
         assert!(
             (2.99..=4.0).contains(&bench.current_a),
             "{}: {} A at 12 V",

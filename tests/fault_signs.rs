@@ -239,24 +239,3 @@ fn a_receiver_hides_a_little_missing_charge() {
         }
     });
 }
-
-/// Reasoned, not published: hot air behind the core leaves the refrigerant as it is.
-#[test]
-fn a_leaking_blend_door_leaves_the_loop_alone() {
-    each_vehicle(USUAL, |id, spec, healthy| {
-        let faulty = look(USUAL, &with(spec, Knob::BlendDoorLeak, 0.2));
-        assert!(
-            faulty.vent_c - healthy.vent_c > 5.0,
-            "{id}: vent {:.1} °C",
-            faulty.vent_c
-        );
-        assert!(
-            (faulty.high_pa / healthy.high_pa - 1.0).abs() < 0.03,
-            "{id}"
-        );
-        assert!(
-            (faulty.superheat_k - healthy.superheat_k).abs() < 1.0,
-            "{id}"
-        );
-    });
-}

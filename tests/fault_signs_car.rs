@@ -250,15 +250,6 @@ fn a_slipping_belt_slows_everything() {
     });
 }
 
-#[test]
-fn a_leaking_blend_door_shows_at_the_vents_only() {
-    beside(Knob::BlendDoorLeak, 0.1, |moved| {
-        moved.pressures(Same, Same);
-        moved.kelvins(Same, Same, Up);
-        moved.subcooling(Same);
-    });
-}
-
 /// Hot and slow, so that less air does not ice the core.
 #[test]
 fn a_weak_blower_gives_less_air_and_colder() {

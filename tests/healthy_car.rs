@@ -17,10 +17,7 @@ use coldtrail_checks::stand::{
     without_frost_cut_out,
 };
 use coldtrail_checks::view::View;
-use sim_core::air;
-use sim_core::car::Car;
 use sim_core::faults::Knob;
-use sim_core::setup::Setup;
 use sim_core::spec::CarSpec;
 
 /// Pressure of the air the stand's weather has, Pa.
@@ -106,43 +103,6 @@ fn humid_air_warms_the_vents_and_lifts_both_pressures() {
             );
             assert!(pair[1].low_pa > pair[0].low_pa, "{id}: low side");
             assert!(pair[1].high_pa > pair[0].high_pa, "{id}: high side");
-        }
-    }
-}
-
-/// Sensible and whole heat given up by the air, W.
-fn sensible_and_whole_w(car: &Car) -> (f64, f64) {
-    let state = car.state();
-    let (mut sensible, mut whole) = (0.0, 0.0);
-    for (part, on) in car.evaporator_streams().iter().enumerate() {
-        let (off_k, off_humidity) = (state.air_off_k[part], state.air_off_humidity[part]);
-        let wet = air::enthalpy_j_per_kg_da(on.temperature_k, on.humidity_ratio);
-        sensible += on.flow_kg_s * (wet - air::enthalpy_j_per_kg_da(off_k, on.humidity_ratio));
-        whole += on.flow_kg_s * (wet - air::enthalpy_j_per_kg_da(off_k, off_humidity));
-    }
-    (sensible, whole)
-}
-
-/// Outside air cooled at idle takes 45 to 70 % of the duty as temperature, the rest as water (the
-/// range of duties worked out with PsychroLib 2.5.0 for evaporators of this size, air off at 12 °C).
-/// Its row at 40 °C and 30 % is left out: at idle the air leaves at 20 °C there, too warm for as much
-/// water, and 0.73 of the duty is sensible.
-#[test]
-fn a_part_of_the_duty_is_water() {
-    for vehicle in vehicles() {
-        let setup = Setup {
-            recirculate: false,
-            ..idling(&vehicle.spec)
-        };
-        for (celsius, humidity) in [(30.0, 0.6), (35.0, 0.4)] {
-            let (car, _) = steady(&vehicle.spec, weather(celsius, humidity), &setup);
-            let (sensible, whole) = sensible_and_whole_w(&car);
-            let share = sensible / whole;
-            assert!(
-                (0.45..=0.70).contains(&share),
-                "{} at {celsius} °C: {share} of the duty is sensible",
-                vehicle.id
-            );
         }
     }
 }

@@ -86,7 +86,7 @@ fn a_whole_session_needs_only_numbers() {
         keys.push('\n');
     };
     // Enter opens the menu; what is typed next is a number off the screen.
-    press("\n", "multimeter on the clutch coil");
+    press("\n", "multimeter on the clutch circuit");
     press("", "coil-ohms");
     press("\n", "name the fault and end");
     press("", "clutch coil and its wiring");

@@ -189,7 +189,10 @@ impl Session {
             | Action::Temperature(_)
             | Action::Doors(_)
             | Action::Road(_)
-            | Action::ShopFan(_) => self.turn_control(action, watcher),
+            | Action::ShopFan(_) => {
+                let seconds = self.turn_control(action)?;
+                self.pass(seconds, watcher)
+            }
         }
     }
 
@@ -202,11 +205,12 @@ impl Session {
         Ok(Vec::new())
     }
 
-    fn turn_control(
-        &mut self,
-        action: &Action,
-        watcher: &mut dyn Watcher,
-    ) -> Result<Truths, Refusal> {
+    /// Turns the control an action names, without letting time pass; returns the time it takes, s.
+    /// Other actions turn nothing and take none.
+    ///
+    /// # Errors
+    /// [`Refusal`]; the controls are then as they were.
+    pub fn turn_control(&mut self, action: &Action) -> Result<f64, Refusal> {
         let mut setup = self.setup.clone();
         let mut seconds = CONTROL_S;
         match action {
@@ -265,10 +269,10 @@ impl Session {
             | Action::Hygrometer(_)
             | Action::Loosen(_)
             | Action::Suspect { .. }
-            | Action::Conclude(_) => {}
+            | Action::Conclude(_) => seconds = 0.0,
         }
         self.setup = setup;
-        self.pass(seconds, watcher)
+        Ok(seconds)
     }
 
     fn handle_gauges(
@@ -390,7 +394,9 @@ fn possible_on_the_road(check: Check) -> bool {
         | Check::Humidity(_)
         | Check::ScanPressure
         | Check::ScanEvaporator
-        | Check::ScanRequest => true,
+        | Check::ScanRequest
+        | Check::ScanAmbient
+        | Check::ScanReason => true,
         Check::Sense(_, spot) => {
             matches!(
                 spot,
@@ -404,7 +410,10 @@ fn possible_on_the_road(check: Check) -> bool {
         | Check::CoilVoltage
         | Check::CoilCurrent
         | Check::ClutchGap
-        | Check::LeakSearch(_) => false,
+        | Check::LeakSearch(_)
+        | Check::Voltage(_)
+        | Check::VoltageDrop(_)
+        | Check::PartResistance(_) => false,
     }
 }
 

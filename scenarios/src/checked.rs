@@ -1,6 +1,7 @@
 //! Numbers that must lie in a range, checked where they are read so that the place is known.
 
 use serde::de::{Deserialize, Deserializer, Error};
+use toml::Spanned;
 
 use crate::quantity::{Ratio, RotationalSpeed};
 
@@ -96,6 +97,22 @@ impl Build for Share {
 
     fn build(&self) -> f64 {
         self.0
+    }
+}
+
+impl<T: Build> Build for Spanned<T> {
+    type Built = T::Built;
+
+    fn build(&self) -> T::Built {
+        self.get_ref().build()
+    }
+}
+
+impl Build for bool {
+    type Built = Self;
+
+    fn build(&self) -> Self {
+        *self
     }
 }
 

@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 
 use serde::Deserialize;
 use sim_core::faults::{Effect, Fault, KNOBS, Knob};
+use sim_core::spec::CarSpec;
 use toml::Spanned;
 
 use crate::checked::{Positive, Version};
@@ -46,6 +47,25 @@ pub struct Mode {
     pub fault: Fault,
 }
 
+impl Mode {
+    /// Whether a car has what this is a fault of: applied as bad as can be, it changes something.
+    ///
+    /// ```
+    /// let bank = scenarios::Bank::builtin()?;
+    /// let valve = bank.catalogue().get("heater-valve-leaks").unwrap();
+    /// for vehicle in bank.vehicles() {
+    ///     assert_eq!(valve.concerns(&vehicle.spec), vehicle.spec.air_box.heater_valve);
+    /// }
+    /// # Ok::<(), scenarios::BankErrors>(())
+    /// ```
+    #[must_use]
+    pub fn concerns(&self, spec: &CarSpec) -> bool {
+        let mut broken = spec.clone();
+        self.fault.apply(&mut broken, 1.0);
+        broken != *spec
+    }
+}
+
 /// How a fault comes about.
 #[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
 #[serde(rename_all = "kebab-case")]
@@ -56,6 +76,10 @@ pub enum Onset {
     Slow,
     /// By somebody's work on the car.
     AfterWork,
+    /// Only once something is hot; gone again when it has cooled.
+    WithHeat,
+    /// Comes and goes with shaking or speed.
+    Intermittent,
 }
 
 /// How a fault's severity, 0 to 1, is said in the trade.

@@ -1,6 +1,7 @@
 //! The commands: one table for help, prompts and error messages, and the words that several share.
 
-use sim_core::instruments::Check;
+use sim_core::instruments::{Check, Part};
+use sim_core::parts::circuit::{Link, Point};
 
 use crate::action::GaugeStep;
 
@@ -70,15 +71,19 @@ pub const COMMANDS: &[Command] = &[
     ),
     command(
         "meter",
-        "coil-ohms | coil-volts | coil-amps",
-        "multimeter on the clutch coil",
+        "coil-volts, fuse-drop, relay-coil-ohms and others",
+        "multimeter on the clutch circuit",
     ),
     command(
         "feeler",
         "clutch-gap",
         "feeler gauge between plate and pulley",
     ),
-    command("scan", "pressure | evaporator | request", "scan tool"),
+    command(
+        "scan",
+        "pressure | evaporator | ambient | request | reason",
+        "scan tool",
+    ),
     command("look", "a spot, such as clutch-hub", "look at it"),
     command(
         "listen",
@@ -118,16 +123,44 @@ pub(super) const GAUGE_STEPS: &[(&str, GaugeStep)] = &[
     ("disconnect", GaugeStep::Disconnect),
 ];
 
-/// Words for the measurements on the clutch coil.
-pub(super) const METER: &[(&str, Check)] = &[
+/// Words for the measurements on the clutch coil and its circuit.
+pub(crate) const METER: &[(&str, Check)] = &[
     ("coil-ohms", Check::CoilResistance),
     ("coil-volts", Check::CoilVoltage),
     ("coil-amps", Check::CoilCurrent),
+    ("battery-volts", Check::Voltage(Point::BatteryPost)),
+    ("fuse-in-volts", Check::Voltage(Point::FuseIn)),
+    ("fuse-out-volts", Check::Voltage(Point::FuseOut)),
+    ("relay-feed-volts", Check::Voltage(Point::RelayFeed)),
+    ("relay-output-volts", Check::Voltage(Point::RelayOutput)),
+    ("relay-coil-volts", Check::Voltage(Point::RelayCoilFeed)),
+    ("relay-control-volts", Check::Voltage(Point::RelayControl)),
+    ("plug-harness-volts", Check::Voltage(Point::PlugHarness)),
+    ("plug-coil-volts", Check::Voltage(Point::PlugCoil)),
+    ("coil-ground-volts", Check::Voltage(Point::CoilGround)),
+    ("engine-ground-volts", Check::Voltage(Point::EngineGround)),
+    ("feed-drop", Check::VoltageDrop(Link::Feed)),
+    ("fuse-drop", Check::VoltageDrop(Link::Fuse)),
+    ("fuse-to-relay-drop", Check::VoltageDrop(Link::FuseToRelay)),
+    ("relay-drop", Check::VoltageDrop(Link::Relay)),
+    ("harness-drop", Check::VoltageDrop(Link::Harness)),
+    ("plug-drop", Check::VoltageDrop(Link::Plug)),
+    ("ground-drop", Check::VoltageDrop(Link::Ground)),
+    ("strap-drop", Check::VoltageDrop(Link::Strap)),
+    ("fuse-ohms", Check::PartResistance(Part::Fuse)),
+    ("relay-coil-ohms", Check::PartResistance(Part::RelayCoil)),
+    (
+        "relay-contacts-ohms",
+        Check::PartResistance(Part::RelayContacts),
+    ),
+    ("ground-ohms", Check::PartResistance(Part::Ground)),
 ];
 
 /// Words for what the scan tool shows.
-pub(super) const SCAN: &[(&str, Check)] = &[
+pub(crate) const SCAN: &[(&str, Check)] = &[
     ("pressure", Check::ScanPressure),
     ("evaporator", Check::ScanEvaporator),
     ("request", Check::ScanRequest),
+    ("ambient", Check::ScanAmbient),
+    ("reason", Check::ScanReason),
 ];

@@ -6,6 +6,7 @@ mod parse;
 mod words;
 
 pub use commands::{COMMANDS, Command};
+pub(crate) use commands::{METER, SCAN};
 pub use parse::NotAnAction;
 pub use words::command_of;
 

@@ -125,7 +125,7 @@ impl Action {
             }
             "air-speed" => named::<Vent>("a vent", rest).map(|v| Self::Check(Check::AirSpeed(v))),
             "hygrometer" => named::<Room>("a place for the hygrometer", rest).map(Self::Hygrometer),
-            "meter" => pick("a measurement on the clutch coil", rest, METER).map(Self::Check),
+            "meter" => pick("a measurement on the clutch circuit", rest, METER).map(Self::Check),
             "feeler" => pick("a gap", rest, &[("clutch-gap", Check::ClutchGap)]).map(Self::Check),
             "scan" => pick("a value the scan tool shows", rest, SCAN).map(Self::Check),
             "look" | "listen" | "feel" | "smell" => sense(verb, rest),

@@ -64,13 +64,18 @@ pub fn command_of(check: Check) -> String {
         Check::AirTemperature(room) | Check::Humidity(room) => {
             format!("hygrometer {}", room.name())
         }
-        Check::CoilResistance | Check::CoilVoltage | Check::CoilCurrent => {
-            format!("meter {}", word_of(METER, check))
-        }
+        Check::CoilResistance
+        | Check::CoilVoltage
+        | Check::CoilCurrent
+        | Check::Voltage(_)
+        | Check::VoltageDrop(_)
+        | Check::PartResistance(_) => format!("meter {}", word_of(METER, check)),
         Check::ClutchGap => "feeler clutch-gap".to_owned(),
-        Check::ScanPressure | Check::ScanEvaporator | Check::ScanRequest => {
-            format!("scan {}", word_of(SCAN, check))
-        }
+        Check::ScanPressure
+        | Check::ScanEvaporator
+        | Check::ScanRequest
+        | Check::ScanAmbient
+        | Check::ScanReason => format!("scan {}", word_of(SCAN, check)),
         Check::Sense(sense, spot) => format!("{} {}", sense.name(), spot.name()),
         Check::LeakSearch(spot) => format!("leak-search {}", spot.name()),
     }

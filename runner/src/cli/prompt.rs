@@ -4,9 +4,9 @@ use std::fmt::Write as _;
 
 use scenarios::units::UnitSystem;
 use scenarios::{Bank, Case};
-use sim_core::instruments::{LEAK_SPOTS, Line, Named, Room, Sense, Spot, Vent, sensible};
+use sim_core::instruments::{Check, LEAK_SPOTS, Line, Named, Room, Sense, Spot, Vent, sensible};
 
-use crate::action::{Action, COMMANDS, NO_FAULT};
+use crate::action::{Action, COMMANDS, METER, NO_FAULT, SCAN};
 use crate::bay::Bay;
 use crate::cli::practice::{WIDTH, debrief_of};
 use crate::cli::work_order::work_order;
@@ -187,6 +187,12 @@ fn choices(verb: &str, bay: &Bay) -> Vec<String> {
     fn all<T: Named>() -> Vec<String> {
         T::ALL.iter().map(|one| one.name().to_owned()).collect()
     }
+    let words = |table: &[(&str, Check)]| {
+        table
+            .iter()
+            .map(|(word, _)| (*word).to_owned())
+            .collect::<Vec<_>>()
+    };
     match verb {
         "engine" => names(&["off", "idle", "1500 rpm", "2500 rpm"]),
         "ac" | "shop-fan" => names(&["on", "off"]),
@@ -207,9 +213,9 @@ fn choices(verb: &str, bay: &Bay) -> Vec<String> {
             .collect(),
         "thermometer" | "air-speed" => all::<Vent>(),
         "hygrometer" => all::<Room>(),
-        "meter" => names(&["coil-ohms", "coil-volts", "coil-amps"]),
+        "meter" => words(METER),
         "feeler" => names(&["clutch-gap"]),
-        "scan" => names(&["pressure", "evaporator", "request"]),
+        "scan" => words(SCAN),
         "leak-search" => LEAK_SPOTS
             .iter()
             .map(|spot| spot.name().to_owned())

@@ -103,12 +103,13 @@ pub fn missed(truth: &Trail, rival: &Trail, notes: &[Note], relied_on: &[usize])
             .then(a.ignored_notes.is_empty().cmp(&b.ignored_notes.is_empty()))
             .then(a.check.cmp(&b.check))
     });
-    // Three vents side by side are one cue.
+    // Three vents side by side are one cue, and so is one circuit's voltage from point to point.
     let mut kinds = Vec::new();
     best.retain(|cue| {
         let kind = match cue.check {
             Check::VentTemperature(_) => Check::VentTemperature(Vent::Centre),
             Check::AirSpeed(_) => Check::AirSpeed(Vent::Centre),
+            Check::Voltage(_) | Check::VoltageDrop(_) => Check::CoilVoltage,
             other => other,
         };
         let new = !kinds.contains(&kind);

@@ -242,7 +242,9 @@ fn candidates(stage: &Stage<'_>, conclusion: Option<&Conclusion>) -> Vec<Candida
         prior: HEALTHY_PRIOR,
         families: vec![Family::of(vec![Hypothesis::healthy()])],
     }];
-    for mode in stage.bank.catalogue().modes() {
+    let healthy = &stage.case.healthy;
+    let modes = stage.bank.catalogue().modes();
+    for mode in modes.filter(|mode| mode.concerns(healthy)) {
         let [usual, worst] = severities(mode);
         let at = |severity| Hypothesis::one(&mode.id, severity);
         let mut families = Vec::new();

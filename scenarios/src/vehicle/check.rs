@@ -19,6 +19,7 @@ pub(super) fn problems(written: &Written, spec: &CarSpec) -> Vec<Problem> {
     let mut problems = Vec::new();
     charge(written, spec, &mut problems);
     blower(written, &mut problems);
+    air_box(written, spec, &mut problems);
     switches(written, &mut problems);
     if spec.fan.high_velocity_m_s < spec.fan.low_velocity_m_s {
         problems.push(Problem::new(
@@ -54,6 +55,26 @@ fn blower(written: &Written, problems: &mut Vec<Problem>) {
     }
 }
 
+/// The blower must have pressure to spare for the clean box, and only a heater valve makes up for a
+/// blend door that leaves a gap.
+fn air_box(written: &Written, spec: &CarSpec, problems: &mut Vec<Problem>) {
+    let air_box = &spec.air_box;
+    if air_box.clean_drop_pa >= air_box.blower_shut_off_pa {
+        problems.push(
+            Problem::new("the blower cannot push this much air through the box")
+                .at(written.air_box.clean_drop.span())
+                .label("must be less than `blower_shut_off`"),
+        );
+    }
+    if air_box.blend_door_gap > 0.0 && !air_box.heater_valve {
+        problems.push(
+            Problem::new("with no heater valve this gap would warm the air at full cold")
+                .at(written.air_box.blend_door_gap.span())
+                .label("needs `heater_valve = true`"),
+        );
+    }
+}
+
 fn switches(written: &Written, problems: &mut Vec<Problem>) {
     let controls = &written.controls;
     for switch in controls.low_cut_out.iter().chain(&controls.cycling_switch) {
@@ -62,6 +83,7 @@ fn switches(written: &Written, problems: &mut Vec<Problem>) {
     if let Some(switch) = &controls.frost_cut_out {
         falling(switch, problems);
     }
+    falling(&controls.ambient_cut_out, problems);
     rising(&controls.high_cut_out, problems);
     rising(&controls.fan_high, problems);
     rising(&controls.fan_coolant, problems);

@@ -6,7 +6,7 @@
 use serde::Deserialize;
 use sim_core::parts::air_box::AirBox as AirBoxSpec;
 use sim_core::parts::cabin::Cabin as CabinSpec;
-use sim_core::parts::circuit::ClutchCircuit as CircuitSpec;
+use sim_core::parts::circuit::{ClutchCircuit as CircuitSpec, Condition};
 use sim_core::parts::clutch::Clutch as ClutchSpec;
 use sim_core::parts::compressor::Compressor as CompressorSpec;
 use sim_core::parts::condenser::{
@@ -21,6 +21,8 @@ use sim_core::parts::evaporator::Evaporator as EvaporatorSpec;
 use sim_core::parts::expansion_valve::ExpansionValve as ValveSpec;
 use sim_core::parts::heat_transfer::RegimeConductance;
 use sim_core::parts::orifice_tube::OrificeTube as OrificeSpec;
+use sim_core::parts::outlets::Outlets;
+use sim_core::parts::sensors::Sensors;
 use sim_core::parts::storage::{Place, Storage};
 use sim_core::spec::Hose as HoseSpec;
 use toml::Spanned;
@@ -214,14 +216,16 @@ part! {
     ClutchCircuit for CircuitSpec {
         /// The coil at 20 °C.
         coil: Positive<Resistance> => coil_ohm,
-        /// Wiring, relay contacts and ground together.
+        /// Battery, wires, fuse, relay contacts and ground together.
         wiring: Positive<Resistance> => wiring_ohm,
         /// Current that blows the fuse.
         fuse: Positive<Current> => fuse_a,
         /// The coil's connector.
         connector: Positive<Resistance> => connector_ohm,
+        /// The relay's own coil.
+        relay_coil: Positive<Resistance> => relay_coil_ohm,
     }
-    and |_part| { shorted_share: 0.0, open_ohm: 0.0, }
+    and |_part| { shorted_share: 0.0, open_ohm: 0.0, condition: Condition::default(), }
 }
 
 part! {
@@ -259,7 +263,7 @@ part! {
         /// Flow area of the condensing passes times discharge coefficient.
         passage_area: Positive<Area> => passage_area_m2,
     }
-    and |_part| { air_blockage: 0.0, tube_blockage: 0.0, fin_loss: 0.0, }
+    and |_part| { air_blockage: 0.0, tube_blockage: 0.0, fins_bent: 0.0, fin_loss: 0.0, }
 }
 
 part! {
@@ -345,7 +349,14 @@ part! {
         /// Share of the air leaving the condenser that comes round again with the car standing.
         recirculated_share: Share => recirculated_share,
     }
-    and |_part| { motor_loss: 0.0, high_stage_loss: 0.0, }
+    and |_part| {
+        motor_loss: 0.0,
+        low_stage_loss: 0.0,
+        high_stage_loss: 0.0,
+        reversed: 0.0,
+        shroud_missing: 0.0,
+        seals_missing: 0.0,
+    }
 }
 
 part! {
@@ -391,8 +402,10 @@ part! {
         frost_to_block: Positive<Mass> => frost_to_block_kg,
         /// Water the fins hold before they drip.
         water_held: Positive<Mass> => water_held_kg,
+        /// Water the case below holds before it runs over.
+        sump: Positive<Mass> => sump_kg,
     }
-    and |_part| { air_blockage: 0.0, tube_blockage: 0.0, }
+    and |_part| { air_blockage: 0.0, tube_blockage: 0.0, drain_blockage: 0.0, }
 }
 
 part! {
@@ -400,16 +413,35 @@ part! {
     AirBox for AirBoxSpec {
         /// Air of each blower step from the lowest, filter clean and evaporator dry.
         blower_steps: BlowerSteps => blower_flow_m3_s,
+        /// Pressure the blower makes on its top step with no way out for the air.
+        blower_shut_off: Positive<PressureDifference> => blower_shut_off_pa,
+        /// Pressure the clean, dry box takes at the top step's air.
+        clean_drop: Spanned<Positive<PressureDifference>> => clean_drop_pa,
         /// Share of cabin air drawn with the intake door on recirculation.
         recirculation_share: Share => recirculation_share,
         /// Share of the way to the coolant's temperature that air past the heater core goes.
         heater_effectiveness: Share => heater_effectiveness,
+        /// A valve shuts the coolant off at full cold.
+        heater_valve: bool => heater_valve,
+        /// Share of the air that passes the heater core at full cold as the box is made.
+        blend_door_gap: Spanned<Share> => blend_door_gap,
         /// Heat capacity of ducts and case.
         duct_heat_capacity: Positive<HeatCapacity> => duct_heat_capacity_j_per_k,
         /// From the cabin into the ducts.
         duct_gain: Positive<ThermalConductance> => duct_gain_w_per_k,
     }
-    and |_part| { filter_blockage: 0.0, blower_loss: 0.0, blend_leak: 0.0, intake_leak: 0.0, }
+    and |_part| {
+        outlets: Outlets::default(),
+        filter_blockage: 0.0,
+        blower_loss: 0.0,
+        lower_steps_loss: 0.0,
+        blend_leak: 0.0,
+        blend_least: 0.0,
+        blend_greatest: 1.0,
+        heater_valve_leak: 0.0,
+        intake_leak: 0.0,
+        intake_stuck_in: 0.0,
+    }
 }
 
 /// The blower's steps, the lowest first; off is not written.
@@ -478,6 +510,8 @@ part! {
         high_cut_out: Switch<GaugePressure> => high_cut_out_pa,
         /// Evaporator temperature below which the clutch is let go.
         frost_cut_out: Option<Switch<Temperature>> => frost_cut_out_k,
+        /// Outside temperature below which the clutch is not let in.
+        ambient_cut_out: Switch<Temperature> => ambient_cut_out_k,
         /// Command to a compressor whose displacement the control sets.
         command: Option<Command> => command,
         /// High-side pressure above which the fan goes to its high stage.
@@ -489,7 +523,12 @@ part! {
         /// Least time the clutch stays off.
         least_off: Positive<Duration> => least_off_s,
     }
-    and |_part| { evaporator_sensor_bias_k: 0.0, transducer_bias_pa: 0.0, cycling_bias_pa: 0.0, }
+    and |_part| {
+        evaporator_sensor_bias_k: 0.0,
+        transducer_bias_pa: 0.0,
+        cycling_bias_pa: 0.0,
+        sensors: Sensors::default(),
+    }
 }
 
 part! {

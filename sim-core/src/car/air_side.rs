@@ -9,6 +9,7 @@ use crate::parts::condenser::RATED_FACE_VELOCITY_M_S;
 use crate::parts::engine_bay::relax;
 use crate::parts::evaporator::MoistStream;
 use crate::parts::moisture;
+use crate::parts::outlets::DUCT_SHARES;
 use crate::parts::storage::Place;
 
 /// Time in which a vent takes the cabin's temperature with the blower off, s (from memory).
@@ -16,6 +17,10 @@ const STILL_VENT_LAG_S: f64 = 60.0;
 /// Air that moves through the box by its own weight with the blower off, m³/s (from memory): what
 /// warms a cold core after a stop, so that both sides of the loop come together.
 const STILL_AIR_M3_S: f64 = 0.004;
+/// How far air drawn forward through the radiator comes to the coolant's temperature (from memory).
+const RADIATOR_SHARE: f64 = 0.4;
+/// Share of the air below which a vent counts as still.
+const STILL_VENT_SHARE: f64 = 0.01;
 
 impl Car {
     /// Sets what every wall meets outside for the coming step.
@@ -25,6 +30,7 @@ impl Car {
         let front_air_k = self.condenser_air_on_k();
         let condenser = &self.spec.condenser;
         let streams = self.evaporator_streams();
+        let opens = self.evaporator_opens();
         for (volume, outside) in self.layout.volumes.iter().zip(&mut self.outside) {
             let bay = |w_per_k: f64| Outside::Dry {
                 conductance_w_per_k: w_per_k,
@@ -49,6 +55,7 @@ impl Car {
                     streams[index],
                     self.state.wetness[index],
                     EVAPORATOR_SHARES[index],
+                    opens[index],
                     step_s,
                 )),
                 Role::SuctionLine => bay(self.spec.suction_line.outside_w_per_k),
@@ -56,14 +63,23 @@ impl Car {
         }
     }
 
+    /// Share of each part of the evaporator's face that lets air through.
+    fn evaporator_opens(&self) -> [f64; EVAPORATOR_CELLS] {
+        let evaporator = &self.spec.evaporator;
+        let drowned = evaporator.drowned_share(&self.state.sump);
+        let mut opens = EVAPORATOR_SHARES;
+        for (open, wet) in opens.iter_mut().zip(self.state.wetness) {
+            *open = evaporator.open_share(wet, *open, drowned);
+        }
+        opens
+    }
+
     /// Air reaching each part of the evaporator: open parts take more of it.
     #[must_use]
     pub fn evaporator_streams(&self) -> [MoistStream; EVAPORATOR_CELLS] {
-        let evaporator = &self.spec.evaporator;
-        let mut opens = EVAPORATOR_SHARES;
-        for (open, wet) in opens.iter_mut().zip(self.state.wetness) {
-            let frosted = evaporator.frosted_share(wet, *open);
-            *open *= (1.0 - frosted) * (1.0 - evaporator.air_blockage);
+        let mut opens = self.evaporator_opens();
+        for (open, share) in opens.iter_mut().zip(EVAPORATOR_SHARES) {
+            *open *= share;
         }
         let open_share: f64 = opens.iter().sum();
         let volume_flow = self
@@ -87,9 +103,14 @@ impl Car {
         })
     }
 
-    /// Air in front of the condenser, K: outside air and some of what has been through it.
+    /// Air entering the condenser, K: outside air and some of what has been through it. A fan that
+    /// turns backwards draws the bay's air through the radiator first.
     #[must_use]
     pub fn condenser_air_on_k(&self) -> f64 {
+        if self.state.face_velocity_m_s < 0.0 {
+            let bay = &self.state.bay;
+            return bay.bay_k + RADIATOR_SHARE * (bay.coolant_k - bay.bay_k);
+        }
         let again = self
             .spec
             .fan
@@ -108,7 +129,7 @@ impl Car {
     /// Everything outside the refrigerant, moved on after an accepted step.
     pub(super) fn after(&mut self, step_s: f64) {
         let front_k = self.condenser_air_on_k();
-        self.after_evaporator();
+        self.after_evaporator(step_s);
         self.after_vents_and_cabin(step_s);
         self.drive_clutch(step_s);
         let sensor_goal_k = self.evaporator_sensor_goal_k();
@@ -168,11 +189,12 @@ impl Car {
             .refrigerant_temperature_k(Role::Evaporator(0))
             .unwrap_or(self.weather.temperature_k);
         let flow = self.valve_flow_kg_s();
+        let evaporator_k = self.observed().evaporator_k;
         let state = &mut self.state;
         if let Some(target) = &self.spec.controls.command {
             let controls = &mut state.controls;
             (controls.command, controls.gathered) = if controls.relay_closed {
-                target.command(controls.gathered, controls.evaporator_sensor_k, step_s)
+                target.command(controls.gathered, evaporator_k, step_s)
             } else {
                 (0.0, 0.0)
             };
@@ -191,10 +213,10 @@ impl Car {
         }
     }
 
-    pub(super) fn after_evaporator(&mut self) {
+    fn after_evaporator(&mut self, step_s: f64) {
         let held = self.spec.evaporator.water_held_kg;
         let state = &mut self.state;
-        let (mut flow, mut duty) = (0.0, 0.0);
+        let (mut flow, mut duty, mut fallen) = (0.0, 0.0, 0.0);
         for (volume, (outside, wall_k)) in self
             .layout
             .volumes
@@ -205,18 +227,20 @@ impl Car {
                 let exchange = face.exchange(*wall_k);
                 let (wet, dripped) = face.after(&exchange, held * EVAPORATOR_SHARES[index]);
                 state.wetness[index] = wet;
-                state.condensate_kg += dripped;
+                fallen += dripped;
                 state.air_off_k[index] = exchange.outlet_temperature_k;
                 state.air_off_humidity[index] = exchange.outlet_humidity_ratio;
                 flow += face.flow_kg_s();
                 duty += exchange.heat_w - exchange.freezing_kg_s * air::HEAT_OF_FUSION_J_PER_KG;
             }
         }
+        state.condensate_kg += fallen;
         state.air_flow_kg_s = flow;
         state.air_duty_w = duty;
+        state.sump = self.spec.evaporator.drain(state.sump, fallen, flow, step_s);
     }
 
-    pub(super) fn after_vents_and_cabin(&mut self, step_s: f64) {
+    fn after_vents_and_cabin(&mut self, step_s: f64) {
         let streams = self.evaporator_streams();
         let state = &mut self.state;
         let half = EVAPORATOR_CELLS / 2;
@@ -247,22 +271,40 @@ impl Car {
                 .setup
                 .temperature
                 .heater_share(core_k, coolant, state.cabin.air_k);
-            let heater = air_box.heater_share(asked) * air_box.heater_effectiveness;
+            let capacity = state.air_flow_kg_s * 1010.0;
+            let heater = air_box.heated_share(asked, capacity);
             let left = blown(0..half, &state.air_off_k).unwrap_or(core_k);
             let right = blown(half..EVAPORATOR_CELLS, &state.air_off_k).unwrap_or(core_k);
-            let capacity = state.air_flow_kg_s * 1010.0;
-            let to_cabin = air_box.duct_gain_w_per_k / (capacity + air_box.duct_gain_w_per_k);
-            let lag = air_box.duct_heat_capacity_j_per_k / capacity;
-            for (vent, core) in state.vents_k.iter_mut().zip([left, core_k, right]) {
+            let cabin_k = state.cabin.air_k;
+            // A duct of a share of the whole ducting, with a share of the air.
+            let through_duct = |was_k: f64, core: f64, duct: f64, air: f64| {
+                let (capacity, gain) = (air * capacity, duct * air_box.duct_gain_w_per_k);
                 let heated = core + heater * (coolant - core);
-                let warmed = heated + to_cabin * (state.cabin.air_k - heated);
-                *vent = relax(*vent, warmed, step_s / lag);
+                let warmed = heated + gain / (capacity + gain) * (cabin_k - heated);
+                let lag = duct * air_box.duct_heat_capacity_j_per_k / capacity;
+                relax(was_k, warmed, step_s / lag)
+            };
+            let air = air_box.outlets.shares();
+            let air = [air.left, air.centre, air.right];
+            for (index, core) in [left, core_k, right].into_iter().enumerate() {
+                let vent = &mut state.vents_k[index];
+                *vent = if air[index] > STILL_VENT_SHARE {
+                    through_duct(*vent, core, DUCT_SHARES[index], air[index])
+                } else {
+                    relax(*vent, cabin_k, step_s / STILL_VENT_LAG_S)
+                };
             }
+            state.supply_k = through_duct(state.supply_k, core_k, 1.0, 1.0);
             inflow.supply_kg_s = state.air_flow_kg_s;
-            inflow.supply_k = state.vents_k[1];
+            // Drops in the air boil off in the cabin, with the air's own heat.
+            let mist = state.sump.mist_kg_s / state.air_flow_kg_s;
+            inflow.supply_humidity_ratio += mist;
+            inflow.supply_k = state.supply_k
+                - mist * air::VAPOUR_ENTHALPY_AT_ZERO_CELSIUS_J_PER_KG
+                    / air::moist_heat_capacity_j_per_kg_k(inflow.supply_humidity_ratio);
         } else {
-            for vent in &mut state.vents_k {
-                *vent = relax(*vent, state.cabin.air_k, step_s / STILL_VENT_LAG_S);
+            for k in state.vents_k.iter_mut().chain([&mut state.supply_k]) {
+                *k = relax(*k, state.cabin.air_k, step_s / STILL_VENT_LAG_S);
             }
         }
         state.cabin = self.spec.cabin.advance(state.cabin, &inflow, step_s);

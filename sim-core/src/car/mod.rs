@@ -1,6 +1,7 @@
 //! A car in the bay: parameters, state, and the one way time passes.
 
 mod air_side;
+mod electric;
 mod state;
 mod switching;
 mod view;
@@ -16,10 +17,11 @@ use crate::loop_model::step::Solver;
 use crate::loop_model::streams::Drive;
 use crate::loop_model::volume::Outside;
 use crate::parts::cabin::CabinState;
-use crate::parts::circuit::RESTING_VOLTAGE_V;
+use crate::parts::circuit::CircuitState;
 use crate::parts::clutch::ClutchState;
 use crate::parts::condenser::FanStage;
 use crate::parts::controls::ControlState;
+use crate::parts::drain::Sump;
 use crate::parts::engine_bay::EngineBayState;
 use crate::parts::evaporator::Wetness;
 use crate::setup::{Setup, Weather};
@@ -81,7 +83,9 @@ impl Car {
             air_off_k: [t; EVAPORATOR_CELLS],
             air_off_humidity: [humidity; EVAPORATOR_CELLS],
             air_flow_kg_s: 0.0,
+            sump: Sump::default(),
             vents_k: [t; 3],
+            supply_k: t,
             cabin: CabinState {
                 air_k: t,
                 humidity_ratio: humidity,
@@ -98,13 +102,14 @@ impl Car {
                 temperature_k: t,
                 grip: 0.0,
             },
-            circuit: spec.circuit.solve(false, true, RESTING_VOLTAGE_V, t),
+            circuit: CircuitState::default(),
             fuse_whole: true,
             controls: ControlState {
                 low_tripped: false,
                 cycling_tripped: false,
                 high_tripped: false,
                 frost_tripped: false,
+                ambient_tripped: false,
                 fan_high: false,
                 fan_coolant: false,
                 evaporator_sensor_k: t,
@@ -144,6 +149,7 @@ impl Car {
         // The pressure switches know the pressure of a standing car.
         let observed = car.observed();
         car.state.controls = car.spec.controls.look(car.state.controls, &observed);
+        car.settle_circuit();
         car
     }
 

@@ -8,6 +8,7 @@ use crate::parts::clutch::ClutchState;
 use crate::parts::condenser::FanStage;
 use crate::parts::controls::ControlState;
 use crate::parts::debris::Resting;
+use crate::parts::drain::Sump;
 use crate::parts::engine_bay::EngineBayState;
 use crate::parts::evaporator::Wetness;
 use crate::parts::moisture;
@@ -27,19 +28,24 @@ pub struct CarState {
     pub air_off_humidity: [f64; EVAPORATOR_CELLS],
     /// Dry air through the box, kg/s.
     pub air_flow_kg_s: f64,
+    /// Water below the evaporator, and where it went.
+    pub sump: Sump,
     /// Air at the left, centre and right vents, K.
     pub vents_k: [f64; 3],
+    /// Air entering the cabin by all the ways out of the box together, K.
+    pub supply_k: f64,
     /// Cabin.
     pub cabin: CabinState,
     /// Engine bay and coolant.
     pub bay: EngineBayState,
     /// Air leaving the condenser, K.
     pub condenser_air_off_k: f64,
-    /// Face velocity at the condenser, m/s.
+    /// Face velocity at the condenser, m/s; negative when a fan turning backwards blows air out at
+    /// the front.
     pub face_velocity_m_s: f64,
     /// Clutch.
     pub clutch: ClutchState,
-    /// Clutch circuit.
+    /// Clutch circuit, its relay's contacts included.
     pub circuit: CircuitState,
     /// Fuse of the clutch circuit whole.
     pub fuse_whole: bool,

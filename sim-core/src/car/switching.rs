@@ -2,11 +2,11 @@
 
 use crate::car::{Car, LONGEST_STEP_S, STEP_AFTER_SWITCH_S};
 use crate::loop_model::layout::Role;
-use crate::parts::circuit::{CHARGING_VOLTAGE_V, RESTING_VOLTAGE_V};
 use crate::parts::clutch::ClutchDrive;
 use crate::parts::controls::Observed;
 use crate::parts::displacement::Capacity;
 use crate::parts::oil::Oil;
+use crate::parts::sensors;
 use crate::parts::storage::Place;
 
 /// How far the evaporator sensor, stuck between the fins of the first part, follows the metal
@@ -19,13 +19,35 @@ const RELIEF_RESET_SHARE: f64 = 0.9;
 
 impl Car {
     /// What the control sees now.
-    pub(super) fn observed(&self) -> Observed {
+    #[must_use]
+    pub fn observed(&self) -> Observed {
         let running = self.setup.engine_rev_s > 0.0;
+        let controls = &self.spec.controls;
+        let wires = &controls.sensors;
+        let high_side_pa = sensors::transducer_reads_pa(
+            self.high_side_gauge_pa() + controls.transducer_bias_pa,
+            wires.transducer_wire_ohm,
+        );
+        let evaporator_k = sensors::thermistor_reads_k(
+            self.state.controls.evaporator_sensor_k,
+            wires.evaporator_wire_ohm,
+            wires.evaporator_leak_s,
+        );
+        let ambient_k = sensors::thermistor_reads_k(
+            self.weather.temperature_k + wires.ambient_bias_k,
+            wires.ambient_wire_ohm,
+            0.0,
+        );
         Observed {
             asked: running && self.setup.ac_on && self.setup.blower_step > 0,
             running,
-            high_side_pa: self.high_side_gauge_pa() + self.spec.controls.transducer_bias_pa,
+            high_side_pa,
             low_side_pa: self.low_side_gauge_pa(),
+            evaporator_k,
+            ambient_k,
+            believed: sensors::believes_pa(high_side_pa)
+                && sensors::believes_k(evaporator_k)
+                && sensors::believes_k(ambient_k),
             coolant_k: self.state.bay.coolant_k,
         }
     }
@@ -60,23 +82,9 @@ impl Car {
         let state = &mut self.state;
         state.controls = self.spec.controls.look(state.controls, &observed);
         state.fan_stage = self.spec.controls.fan_stage(&state.controls, &observed);
-        let battery = if observed.running {
-            CHARGING_VOLTAGE_V
-        } else {
-            RESTING_VOLTAGE_V
-        };
-        let coil_k = state.clutch.temperature_k;
-        let supplied = state.controls.relay_closed;
-        let mut circuit = self
-            .spec
-            .circuit
-            .solve(supplied, state.fuse_whole, battery, coil_k);
-        if circuit.current_a > self.spec.circuit.fuse_a {
-            state.fuse_whole = false;
-            circuit = self.spec.circuit.solve(supplied, false, battery, coil_k);
-        }
-        state.circuit = circuit;
-        let magnetising = circuit.current_a * (1.0 - self.spec.circuit.shorted_share);
+        self.settle_circuit();
+        let state = &mut self.state;
+        let magnetising = state.circuit.current_a * (1.0 - self.spec.circuit.shorted_share);
         let was_engaged = state.clutch.engaged;
         state.clutch.engaged = match &self.spec.clutch {
             Some(clutch) => clutch.holds(was_engaged, magnetising),
@@ -172,12 +180,14 @@ impl Car {
         let controls = &self.state.controls;
         let set = &self.spec.controls;
         let mut horizon = LONGEST_STEP_S;
-        if !self.observed().asked {
+        let observed = self.observed();
+        // A welded relay keeps the clutch in with nothing asked for.
+        if !observed.asked && !self.state.clutch.engaged {
             return horizon;
         }
         if let Some(index) = self.layout.index_of(self.spec.high_port.role()) {
             let rate = self.solver.pressure_rate(index);
-            let now = self.high_side_gauge_pa() + set.transducer_bias_pa;
+            let now = observed.high_side_pa;
             let low = set
                 .low_cut_out_pa
                 .map(|switch| switch.next_edge(controls.low_tripped));
@@ -200,11 +210,10 @@ impl Car {
             horizon = horizon.min(time_to(edge, now, rate));
         }
         let lag = set.evaporator_sensor_lag_s;
-        let now = controls.evaporator_sensor_k;
-        let rate = (self.evaporator_sensor_goal_k() - now) / lag;
+        let rate = (self.evaporator_sensor_goal_k() - controls.evaporator_sensor_k) / lag;
         if let Some(switch) = set.frost_cut_out_k {
             let edge = switch.next_edge(controls.frost_tripped);
-            horizon = horizon.min(time_to(edge, now, rate));
+            horizon = horizon.min(time_to(edge, observed.evaporator_k, rate));
         }
         if !controls.relay_closed && controls.off_for_s < set.least_off_s {
             horizon = horizon.min((set.least_off_s - controls.off_for_s).max(0.05));

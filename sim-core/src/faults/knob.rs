@@ -2,6 +2,7 @@
 
 use crate::loop_model::layout::Role;
 use crate::parts::clutch::Clutch;
+use crate::parts::controls::Hysteresis;
 use crate::parts::displacement::{Capacity, ControlValve};
 use crate::parts::expansion_valve::ExpansionValve;
 use crate::parts::orifice_tube::OrificeTube;
@@ -110,6 +111,12 @@ fn control_valve(spec: &mut CarSpec, change: impl FnOnce(&mut ControlValve)) {
     if let Capacity::Variable(valve) = &mut spec.compressor.capacity {
         change(valve);
     }
+}
+
+/// Moves both set points of a switch.
+fn shift(switch: &mut Hysteresis, by: f64) {
+    switch.trip += by;
+    switch.reset += by;
 }
 
 /// A leak of a rate given in grams a year, as it would be into air from a loop resting at 25 °C.
@@ -232,4 +239,72 @@ knobs! {
     SolenoidWeak = "solenoid-weak", "share of the force", healthy 0.0, from 0.0 to 1.0, |spec, value| control_valve(spec, |valve| valve.solenoid_span_pa *= 1.0 - value);
     /// Error of the cycling switch at the accumulator.
     CyclingSwitchError = "cycling-switch-error", "kPa", healthy 0.0, from -400.0 to 400.0, |spec, value| spec.controls.cycling_bias_pa += value * 1e3;
+    /// Resistance of a break in the clutch fuse's element.
+    FuseElementBroken = "fuse-element-broken", "Ω", healthy 0.0, from 0.0 to 1e9, |spec, value| spec.circuit.condition.fuse_element_ohm += value;
+    /// Share of its rating that the clutch fuse has lost.
+    FuseRatingLost = "fuse-rating-lost", "share of the rating", healthy 0.0, from 0.0 to 1.0, |spec, value| spec.circuit.fuse_a *= 1.0 - value;
+    /// Resistance added in the clutch fuse's holder.
+    FuseHolderResistance = "fuse-holder-resistance", "Ω", healthy 0.0, from 0.0 to 1e6, |spec, value| spec.circuit.condition.fuse_holder_ohm += value;
+    /// Resistance added at the clutch relay's contacts.
+    RelayContactResistance = "relay-contact-resistance", "Ω", healthy 0.0, from 0.0 to 1e6, |spec, value| spec.circuit.condition.relay_contact_ohm += value;
+    /// Volts the clutch relay's coil needs beyond the usual to pull in.
+    RelayPullInRaised = "relay-pull-in-raised", "V", healthy 0.0, from 0.0 to 30.0, |spec, value| spec.circuit.condition.relay_pull_in_v += value;
+    /// Force of a weld between the clutch relay's contacts; from 1 the spring cannot part them.
+    RelayWeld = "relay-weld", "share of the spring's force", healthy 0.0, from 0.0 to 2.0, |spec, value| spec.circuit.condition.relay_weld += value;
+    /// Resistance added in the clutch relay's own coil.
+    RelayCoilOpen = "relay-coil-open", "Ω", healthy 0.0, from 0.0 to 1e7, |spec, value| spec.circuit.condition.relay_coil_open_ohm += value;
+    /// Resistance added in the wire from the clutch relay to the clutch's plug.
+    ClutchWireResistance = "clutch-wire-resistance", "Ω", healthy 0.0, from 0.0 to 1e7, |spec, value| spec.circuit.condition.harness_ohm += value;
+    /// Resistance added at the clutch coil's ground.
+    ClutchGroundResistance = "clutch-ground-resistance", "Ω", healthy 0.0, from 0.0 to 1e7, |spec, value| spec.circuit.condition.ground_ohm += value;
+    /// Share of the spring's grip that the feed pin in the clutch's plug has lost.
+    ConnectorGripLost = "connector-grip-lost", "share of the grip", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.circuit.condition.grip_lost, value);
+    /// How far below 200 °C a cracked winding of the clutch coil parts as it warms up; 0 for a sound winding.
+    CoilPartsHot = "coil-parts-hot", "K below 200 °C", healthy 0.0, from 0.0 to 180.0, |spec, value| spec.circuit.condition.parts_below_limit_k = spec.circuit.condition.parts_below_limit_k.max(value);
+    /// Resistance added in the pressure transducer's signal wire.
+    TransducerWireResistance = "transducer-wire-resistance", "Ω", healthy 0.0, from 0.0 to 1e7, |spec, value| spec.controls.sensors.transducer_wire_ohm += value;
+    /// Resistance added in the evaporator sensor's wire.
+    EvaporatorSensorWireResistance = "evaporator-sensor-wire-resistance", "Ω", healthy 0.0, from 0.0 to 1e7, |spec, value| spec.controls.sensors.evaporator_wire_ohm += value;
+    /// Conductance of a leak across the evaporator sensor.
+    EvaporatorSensorLeak = "evaporator-sensor-leak", "mS", healthy 0.0, from 0.0 to 1000.0, |spec, value| spec.controls.sensors.evaporator_leak_s += value * 1e-3;
+    /// Error of the ambient sensor.
+    AmbientSensorError = "ambient-sensor-error", "K", healthy 0.0, from -40.0 to 40.0, |spec, value| spec.controls.sensors.ambient_bias_k += value;
+    /// Resistance added in the ambient sensor's wire.
+    AmbientSensorWireResistance = "ambient-sensor-wire-resistance", "Ω", healthy 0.0, from 0.0 to 1e7, |spec, value| spec.controls.sensors.ambient_wire_ohm += value;
+    /// Pressure by which the low cut-out opens and closes too high.
+    LowCutOutRaised = "low-cut-out-raised", "kPa", healthy 0.0, from 0.0 to 4000.0, |spec, value| if let Some(switch) = &mut spec.controls.low_cut_out_pa { shift(switch, value * 1e3); };
+    /// Pressure by which the high cut-out opens and closes too low.
+    HighCutOutLowered = "high-cut-out-lowered", "kPa", healthy 0.0, from 0.0 to 3000.0, |spec, value| shift(&mut spec.controls.high_cut_out_pa, -value * 1e3);
+    /// Share of the condenser's fins that corrosion has parted from the tubes.
+    CondenserFinsLost = "condenser-fins-lost", "share of the fins", healthy 0.0, from 0.0 to 0.97, |spec, value| block(&mut spec.condenser.fin_loss, value);
+    /// Share of the condenser's face whose fins are bent over.
+    CondenserFinsBent = "condenser-fins-bent", "share of the face", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.condenser.fins_bent, value);
+    /// Share of the seals around condenser and radiator that is missing.
+    CondenserSealsMissing = "condenser-seals-missing", "share of the seals", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.fan.seals_missing, value);
+    /// Share of the fan's low stage that is lost.
+    FanLowStageLost = "fan-low-stage-lost", "share of the flow", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.fan.low_stage_loss, value);
+    /// How far the fan's push is turned round, its poles crossed.
+    FanReversed = "fan-reversed", "share", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.fan.reversed, value);
+    /// Share of the shroud between fan and core that is missing.
+    FanShroudMissing = "fan-shroud-missing", "share of the shroud", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.fan.shroud_missing, value);
+    /// Share of the evaporator's water drain that is blocked.
+    EvaporatorDrainBlocked = "evaporator-drain-blocked", "share of the drain", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.evaporator.drain_blockage, value);
+    /// Share of the blower's speed that every step below the top one loses.
+    BlowerLowerStepsLost = "blower-lower-steps-lost", "share of the speed", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.lower_steps_loss, value);
+    /// Least share of the air the blend door can send past the heater core.
+    BlendDoorLeast = "blend-door-least", "share of the air", healthy 0.0, from 0.0 to 1.0, |spec, value| spec.air_box.blend_least = spec.air_box.blend_least.max(value);
+    /// Greatest share of the air the blend door can send past the heater core.
+    BlendDoorGreatest = "blend-door-greatest", "share of the air", healthy 1.0, from 0.0 to 1.0, |spec, value| spec.air_box.blend_greatest = spec.air_box.blend_greatest.min(value);
+    /// Share of the coolant that a heater valve lets by when shut; a car without one has nothing to turn.
+    HeaterValveLeak = "heater-valve-leak", "share of the coolant", healthy 0.0, from 0.0 to 1.0, |spec, value| if spec.air_box.heater_valve { block(&mut spec.air_box.heater_valve_leak, value) };
+    /// Share of the recirculating position the intake door keeps with outside air asked for.
+    IntakeDoorStuckIn = "intake-door-stuck-in", "share of the door's way", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.intake_stuck_in, value);
+    /// Share of the mode door's way from the dash to the floor.
+    ModeDoorToFloor = "mode-door-to-floor", "share of the door's way", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.outlets.to_floor, value);
+    /// Share of the mode door's way from the dash to the windscreen.
+    ModeDoorToScreen = "mode-door-to-screen", "share of the door's way", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.outlets.to_screen, value);
+    /// Share of the left vent's passage that is shut.
+    LeftVentShut = "left-vent-shut", "share of the passage", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.outlets.left_shut, value);
+    /// Share of the right duct's joint that has come apart.
+    RightDuctLoose = "right-duct-loose", "share of the joint", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.outlets.right_loose, value);
 }

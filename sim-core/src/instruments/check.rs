@@ -1,9 +1,11 @@
 //! Everything a learner can check on a car, as one list.
 
 use crate::car::Car;
+use crate::instruments::electrical::{PROBED, Part, link_words, point_words};
 use crate::instruments::place::{Line, Named, Room, Spot, Vent};
 use crate::instruments::senses::{Sense, sensible};
 use crate::instruments::tool::Tool;
+use crate::parts::circuit::{Link, Point};
 
 /// One thing to find out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -40,6 +42,16 @@ pub enum Check {
     Sense(Sense, Spot),
     /// Electronic leak detector at a spot.
     LeakSearch(Spot),
+    /// Voltage of a point of the clutch circuit against the battery's negative post.
+    Voltage(Point),
+    /// Voltage from one end of a link of the clutch circuit to the other.
+    VoltageDrop(Link),
+    /// Resistance of a part of the clutch circuit by itself.
+    PartResistance(Part),
+    /// Ambient sensor as a scan tool shows it.
+    ScanAmbient,
+    /// Why the control holds the compressor off, as a scan tool shows it.
+    ScanReason,
 }
 
 impl Check {
@@ -60,7 +72,10 @@ impl Check {
             Self::ClutchGap => Some(Tool::FeelerGauge),
             Self::ScanPressure => Some(Tool::ScanPressure),
             Self::ScanEvaporator => Some(Tool::ScanEvaporator),
-            Self::ScanRequest | Self::Sense(..) | Self::LeakSearch(_) => None,
+            Self::Voltage(_) | Self::VoltageDrop(_) => Some(Tool::Voltmeter),
+            Self::PartResistance(_) => Some(Tool::Ohmmeter),
+            Self::ScanAmbient => Some(Tool::ScanAmbient),
+            Self::ScanRequest | Self::ScanReason | Self::Sense(..) | Self::LeakSearch(_) => None,
         }
     }
 
@@ -68,7 +83,7 @@ impl Check {
     #[must_use]
     pub fn time_s(self) -> f64 {
         match self {
-            Self::ScanRequest => 15.0,
+            Self::ScanRequest | Self::ScanReason => 15.0,
             // A minute of listening, so that a clutch that comes and goes is heard.
             Self::Sense(Sense::Listen, Spot::Compressor) => 60.0,
             Self::Sense(_, Spot::CabinFilter) => 180.0,
@@ -88,7 +103,11 @@ impl Check {
             | Self::CoilCurrent
             | Self::ClutchGap
             | Self::ScanPressure
-            | Self::ScanEvaporator => self.tool().map_or(0.0, |tool| tool.spec().time_s),
+            | Self::ScanEvaporator
+            | Self::Voltage(_)
+            | Self::VoltageDrop(_)
+            | Self::PartResistance(_)
+            | Self::ScanAmbient => self.tool().map_or(0.0, |tool| tool.spec().time_s),
         }
     }
 
@@ -114,6 +133,11 @@ impl Check {
             Self::ScanRequest => "scan tool: compressor request".to_owned(),
             Self::Sense(sense, spot) => format!("{} the {}", sense.words(), plain(spot.name())),
             Self::LeakSearch(spot) => format!("leak detector at the {}", plain(spot.name())),
+            Self::Voltage(point) => format!("voltage at the {}", point_words(point)),
+            Self::VoltageDrop(link) => format!("voltage drop over the {}", link_words(link)),
+            Self::PartResistance(part) => part.words().to_owned(),
+            Self::ScanAmbient => "scan tool: ambient sensor".to_owned(),
+            Self::ScanReason => "scan tool: compressor held off".to_owned(),
         }
     }
 }
@@ -151,6 +175,10 @@ pub fn every_check() -> Vec<Check> {
         }
     }
     checks.extend(LEAK_SPOTS.map(Check::LeakSearch));
+    checks.extend(PROBED.map(Check::Voltage));
+    checks.extend(Link::ALL.map(Check::VoltageDrop));
+    checks.extend(Part::ALL.map(Check::PartResistance));
+    checks.extend([Check::ScanAmbient, Check::ScanReason]);
     checks
 }
 

@@ -4,6 +4,7 @@
 //! truth and reading are two things, and a learner only ever meets readings.
 
 mod check;
+mod electrical;
 mod place;
 mod reading;
 mod senses;
@@ -11,6 +12,7 @@ mod tool;
 mod truth;
 
 pub use check::{Check, LEAK_SPOTS, Probe, every_check};
+pub use electrical::{PROBED, Part};
 pub use place::{Line, Named, Room, Spot, Vent};
 pub use reading::{Reading, Value, read};
 pub use senses::{Finding, Sense, sensible};

@@ -145,5 +145,7 @@ named! {
         Blower = "blower",
         /// Cabin filter.
         CabinFilter = "cabin-filter",
+        /// The two hoses of the heater core, at the bulkhead.
+        HeaterHoses = "heater-hoses",
     }
 }

@@ -52,12 +52,19 @@ pub fn read(check: Check, truth: Truth, draws: &mut Draws) -> Reading {
             let spec = tool.spec();
             let deviation = 0.5 * (spec.accuracy + spec.accuracy_share * value.abs());
             let raw = value + deviation * draws.within_tolerance();
+            // Its own error takes no instrument beyond its range.
+            let raw = if (spec.least..=spec.most).contains(&value) {
+                raw.clamp(spec.least, spec.most)
+            } else {
+                raw
+            };
             if raw > spec.most {
                 Value::OutOfRange(true)
             } else if raw < spec.least {
                 Value::OutOfRange(false)
             } else {
-                let shown = libm::round(raw / spec.resolution) * spec.resolution;
+                // Adding 0 makes of a negative zero a plain one.
+                let shown = libm::round(raw / spec.resolution) * spec.resolution + 0.0;
                 Value::Number {
                     shown,
                     error: spec.limit_of_error(value),

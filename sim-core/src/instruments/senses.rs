@@ -1,5 +1,7 @@
 //! What eyes, ears, hands and nose notice, from the state and condition of the parts.
 
+mod air_side;
+
 use crate::air;
 use crate::car::Car;
 use crate::instruments::place::{Named, Spot};
@@ -54,7 +56,7 @@ pub struct Finding {
     pub words: &'static str,
 }
 
-const fn finding(key: &'static str, words: &'static str) -> Finding {
+pub(super) const fn finding(key: &'static str, words: &'static str) -> Finding {
     Finding { key, words }
 }
 
@@ -62,7 +64,10 @@ const fn finding(key: &'static str, words: &'static str) -> Finding {
 #[must_use]
 pub fn sensible(sense: Sense, spot: Spot) -> bool {
     match sense {
-        Sense::Look => !matches!(spot, Spot::Vents | Spot::Blower | Spot::Evaporator),
+        Sense::Look => !matches!(
+            spot,
+            Spot::Vents | Spot::Blower | Spot::Evaporator | Spot::HeaterHoses
+        ),
         Sense::Listen => matches!(spot, Spot::Compressor | Spot::ExpansionValve | Spot::Blower),
         Sense::Feel => matches!(
             spot,
@@ -74,6 +79,7 @@ pub fn sensible(sense: Sense, spot: Spot) -> bool {
                 | Spot::Compressor
                 | Spot::ClutchHub
                 | Spot::Belt
+                | Spot::HeaterHoses
         ),
         Sense::Smell => matches!(spot, Spot::ClutchHub | Spot::Vents),
     }
@@ -92,7 +98,6 @@ pub(super) fn notice(car: &Car, sense: Sense, spot: Spot, watch: Watch) -> Findi
 fn look(car: &Car, spot: Spot) -> Finding {
     let spec = car.spec();
     let state = car.state();
-    let running = car.setup().engine_rev_s > 0.0;
     match spot {
         Spot::ClutchHub => look_at_hub(car),
         Spot::Compressor => oil_at(
@@ -107,28 +112,22 @@ fn look(car: &Car, spot: Spot) -> Finding {
         Spot::ClutchPlug if spec.circuit.connector_ohm > 0.4 => {
             finding("browned", "the plug's plastic is browned around one pin")
         }
+        Spot::ClutchPlug if spec.circuit.condition.grip_lost > 0.5 => {
+            finding("loose", "one pin of the plug gives way to a light pull")
+        }
         Spot::ClutchPlug => finding("clean", "pins bright, plug clean"),
-        Spot::Fuse if state.fuse_whole => finding("whole", "the fuse is whole"),
+        Spot::Fuse if spec.circuit.fuse_conducts(state.fuse_whole) => {
+            finding("whole", "the fuse is whole")
+        }
         Spot::Fuse => finding("blown", "the fuse of the clutch circuit has blown"),
-        Spot::CondenserFace => match spec.condenser.air_blockage {
-            share if share > 0.55 => {
-                finding("matted", "most of the face is matted with leaves and fluff")
-            }
-            share if share > 0.15 => finding("dirty", "dirt and insects over part of the face"),
-            _ => oil_at(
+        Spot::CondenserFace => air_side::look_at_face(car).unwrap_or_else(|| {
+            oil_at(
                 car,
                 |role| matches!(role, Role::Condenser(_) | Role::Receiver | Role::Subcooler),
                 finding("clean", "fins straight, face clean"),
-            ),
-        },
-        Spot::CondenserFan => match spec.fan.fan_velocity_m_s(state.fan_stage) {
-            _ if !running => finding("standing", "the fan stands still"),
-            speed if speed < 0.3 => finding("standing", "the fan stands still"),
-            speed if speed > 0.5 * (spec.fan.low_velocity_m_s + spec.fan.high_velocity_m_s) => {
-                finding("fast", "the fan runs fast")
-            }
-            _ => finding("slow", "the fan runs slowly"),
-        },
+            )
+        }),
+        Spot::CondenserFan => air_side::look_at_fan(car),
         Spot::DischargeHose => oil_at(
             car,
             |role| role == Role::DischargeLine,
@@ -142,25 +141,14 @@ fn look(car: &Car, spot: Spot) -> Finding {
         Spot::SightGlass => sight_glass(car),
         Spot::ExpansionValve => surface(car, Role::Evaporator(0)),
         Spot::SuctionHose => surface(car, Role::SuctionLine),
-        Spot::Drain => {
-            let wet = state.wetness.iter().map(|wet| wet.water_kg).sum::<f64>();
-            let frost = state.wetness.iter().map(|wet| wet.frost_kg).sum::<f64>();
-            if frost > 0.25 * spec.evaporator.frost_to_block_kg {
-                finding(
-                    "iced",
-                    "hardly a drop, and a cold mist from the vents: ice on the core",
-                )
-            } else if wet > 0.9 * spec.evaporator.water_held_kg {
-                finding("dripping", "water drips from the drain")
-            } else {
-                finding("dry", "no water at the drain")
-            }
-        }
+        Spot::Drain => air_side::look_at_drain(car),
         Spot::CabinFilter if spec.air_box.filter_blockage > 0.3 => {
             finding("clogged", "the filter is grey with dust and leaves")
         }
         Spot::CabinFilter => finding("clean", "the filter is clean enough"),
-        Spot::Evaporator | Spot::Vents | Spot::Blower => finding("nothing", "nothing to be seen"),
+        Spot::Evaporator | Spot::Vents | Spot::Blower | Spot::HeaterHoses => {
+            finding("nothing", "nothing to be seen")
+        }
     }
 }
 
@@ -269,11 +257,7 @@ fn listen(car: &Car, spot: Spot, watch: Watch) -> Finding {
                 _ => finding("hiss", "a steady hiss"),
             }
         }
-        Spot::Blower if car.setup().blower_step == 0 => finding("silent", "the blower is off"),
-        Spot::Blower if car.spec().air_box.blower_loss > 0.9 => {
-            finding("silent", "the blower does not run")
-        }
-        Spot::Blower => finding("running", "the blower runs"),
+        Spot::Blower => air_side::listen_to_blower(car),
         _ => finding("nothing", "nothing to be heard"),
     }
 }
@@ -293,17 +277,8 @@ fn feel(car: &Car, spot: Spot) -> Finding {
         Spot::ExpansionValve => at(Role::Evaporator(0)),
         Spot::Compressor => at(Role::CompressorHead),
         Spot::ClutchHub => touch(state.clutch.temperature_k),
-        Spot::Vents if state.air_flow_kg_s < 0.03 && car.setup().blower_step >= 3 => {
-            finding("weak", "hardly any air, whatever its temperature")
-        }
-        Spot::Vents => {
-            let [left, _, right] = state.vents_k;
-            if (left - right).abs() > 4.0 && state.air_flow_kg_s > 0.01 {
-                finding("uneven", "one side blows colder than the other")
-            } else {
-                touch(state.vents_k[1])
-            }
-        }
+        Spot::Vents => air_side::feel_vents(car).unwrap_or_else(|| touch(state.vents_k[1])),
+        Spot::HeaterHoses => air_side::feel_heater_hoses(car),
         Spot::Belt if car.setup().engine_rev_s > 0.0 => {
             finding("running", "the belt is running; no hand belongs there")
         }
@@ -334,9 +309,7 @@ fn smell(car: &Car, spot: Spot) -> Finding {
         Spot::ClutchHub if charred(car) > 0.2 || state.clutch.temperature_k > 480.0 => {
             finding("burnt", "burnt insulation and hot friction facing")
         }
-        Spot::Vents if car.spec().evaporator.air_blockage > 0.3 => {
-            finding("musty", "musty, like a damp cloth")
-        }
+        Spot::Vents if air_side::musty(car) => finding("musty", "musty, like a damp cloth"),
         _ => finding("nothing", "nothing unusual"),
     }
 }

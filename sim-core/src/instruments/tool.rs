@@ -50,6 +50,8 @@ pub enum Tool {
     ScanPressure,
     /// Scan tool showing the evaporator sensor.
     ScanEvaporator,
+    /// Scan tool showing the ambient sensor.
+    ScanAmbient,
 }
 
 /// What an instrument can show. Accuracy is the limit of its error: base, plus a share of the reading.
@@ -169,7 +171,7 @@ impl Tool {
             Self::Voltmeter => tool(
                 "voltmeter",
                 Unit::Voltage,
-                (0.0, 30.0),
+                (-30.0, 30.0),
                 0.01,
                 (0.05, 0.005),
                 0.5,
@@ -205,7 +207,16 @@ impl Tool {
             Self::ScanEvaporator => tool(
                 "scan tool, evaporator sensor",
                 Unit::Temperature,
-                (233.15, 353.15),
+                (232.15, 424.15),
+                0.5,
+                (0.5, 0.0),
+                0.5,
+                15.0,
+            ),
+            Self::ScanAmbient => tool(
+                "scan tool, ambient sensor",
+                Unit::Temperature,
+                (232.15, 424.15),
                 0.5,
                 (0.5, 0.0),
                 0.5,

@@ -3,9 +3,11 @@
 use crate::air;
 use crate::car::Car;
 use crate::instruments::check::{Check, LEAK_SPOTS};
+use crate::instruments::electrical;
 use crate::instruments::place::{Line, Named, Room, Spot, Vent};
 use crate::instruments::senses::{self, Finding, Sense, sensible};
 use crate::loop_model::layout::Role;
+use crate::parts::circuit::Point;
 
 /// A true value or finding.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -37,6 +39,8 @@ pub enum Impossible {
     },
     /// The engine has to be off for it.
     EngineRunning,
+    /// A resistance cannot be had from a circuit with current in it.
+    Live,
     /// Nothing to be measured with the blower off.
     BlowerOff,
 }
@@ -53,6 +57,9 @@ impl std::fmt::Display for Impossible {
             Self::EngineRunning => {
                 f.write_str("this is measured with the engine off: set `engine off` first")
             }
+            Self::Live => f.write_str(
+                "the circuit is live while the engine runs: an ohmmeter on it shows nonsense or blows its own fuse; set `engine off` first",
+            ),
             Self::BlowerOff => {
                 f.write_str("no air comes out with the blower off: set `blower 1` or more first")
             }
@@ -66,8 +73,8 @@ impl std::error::Error for Impossible {}
 const CLAMP_AIR_SHARE: f64 = 0.03;
 /// Area of a dash vent, m² (common practice, no source).
 const VENT_AREA_M2: f64 = 0.0036;
-/// Vents the air is shared between.
-const VENT_COUNT: f64 = 4.0;
+/// Vents in the middle of the dash that share the centre duct's air.
+const CENTRE_VENTS: f64 = 2.0;
 /// Emission below which a leak detector stays silent, kg/s: its 7 g/yr scale (SAE J2791).
 const DETECTABLE_KG_S: f64 = 7e-3 / (365.25 * 86_400.0);
 
@@ -84,17 +91,7 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
         Check::HighGauge => number(car.pressure_pa(car.spec().high_port.role()) - ambient_pa),
         Check::LineTemperature(line) => number(line_temperature(car, line)?),
         Check::VentTemperature(vent) => number(vent_temperature(car, vent)),
-        Check::AirSpeed(_) => {
-            if car.setup().blower_step == 0 {
-                return Err(Impossible::BlowerOff);
-            }
-            let volume = air::specific_volume_m3_per_kg_da(
-                state.vents_k[1],
-                state.air_off_humidity[0],
-                ambient_pa,
-            );
-            number(state.air_flow_kg_s * volume / (VENT_AREA_M2 * VENT_COUNT))
-        }
+        Check::AirSpeed(vent) => air_speed(car, vent),
         Check::AirTemperature(Room::Outside) => number(car.weather().temperature_k),
         Check::AirTemperature(Room::Cabin) => number(state.cabin.air_k),
         Check::Humidity(Room::Outside) => number(car.weather().relative_humidity),
@@ -103,18 +100,15 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
             state.cabin.humidity_ratio,
             ambient_pa,
         )),
-        Check::CoilResistance => standing(car, state.circuit.coil_ohm),
-        Check::CoilVoltage => number(state.circuit.connector_v),
+        Check::CoilResistance => electrical::resistance(car, state.circuit.coil_ohm),
+        Check::CoilVoltage => number(car.meter_v(Point::PlugHarness, Point::CoilGround)),
         Check::CoilCurrent => number(state.circuit.current_a),
         Check::ClutchGap => match &car.spec().clutch {
             Some(clutch) => standing(car, clutch.gap_m),
             None => Err(no_spot(Sense::Look, Spot::ClutchHub)),
         },
-        Check::ScanPressure => number(
-            car.pressure_pa(car.spec().high_port.role()) - ambient_pa
-                + car.spec().controls.transducer_bias_pa,
-        ),
-        Check::ScanEvaporator => number(state.controls.evaporator_sensor_k),
+        Check::ScanPressure => number(car.observed().high_side_pa),
+        Check::ScanEvaporator => number(car.observed().evaporator_k),
         Check::ScanRequest => Ok(Truth::Finding(if state.controls.relay_closed {
             Finding {
                 key: "requested",
@@ -131,6 +125,14 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
         }
         Check::Sense(sense, spot) => Ok(Truth::Finding(senses::notice(car, sense, spot, watch))),
         Check::LeakSearch(spot) => leak_search(car, spot),
+        Check::Voltage(point) => number(car.meter_v(point, Point::BatteryNegative)),
+        Check::VoltageDrop(link) => {
+            let (red, black) = link.ends();
+            number(car.meter_v(red, black))
+        }
+        Check::PartResistance(part) => electrical::resistance(car, part.ohm(car)),
+        Check::ScanAmbient => number(car.observed().ambient_k),
+        Check::ScanReason => Ok(Truth::Finding(electrical::reason(car))),
     }
 }
 
@@ -149,6 +151,28 @@ fn line_temperature(car: &Car, line: Line) -> Result<f64, Impossible> {
         })?;
     let around_k = car.state().bay.bay_k;
     Ok(inside_k + CLAMP_AIR_SHARE * (around_k - inside_k))
+}
+
+/// Speed of the air out of a vent, m/s: what its duct carries.
+fn air_speed(car: &Car, vent: Vent) -> Result<Truth, Impossible> {
+    if car.setup().blower_step == 0 {
+        return Err(Impossible::BlowerOff);
+    }
+    let state = car.state();
+    let air = car.spec().air_box.outlets.shares();
+    let share = match vent {
+        Vent::Left => air.left,
+        Vent::Centre => air.centre / CENTRE_VENTS,
+        Vent::Right => air.right,
+    };
+    let volume = air::specific_volume_m3_per_kg_da(
+        state.vents_k[1],
+        state.air_off_humidity[0],
+        car.weather().pressure_pa(),
+    );
+    Ok(Truth::Number(
+        state.air_flow_kg_s * share * volume / VENT_AREA_M2,
+    ))
 }
 
 fn vent_temperature(car: &Car, vent: Vent) -> f64 {
@@ -199,7 +223,8 @@ fn leak_search(car: &Car, spot: Spot) -> Result<Truth, Impossible> {
         | Spot::Drain
         | Spot::Vents
         | Spot::Blower
-        | Spot::CabinFilter => false,
+        | Spot::CabinFilter
+        | Spot::HeaterHoses => false,
     };
     if !LEAK_SPOTS.contains(&spot) {
         return Err(Impossible::NoSuchPlace {
@@ -220,7 +245,7 @@ fn leak_search(car: &Car, spot: Spot) -> Result<Truth, Impossible> {
         })
         .sum();
     // Moving air carries the trace away before the detector's tip finds it.
-    let blown = car.state().face_velocity_m_s > 0.5
+    let blown = car.state().face_velocity_m_s.abs() > 0.5
         && matches!(
             spot,
             Spot::CondenserFace | Spot::DischargeHose | Spot::LiquidLine

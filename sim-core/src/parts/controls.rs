@@ -1,6 +1,7 @@
 //! Switches and sensors that decide when clutch and fan run.
 
 use crate::parts::condenser::FanStage;
+use crate::parts::sensors::Sensors;
 
 /// A quantity that switches off beyond one value and on again at another.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -54,6 +55,8 @@ pub struct Controls {
     pub fan_high_pa: Hysteresis,
     /// Fan to high for the engine's sake, K of coolant.
     pub fan_coolant_k: Hysteresis,
+    /// Outside temperature below which the compressor is not let in, K.
+    pub ambient_cut_out_k: Hysteresis,
     /// Time constant of the evaporator sensor, s.
     pub evaporator_sensor_lag_s: f64,
     /// Least time the clutch stays off once it was switched off, s.
@@ -64,6 +67,8 @@ pub struct Controls {
     pub transducer_bias_pa: f64,
     /// Error of the cycling switch's set points, Pa.
     pub cycling_bias_pa: f64,
+    /// What faults have done to the sensors and their wires.
+    pub sensors: Sensors,
 }
 
 /// Proportional and integral control of the evaporator's temperature by displacement.
@@ -101,15 +106,17 @@ pub struct ControlState {
     pub high_tripped: bool,
     /// Evaporator cut-out open.
     pub frost_tripped: bool,
+    /// Too cold outside.
+    pub ambient_tripped: bool,
     /// Fan asked to high by pressure.
     pub fan_high: bool,
     /// Fan asked to high by coolant.
     pub fan_coolant: bool,
-    /// Evaporator sensor, K, as the control sees it.
+    /// Evaporator sensor, K, before what its wire does to it.
     pub evaporator_sensor_k: f64,
     /// Seconds since the clutch was last switched off.
     pub off_for_s: f64,
-    /// Clutch relay closed.
+    /// The control draws the clutch relay's coil to ground: it asks for the compressor.
     pub relay_closed: bool,
     /// Command to the control valve, 0 to 1.
     pub command: f64,
@@ -124,15 +131,60 @@ pub struct Observed {
     pub asked: bool,
     /// Engine running.
     pub running: bool,
-    /// Pressure at the transducer, Pa gauge, its error included.
+    /// Pressure at the transducer, Pa gauge, as the control reads it.
     pub high_side_pa: f64,
     /// Pressure at the accumulator or suction side, Pa gauge.
     pub low_side_pa: f64,
+    /// Evaporator sensor, K, as the control reads it.
+    pub evaporator_k: f64,
+    /// Ambient sensor, K, as the control reads it.
+    pub ambient_k: f64,
+    /// No sensor shows what only a broken wire or a short would.
+    pub believed: bool,
     /// Coolant, K.
     pub coolant_k: f64,
 }
 
+/// Why a control does not ask for the compressor, as far as its own inputs tell.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum HoldOff {
+    /// Engine, switch or blower is off.
+    NotAsked,
+    /// A sensor shows what cannot be.
+    Sensor,
+    /// Low cut-out open.
+    LowPressure,
+    /// Cycling switch open.
+    Cycling,
+    /// High cut-out open.
+    HighPressure,
+    /// Evaporator cut-out open.
+    Frost,
+    /// Too cold outside.
+    Ambient,
+    /// Off for less than the least time.
+    Resting,
+}
+
 impl Controls {
+    /// Why the compressor is not asked for; `None` where it is.
+    #[must_use]
+    pub fn hold_off(&self, state: &ControlState, observed: &Observed) -> Option<HoldOff> {
+        let rested = state.relay_closed || state.off_for_s >= self.least_off_s;
+        [
+            (!observed.asked, HoldOff::NotAsked),
+            (!observed.believed, HoldOff::Sensor),
+            (state.low_tripped, HoldOff::LowPressure),
+            (state.cycling_tripped, HoldOff::Cycling),
+            (state.high_tripped, HoldOff::HighPressure),
+            (state.ambient_tripped, HoldOff::Ambient),
+            (state.frost_tripped, HoldOff::Frost),
+            (!rested, HoldOff::Resting),
+        ]
+        .into_iter()
+        .find_map(|(holds, why)| holds.then_some(why))
+    }
+
     /// Lets every switch look once, and closes or opens the clutch relay.
     ///
     /// One transducer on the high side serves both pressure cut-outs, as on
@@ -156,17 +208,21 @@ impl Controls {
         let frost_tripped = tripped(
             self.frost_cut_out_k,
             state.frost_tripped,
-            state.evaporator_sensor_k,
+            observed.evaporator_k,
         );
-        let tripped = low_tripped || cycling_tripped || high_tripped || frost_tripped;
-        let free = observed.asked && !tripped;
-        let rested = state.relay_closed || state.off_for_s >= self.least_off_s;
-        let relay_closed = free && rested;
-        ControlState {
+        let ambient_tripped = self
+            .ambient_cut_out_k
+            .tripped(state.ambient_tripped, observed.ambient_k);
+        let looked = ControlState {
             low_tripped,
             cycling_tripped,
             high_tripped,
             frost_tripped,
+            ambient_tripped,
+            ..state
+        };
+        let relay_closed = self.hold_off(&looked, observed).is_none();
+        ControlState {
             fan_high: self
                 .fan_high_pa
                 .tripped(state.fan_high, observed.high_side_pa),
@@ -179,7 +235,7 @@ impl Controls {
             } else {
                 state.off_for_s
             },
-            ..state
+            ..looked
         }
     }
 

@@ -22,10 +22,14 @@ pub struct Evaporator {
     pub frost_to_block_kg: f64,
     /// Water the fins hold before they drip, kg.
     pub water_held_kg: f64,
+    /// Water that the case below the core holds before it runs over, kg.
+    pub sump_kg: f64,
     /// Share of the face that lets no air through: dust, lint, mould.
     pub air_blockage: f64,
     /// Share of the passes that pass no refrigerant.
     pub tube_blockage: f64,
+    /// Share of the water drain that is blocked.
+    pub drain_blockage: f64,
 }
 
 /// Water on one part of the core.
@@ -92,17 +96,28 @@ impl Evaporator {
         (wetness.frost_kg / (self.frost_to_block_kg * share)).min(0.97)
     }
 
-    /// Prepares one part of the core for a step.
+    /// Share of its face that lets air through, for one part of the core: neither dirty nor frosted
+    /// nor under water.
     #[must_use]
-    pub fn face(&self, stream: MoistStream, wetness: Wetness, share: f64, step_s: f64) -> WetFace {
-        let open = 1.0 - self.frosted_share(wetness, share);
+    pub fn open_share(&self, wetness: Wetness, share: f64, drowned_share: f64) -> f64 {
+        (1.0 - self.frosted_share(wetness, share))
+            * (1.0 - self.air_blockage)
+            * (1.0 - drowned_share)
+    }
+
+    /// Prepares one part of the core, open as far as said, for a step.
+    #[must_use]
+    pub fn face(
+        &self,
+        stream: MoistStream,
+        wetness: Wetness,
+        share: f64,
+        open_share: f64,
+        step_s: f64,
+    ) -> WetFace {
         let relative = stream.flow_kg_s / (self.rated_air_flow_kg_s * share);
         // Louvred fins: surface conductance with flow to the power 0.5 (common practice, no source).
-        let surface = self.air_conductance_w_per_k
-            * share
-            * relative.max(0.0).sqrt()
-            * open
-            * (1.0 - self.air_blockage);
+        let surface = self.air_conductance_w_per_k * share * relative.max(0.0).sqrt() * open_share;
         let capacity =
             stream.flow_kg_s * air::moist_heat_capacity_j_per_kg_k(stream.humidity_ratio);
         let effectiveness = if capacity > 1e-6 {

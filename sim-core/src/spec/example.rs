@@ -6,7 +6,7 @@
 use super::{CarSpec, HighPort, Hose};
 use crate::parts::air_box::AirBox;
 use crate::parts::cabin::Cabin;
-use crate::parts::circuit::ClutchCircuit;
+use crate::parts::circuit::{ClutchCircuit, Condition};
 use crate::parts::clutch::Clutch;
 use crate::parts::compressor::Compressor;
 use crate::parts::condenser::{Condenser, CondenserFan, Subcooler};
@@ -21,6 +21,8 @@ use crate::parts::expansion_valve::ExpansionValve;
 use crate::parts::heat_transfer::RegimeConductance;
 use crate::parts::oil::Oil;
 use crate::parts::orifice_tube::OrificeTube;
+use crate::parts::outlets::Outlets;
+use crate::parts::sensors::Sensors;
 use crate::parts::storage::{Place, Storage};
 
 impl CarSpec {
@@ -68,8 +70,10 @@ impl CarSpec {
                 wiring_ohm: 0.08,
                 fuse_a: 10.0,
                 connector_ohm: 0.02,
+                relay_coil_ohm: 85.0,
                 shorted_share: 0.0,
                 open_ohm: 0.0,
+                condition: Condition::default(),
             },
             discharge_line: hose(0.15e-3, 2.7e-5, 14.0, 2.0),
             condenser: Condenser {
@@ -90,6 +94,7 @@ impl CarSpec {
                 passage_area_m2: 8.0e-6,
                 air_blockage: 0.0,
                 tube_blockage: 0.0,
+                fins_bent: 0.0,
                 fin_loss: 0.0,
             },
             fan: CondenserFan {
@@ -98,7 +103,11 @@ impl CarSpec {
                 ram_share: 0.22,
                 recirculated_share: 0.12,
                 motor_loss: 0.0,
+                low_stage_loss: 0.0,
                 high_stage_loss: 0.0,
+                reversed: 0.0,
+                shroud_missing: 0.0,
+                seals_missing: 0.0,
             },
             liquid_line: hose(0.06e-3, 4.5e-6, 12.0, 1.0),
             storage: Storage {
@@ -136,20 +145,32 @@ impl CarSpec {
                 passage_area_m2: 2.2e-5,
                 frost_to_block_kg: 0.5,
                 water_held_kg: 0.12,
+                sump_kg: 0.5,
                 air_blockage: 0.0,
                 tube_blockage: 0.0,
+                drain_blockage: 0.0,
             },
             suction_line: hose(0.4e-3, 4.5e-5, 20.0, 2.5),
             air_box: AirBox {
                 blower_flow_m3_s: vec![0.0, 0.035, 0.060, 0.085, 0.115],
+                blower_shut_off_pa: 550.0,
+                clean_drop_pa: 350.0,
                 recirculation_share: 0.92,
                 heater_effectiveness: 0.7,
+                heater_valve: true,
+                blend_door_gap: 0.08,
                 duct_heat_capacity_j_per_k: 900.0,
                 duct_gain_w_per_k: 5.0,
+                outlets: Outlets::default(),
                 filter_blockage: 0.0,
                 blower_loss: 0.0,
+                lower_steps_loss: 0.0,
                 blend_leak: 0.0,
+                blend_least: 0.0,
+                blend_greatest: 1.0,
+                heater_valve_leak: 0.0,
                 intake_leak: 0.0,
+                intake_stuck_in: 0.0,
             },
             cabin: Cabin {
                 volume_m3: 2.8,
@@ -191,11 +212,16 @@ impl CarSpec {
                     trip: 374.15,
                     reset: 369.15,
                 },
+                ambient_cut_out_k: Hysteresis {
+                    trip: 276.15,
+                    reset: 278.15,
+                },
                 evaporator_sensor_lag_s: 6.0,
                 least_off_s: 4.0,
                 evaporator_sensor_bias_k: 0.0,
                 transducer_bias_pa: 0.0,
                 cycling_bias_pa: 0.0,
+                sensors: Sensors::default(),
             },
             leaks: Vec::new(),
             relief_pressure_pa: 3.6e6,

@@ -1,0 +1,135 @@
+//! What a multimeter and a scan tool find out about the clutch circuit and the control.
+//!
+//! Voltages are taken with everything plugged in, resistances on parts that are not: an ohmmeter
+//! sends its own current, and a live circuit's beside it makes nonsense of the reading.
+
+use crate::car::Car;
+use crate::instruments::senses::Finding;
+use crate::instruments::truth::{Impossible, Truth};
+use crate::parts::circuit::{Link, OPEN_OHM, Point};
+use crate::parts::controls::HoldOff;
+
+/// A part whose resistance is measured by itself, pulled or with its plug off.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Part {
+    /// The clutch fuse, pulled.
+    Fuse,
+    /// The relay's own coil, relay pulled.
+    RelayCoil,
+    /// The relay's contacts at rest, relay pulled.
+    RelayContacts,
+    /// From the clutch plug's ground pin to the battery's negative post, plug off.
+    Ground,
+}
+
+impl Part {
+    /// Every one.
+    pub const ALL: [Self; 4] = [
+        Self::Fuse,
+        Self::RelayCoil,
+        Self::RelayContacts,
+        Self::Ground,
+    ];
+
+    /// Plain words for the measurement.
+    pub(super) fn words(self) -> &'static str {
+        match self {
+            Self::Fuse => "resistance of the clutch fuse, pulled",
+            Self::RelayCoil => "resistance of the relay's coil, relay pulled",
+            Self::RelayContacts => "resistance of the relay's contacts at rest, relay pulled",
+            Self::Ground => "resistance from the plug's ground pin to the battery, plug off",
+        }
+    }
+
+    /// Resistance between an ohmmeter's leads, Ω.
+    pub(super) fn ohm(self, car: &Car) -> f64 {
+        let circuit = &car.spec().circuit;
+        let share = |link: Link| circuit.wiring_ohm * link.wiring_share();
+        match self {
+            Self::Fuse if !car.state().fuse_whole => OPEN_OHM,
+            // The holder stays behind when the fuse is pulled.
+            Self::Fuse => share(Link::Fuse) + circuit.condition.fuse_element_ohm,
+            Self::RelayCoil => circuit.relay_coil_resistance_ohm(),
+            Self::RelayContacts if circuit.relay_welded() => {
+                share(Link::Relay) + circuit.condition.relay_contact_ohm
+            }
+            Self::RelayContacts => OPEN_OHM,
+            Self::Ground => share(Link::Ground) + share(Link::Strap) + circuit.condition.ground_ohm,
+        }
+    }
+}
+
+/// Points a voltmeter's red lead is put on, its black lead on the battery's negative post.
+pub const PROBED: [Point; 11] = [
+    Point::BatteryPost,
+    Point::FuseIn,
+    Point::FuseOut,
+    Point::RelayFeed,
+    Point::RelayOutput,
+    Point::PlugHarness,
+    Point::PlugCoil,
+    Point::CoilGround,
+    Point::EngineGround,
+    Point::RelayCoilFeed,
+    Point::RelayControl,
+];
+
+/// Plain words for a point.
+pub(super) fn point_words(point: Point) -> &'static str {
+    match point {
+        Point::BatteryNegative => "battery's negative post",
+        Point::BatteryPost => "battery",
+        Point::FuseIn => "clutch fuse, feed side",
+        Point::FuseOut => "clutch fuse, far side",
+        Point::RelayFeed => "relay's feed",
+        Point::RelayOutput => "relay's output",
+        Point::PlugHarness => "clutch plug's feed pin, harness side",
+        Point::PlugCoil => "clutch plug's feed pin, coil side",
+        Point::CoilGround => "clutch coil's ground side",
+        Point::EngineGround => "engine, against the battery's negative post",
+        Point::RelayCoilFeed => "feed of the relay's coil",
+        Point::RelayControl => "wire from the relay's coil to the control",
+    }
+}
+
+/// Plain words for a link.
+pub(super) fn link_words(link: Link) -> &'static str {
+    match link {
+        Link::Feed => "cable from battery to fuse",
+        Link::Fuse => "clutch fuse and its holder",
+        Link::FuseToRelay => "wire from fuse to relay",
+        Link::Relay => "relay's contacts",
+        Link::Harness => "wire from relay to clutch plug",
+        Link::Plug => "clutch plug's feed pin",
+        Link::Ground => "clutch coil's ground",
+        Link::Strap => "ground strap from engine to battery",
+    }
+}
+
+/// A resistance, which nobody gets from a live circuit.
+pub(super) fn resistance(car: &Car, ohm: f64) -> Result<Truth, Impossible> {
+    if car.setup().engine_rev_s > 0.0 {
+        return Err(Impossible::Live);
+    }
+    Ok(Truth::Number(ohm))
+}
+
+/// Why the control holds the compressor off, as a scan tool shows it: the control's own view.
+pub(super) fn reason(car: &Car) -> Finding {
+    let why = car
+        .spec()
+        .controls
+        .hold_off(&car.state().controls, &car.observed());
+    let (key, words) = match why {
+        None => ("none", "no reason to hold the compressor off"),
+        Some(HoldOff::NotAsked) => ("not-asked", "engine, A/C switch or blower is off"),
+        Some(HoldOff::Sensor) => ("sensor", "held off: a sensor's signal is not plausible"),
+        Some(HoldOff::LowPressure) => ("low-pressure", "held off: pressure too low"),
+        Some(HoldOff::HighPressure) => ("high-pressure", "held off: pressure too high"),
+        Some(HoldOff::Cycling) => ("cycling", "held off: the low-side switch is open"),
+        Some(HoldOff::Frost) => ("frost", "held off: evaporator cold enough"),
+        Some(HoldOff::Ambient) => ("ambient", "held off: too cold outside"),
+        Some(HoldOff::Resting) => ("resting", "held off: a pause of some seconds"),
+    };
+    Finding { key, words }
+}

@@ -1,0 +1,353 @@
+//! The clutch's circuit and the control's sensors at work on a running car, found out with a meter.
+//!
+//! What a meter finds follows Ohm's and Kirchhoff's laws (1827, 1845): under load the voltage is
+//! lost where the resistance is, and an open takes all of it. Ranges of coil, relay and lockout
+//! are those usual on cars (common practice, no source).
+#![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
+
+use coldtrail_checks::stand::{bank, idling, run, running, vehicles, warm_car, weather, with};
+use sim_core::car::Car;
+use sim_core::faults::Knob;
+use sim_core::instruments::{Check, Impossible, Part, Truth, Watch, truth};
+use sim_core::parts::circuit::{Link, Point};
+use sim_core::setup::Setup;
+use sim_core::spec::CarSpec;
+
+fn number(car: &Car, check: Check) -> f64 {
+    match truth(car, check, Watch::default()) {
+        Ok(Truth::Number(value)) => value,
+        other => panic!("{check:?}: {other:?}"),
+    }
+}
+
+fn reason(car: &Car) -> &'static str {
+    match truth(car, Check::ScanReason, Watch::default()) {
+        Ok(Truth::Finding(finding)) => finding.key,
+        other => panic!("{other:?}"),
+    }
+}
+
+/// A car with a failure mode of the catalogue, at idle with the air conditioning on for a while.
+fn idled(spec: &CarSpec, mode: &str, severity: f64, seconds: f64) -> Car {
+    let mut spec = spec.clone();
+    let mode = bank().catalogue().get(mode).expect(mode);
+    mode.fault.apply(&mut spec, severity);
+    let mut car = warm_car(&spec, weather(28.0, 0.5));
+    run(&mut car, &idling(&spec), seconds);
+    car
+}
+
+fn typical(mode: &str) -> f64 {
+    bank().catalogue().get(mode).expect(mode).severity.typical
+}
+
+fn drops(car: &Car) -> [(Link, f64); Link::ALL.len()] {
+    Link::ALL.map(|link| (link, number(car, Check::VoltageDrop(link))))
+}
+
+/// Every fault with a place between battery and battery: the largest drop is there, and stands out.
+#[test]
+fn a_voltage_drop_test_finds_the_bad_link() {
+    let places = [
+        ("fuse-blown", Link::Fuse),
+        ("fuse-weak", Link::Fuse),
+        ("fuse-holder-corroded", Link::Fuse),
+        ("relay-contacts-burnt", Link::Relay),
+        ("relay-stuck-open", Link::Relay),
+        ("relay-coil-open", Link::Relay),
+        ("clutch-wire-broken", Link::Harness),
+        ("clutch-connector-burnt", Link::Plug),
+        ("clutch-ground-corroded", Link::Ground),
+    ];
+    for vehicle in vehicles() {
+        let sound = idled(&vehicle.spec, "fuse-blown", 0.0, 20.0);
+        for (link, drop_v) in drops(&sound) {
+            // Half a volt in all and 0.2 V a connection is what a workshop still lets pass.
+            assert!(drop_v < 0.2, "{}, {link:?}: {drop_v} V", vehicle.id);
+        }
+        for (mode, place) in places {
+            let least = bank().catalogue().get(mode).expect(mode).severity.least;
+            for severity in [least, typical(mode), 1.0] {
+                let car = idled(&vehicle.spec, mode, severity, 20.0);
+                let mut found = drops(&car);
+                found.sort_by(|a, b| b.1.total_cmp(&a.1));
+                let [(worst, worst_v), (_, next_v), ..] = found;
+                let said = format!("{}, {mode} {severity}: {found:?}", vehicle.id);
+                assert_eq!(worst, place, "{said}");
+                assert!(worst_v > 1.0 && worst_v > 10.0 * next_v, "{said}");
+            }
+        }
+    }
+}
+
+/// Where a link is open a voltmeter reads the battery before it and nothing behind it.
+#[test]
+fn voltage_is_followed_to_the_open() {
+    for vehicle in vehicles() {
+        let car = idled(&vehicle.spec, "clutch-wire-broken", 1.0, 20.0);
+        let battery_v = number(&car, Check::Voltage(Point::BatteryPost));
+        assert!((14.0..=14.1).contains(&battery_v), "{battery_v} V");
+        for (point, share) in [
+            (Point::FuseOut, 1.0),
+            (Point::RelayOutput, 1.0),
+            (Point::PlugHarness, 0.0),
+            (Point::PlugCoil, 0.0),
+            (Point::CoilGround, 0.0),
+        ] {
+            let shown_v = number(&car, Check::Voltage(point));
+            assert!(
+                (shown_v - share * battery_v).abs() < 0.01,
+                "{}, {point:?}: {shown_v} V",
+                vehicle.id
+            );
+        }
+        assert!(number(&car, Check::CoilCurrent) < 0.01, "{}", vehicle.id);
+    }
+}
+
+/// Parts measured by themselves, engine off; a live circuit gives no resistance.
+#[test]
+fn resistances_are_had_from_what_is_not_live() {
+    let ohms = |spec: &CarSpec, mode: &str, severity: f64, check: Check| {
+        let mut car = idled(spec, mode, severity, 20.0);
+        assert_eq!(truth(&car, check, Watch::default()), Err(Impossible::Live));
+        run(&mut car, &Setup::parked(), 5.0);
+        number(&car, check)
+    };
+    let fuse = Check::PartResistance(Part::Fuse);
+    let relay_coil = Check::PartResistance(Part::RelayCoil);
+    let contacts = Check::PartResistance(Part::RelayContacts);
+    let ground = Check::PartResistance(Part::Ground);
+    for vehicle in vehicles() {
+        let spec = &vehicle.spec;
+        assert!(ohms(spec, "fuse-blown", 0.0, fuse) < 0.1);
+        assert!(ohms(spec, "fuse-blown", 1.0, fuse) > 1e5);
+        assert!(ohms(spec, "fuse-weak", 1.0, fuse) > 1e5);
+        // The holder stays in the car: the fuse that was in it measures sound.
+        assert!(ohms(spec, "fuse-holder-corroded", 1.0, fuse) < 0.1);
+        assert!((60.0..=120.0).contains(&ohms(spec, "relay-coil-open", 0.0, relay_coil)));
+        assert!(ohms(spec, "relay-coil-open", 1.0, relay_coil) > 1e5);
+        assert!(ohms(spec, "relay-welded", 0.0, contacts) > 1e5);
+        assert!(ohms(spec, "relay-welded", 1.0, contacts) < 0.1);
+        assert!(ohms(spec, "clutch-ground-corroded", 0.0, ground) < 0.1);
+        assert!(ohms(spec, "clutch-ground-corroded", 1.0, ground) > 10.0);
+        assert!((2.9..=6.0).contains(&ohms(spec, "fuse-blown", 0.0, Check::CoilResistance)));
+    }
+}
+
+#[test]
+fn a_welded_relay_keeps_the_clutch_in_with_the_switch_off() {
+    for vehicle in vehicles() {
+        let severity = typical("relay-welded");
+        let mut car = idled(&vehicle.spec, "relay-welded", severity, 60.0);
+        let off = Setup {
+            ac_on: false,
+            ..idling(&vehicle.spec)
+        };
+        run(&mut car, &off, 120.0);
+        assert!(car.state().clutch.engaged, "{}", vehicle.id);
+        assert!(car.state().compressor_rev_s > 10.0, "{}", vehicle.id);
+        assert_eq!(reason(&car), "not-asked");
+        let control_v = number(&car, Check::Voltage(Point::RelayControl));
+        assert!(control_v > 13.0, "the control lets go: {control_v} V");
+        // Even with the engine off the coil draws on the battery.
+        run(&mut car, &Setup::parked(), 60.0);
+        assert!(number(&car, Check::CoilCurrent) > 2.0, "{}", vehicle.id);
+        let mut sound = idled(&vehicle.spec, "relay-welded", 0.0, 60.0);
+        run(&mut sound, &off, 5.0);
+        assert!(!sound.state().clutch.engaged, "{}", vehicle.id);
+    }
+}
+
+/// Times at which the clutch lets go and comes in, s.
+fn changes(car: &mut Car, setup: &Setup, seconds: f64) -> (Vec<f64>, Vec<f64>) {
+    let (mut off, mut on) = (Vec::new(), Vec::new());
+    let mut engaged = car.state().clutch.engaged;
+    let watched = car.advance_watched(setup, seconds, |car, _| {
+        let now = car.state().clutch.engaged;
+        if now != engaged {
+            if now { &mut on } else { &mut off }.push(car.state().time_s);
+            engaged = now;
+        }
+    });
+    assert_eq!(watched, Ok(()));
+    (off, on)
+}
+
+#[test]
+fn a_coil_that_opens_when_hot_cuts_out_after_minutes_and_comes_back_cool() {
+    for vehicle in vehicles() {
+        let mode = "clutch-coil-open-hot";
+        let mut car = idled(&vehicle.spec, mode, typical(mode), 1.0);
+        let setup = idling(&vehicle.spec);
+        let (off, _) = changes(&mut car, &setup, 2400.0);
+        let first_s = *off.first().expect("it opens");
+        assert!(
+            (120.0..=1800.0).contains(&first_s),
+            "{}: {off:?}",
+            vehicle.id
+        );
+        // Found at the moment it is parted: full voltage at the plug, no current, an open coil.
+        let mut car = idled(&vehicle.spec, mode, typical(mode), 1.0);
+        run(&mut car, &setup, first_s + 5.0);
+        assert!(number(&car, Check::CoilVoltage) > 13.5, "{}", vehicle.id);
+        assert_eq!(number(&car, Check::CoilCurrent), 0.0, "{}", vehicle.id);
+        run(&mut car, &Setup::parked(), 10.0);
+        assert!(number(&car, Check::CoilResistance) > 1e5, "{}", vehicle.id);
+        // After hours of standing it is whole again.
+        run(&mut car, &Setup::parked(), 3.0 * 3600.0);
+        assert!(number(&car, Check::CoilResistance) < 6.0, "{}", vehicle.id);
+        run(&mut car, &setup, 10.0);
+        assert!(car.state().clutch.engaged, "{}", vehicle.id);
+    }
+}
+
+/// Copper's resistance rises with heat, current falls, and a gap that a cold coil just bridges is
+/// not bridged by a hot one (common practice, no source).
+#[test]
+fn a_wide_gap_pulls_in_cold_and_not_hot() {
+    for vehicle in vehicles() {
+        let setup = idling(&vehicle.spec);
+        let cold = |spec: &CarSpec| {
+            let mut car = Car::soaked_with(
+                coldtrail_checks::stand::fluid(),
+                spec.clone(),
+                weather(24.0, 0.5),
+            );
+            run(&mut car, &setup, 10.0);
+            car
+        };
+        // The widest gap, to a hundredth, that a coil of 24 °C bridges, and a hundredth less.
+        let widest = (0..120)
+            .map(|step| f64::from(step) * 0.01)
+            .take_while(|mm| {
+                let spec = with(&vehicle.spec, Knob::ClutchGapAdded, *mm);
+                cold(&spec).state().clutch.engaged
+            })
+            .last()
+            .expect("a sound gap is bridged");
+        let mut car = cold(&with(&vehicle.spec, Knob::ClutchGapAdded, widest - 0.01));
+        run(&mut car, &setup, 1800.0);
+        let off = Setup {
+            ac_on: false,
+            ..setup.clone()
+        };
+        run(&mut car, &off, 30.0);
+        run(&mut car, &setup, 10.0);
+        assert!(
+            number(&car, Check::CoilVoltage) > 13.0 && !car.state().clutch.engaged,
+            "{}: a hot coil bridges what a cold one just does",
+            vehicle.id
+        );
+        // Overnight.
+        run(&mut car, &Setup::parked(), 12.0 * 3600.0);
+        run(&mut car, &setup, 10.0);
+        assert!(car.state().clutch.engaged, "{}", vehicle.id);
+    }
+}
+
+#[test]
+fn a_loose_plug_comes_and_goes_with_engine_speed() {
+    for vehicle in vehicles() {
+        let mode = "clutch-connector-loose";
+        let mut car = idled(&vehicle.spec, mode, typical(mode), 30.0);
+        for _ in 0..2 {
+            run(&mut car, &running(&vehicle.spec, 3500.0), 20.0);
+            assert!(!car.state().clutch.engaged, "{}", vehicle.id);
+            let plug_v = number(&car, Check::VoltageDrop(Link::Plug));
+            assert!(plug_v > 13.0, "{}: {plug_v} V", vehicle.id);
+            run(&mut car, &idling(&vehicle.spec), 20.0);
+            assert!(car.state().clutch.engaged, "{}", vehicle.id);
+        }
+    }
+}
+
+/// Compressor kept off below an outside temperature of some degrees (common practice, no source: 0 to 7 °C).
+#[test]
+fn a_cold_day_locks_the_compressor_out() {
+    for vehicle in vehicles() {
+        let set = vehicle.spec.controls.ambient_cut_out_k;
+        for (celsius, runs) in [
+            (set.trip - 273.15 - 0.5, false),
+            (set.reset - 273.15 + 0.5, true),
+        ] {
+            assert!(
+                (0.0..=7.0).contains(&celsius),
+                "{}: {celsius} °C",
+                vehicle.id
+            );
+            let mut car = warm_car(&vehicle.spec, weather(celsius, 0.6));
+            run(&mut car, &idling(&vehicle.spec), 30.0);
+            let pulled_in = car.state().clutch_engagements > 0;
+            assert_eq!(pulled_in, runs, "{} at {celsius} °C", vehicle.id);
+            if !runs {
+                assert_eq!(reason(&car), "ambient", "{}", vehicle.id);
+            }
+        }
+    }
+}
+
+/// What a control's own inputs do to it, in its own words.
+#[test]
+fn a_control_says_why_it_holds_the_compressor_off() {
+    let held_off = [
+        ("transducer-open", 1.0, "sensor"),
+        ("evaporator-sensor-open", 1.0, "sensor"),
+        ("evaporator-sensor-shorted", 1.0, "sensor"),
+        ("ambient-sensor-open", 1.0, "sensor"),
+        ("ambient-sensor-low", 0.8, "ambient"),
+        ("low-cut-out-high", 0.5, "low-pressure"),
+        ("transducer-low", 0.35, "low-pressure"),
+        ("undercharge", 1.0, "low-pressure"),
+    ];
+    for vehicle in vehicles() {
+        for (mode, severity, why) in held_off {
+            let car = idled(&vehicle.spec, mode, severity, 30.0);
+            assert_eq!(reason(&car), why, "{}, {mode}", vehicle.id);
+            assert_eq!(car.state().clutch_engagements, 0, "{}, {mode}", vehicle.id);
+        }
+        let mut spec = vehicle.spec.clone();
+        let mode = bank().catalogue().get("high-cut-out-low").unwrap();
+        mode.fault.apply(&mut spec, mode.severity.typical);
+        let mut car = warm_car(&spec, weather(32.0, 0.5));
+        let mut tripped = false;
+        let watched = car.advance_watched(&idling(&spec), 300.0, |car, _| {
+            tripped |= reason(car) == "high-pressure";
+        });
+        assert_eq!(watched, Ok(()));
+        assert!(tripped, "{}", vehicle.id);
+        let car = idled(&vehicle.spec, "transducer-open", 0.0, 30.0);
+        assert_eq!(reason(&car), "none", "{}", vehicle.id);
+    }
+}
+
+/// A sensor that reads warm never sees the core ice: frost builds up as the cut-out stays shut.
+#[test]
+fn an_evaporator_sensor_that_reads_high_lets_the_core_ice() {
+    for vehicle in vehicles() {
+        let frost_kg = |severity: f64| {
+            let mut spec = vehicle.spec.clone();
+            let mode = bank().catalogue().get("evaporator-sensor-high").unwrap();
+            mode.fault.apply(&mut spec, severity);
+            let mut car = warm_car(&spec, weather(22.0, 0.7));
+            let setup = Setup {
+                blower_step: 1,
+                doors_open: false,
+                recirculate: false,
+                ..running(&spec, 2000.0)
+            };
+            run(&mut car, &setup, 1800.0);
+            car.state()
+                .wetness
+                .iter()
+                .map(|wet| wet.frost_kg)
+                .sum::<f64>()
+        };
+        let (sound_kg, iced_kg) = (frost_kg(0.0), frost_kg(typical("evaporator-sensor-high")));
+        assert!(
+            sound_kg < 0.03 && iced_kg > 3.0 * sound_kg.max(0.02),
+            "{}: {sound_kg} and {iced_kg} kg",
+            vehicle.id
+        );
+    }
+}
