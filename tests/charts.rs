@@ -200,7 +200,7 @@ fn the_states_beside_it_are_those_of_a_healthy_cycle() {
     assert!(matches!(after("suction line").condition, Condition::Superheated(k) if k > 1.0));
     assert!(matches!(after("compressor head").condition, Condition::Superheated(k) if k > 10.0));
     assert!(matches!(after("subcooler").condition, Condition::Subcooled(k) if k > 1.0));
-    assert!(matches!(after("expansion valve").condition, Condition::Wet(x) if x > 0.1 && x < 0.5));
+    assert!(matches!(after("expansion").condition, Condition::Wet(x) if x > 0.1 && x < 0.5));
     assert!(cycle.turning && cycle.duty_w > 1e3);
 }
 

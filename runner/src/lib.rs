@@ -10,6 +10,8 @@ pub mod action;
 
 pub mod session;
 
+mod ports;
+
 pub mod safety;
 
 pub mod bay;

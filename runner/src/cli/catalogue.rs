@@ -3,10 +3,13 @@
 use std::fmt::Write;
 
 use clap::Args;
+use scenarios::units::UnitSystem;
 use scenarios::{Bank, Mode, Onset, nearest};
+use sim_core::instruments::KIT;
 
 use crate::cli::practice::WIDTH;
 use crate::cli::which_car::did_you_mean;
+use crate::show;
 
 /// What `coldtrail faults` is asked.
 #[derive(Args, Clone, Debug)]
@@ -168,5 +171,38 @@ pub fn faults(bank: &Bank) -> String {
         "Nothing broken\n  {:<26} The complaint has no fault behind it",
         crate::action::NO_FAULT
     );
+    text
+}
+
+/// Every instrument: how well it tells, how to use it and how not to.
+#[must_use]
+pub fn tools(system: UnitSystem) -> String {
+    let mut text = String::new();
+    for one in KIT {
+        let _ = writeln!(text, "{}", one.name);
+        for tool in one.tools {
+            let spec = tool.spec();
+            let share = if spec.accuracy_share > 0.0 {
+                format!(" and {:.1} % of the reading", spec.accuracy_share * 100.0)
+            } else {
+                String::new()
+            };
+            let _ = writeln!(
+                text,
+                "  {}: errs by at most {}{share}, steps of {}, settles in {:.1} s, takes {:.0} s",
+                spec.name,
+                show::tolerance(spec.accuracy, spec.unit, system),
+                show::tolerance(spec.resolution, spec.unit, system),
+                spec.lag_s,
+                spec.time_s,
+            );
+        }
+        if !one.limit.is_empty() {
+            let _ = writeln!(text, "  tells down to: {}", one.limit);
+        }
+        let _ = writeln!(text, "  right  {}", one.rightly);
+        let _ = writeln!(text, "  wrong  {}", one.wrongly);
+        let _ = writeln!(text, "  source {}", one.source);
+    }
     text
 }

@@ -48,14 +48,17 @@ impl Channel {
     #[must_use]
     pub fn name(&self) -> String {
         let unit = match self.tool.spec().unit {
-            Unit::GaugePressure => "pa",
+            Unit::GaugePressure | Unit::AbsolutePressure => "pa",
             Unit::Temperature => "k",
-            Unit::RelativeHumidity => "share",
+            Unit::RelativeHumidity | Unit::Share => "share",
             Unit::AirSpeed => "m_per_s",
             Unit::Resistance => "ohm",
             Unit::Voltage => "v",
             Unit::Current => "a",
             Unit::Length => "m",
+            Unit::Turning => "turns_per_s",
+            Unit::Force => "n",
+            Unit::Mass => "kg",
         };
         format!("{}_{unit}", snake(&format!("{:?}", self.check)))
     }

@@ -1,11 +1,15 @@
 //! A car in the bay: parameters, state, and the one way time passes.
 
 mod air_side;
+mod contents;
 mod electric;
+mod service;
 mod state;
 mod switching;
 mod view;
 
+pub use contents::GasShares;
+pub use service::{AIR_AROUND_M3, Service};
 pub use state::{CarState, Effort, Stalled};
 
 use std::sync::Arc;
@@ -126,6 +130,7 @@ impl Car {
             condensate_kg: 0.0,
             ice_kg: 0.0,
             debris,
+            service: Service::none(layout.volumes.len(), weather.pressure_pa()),
         };
         let solver = Solver::new(&layout);
         let outside = vec![
@@ -237,6 +242,7 @@ impl Car {
                 } else {
                     0.0
                 },
+                machine_pa: self.state.service.machine_pa,
             };
             match self
                 .solver
@@ -271,6 +277,7 @@ impl Car {
         }
         self.next_step_s = self.next_step_s.min(LONGEST_STEP_S);
         self.after(step_s);
+        self.after_service(step_s);
         Ok(step_s)
     }
 }

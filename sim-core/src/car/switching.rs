@@ -175,6 +175,17 @@ impl Car {
         };
     }
 
+    /// Speed of the compressor's pulley, turns per second: the belt slips once the clutch loads it.
+    #[must_use]
+    pub fn pulley_rev_s(&self) -> f64 {
+        let slip = if self.state.clutch.engaged {
+            self.spec.bay.belt_slip
+        } else {
+            0.0
+        };
+        self.setup.engine_rev_s * self.spec.compressor.pulley_ratio * (1.0 - slip)
+    }
+
     /// Longest step that does not run far past the next switch, from how fast each watched value moves.
     pub(super) fn switch_horizon_s(&self) -> f64 {
         let controls = &self.state.controls;

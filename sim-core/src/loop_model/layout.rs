@@ -58,6 +58,8 @@ pub struct Volume {
     pub leak_area_m2: f64,
     /// Share of the condenser's or evaporator's core it is; 0 elsewhere.
     pub core_share: f64,
+    /// Effective area of a hose to a recovery machine, m².
+    pub machine_area_m2: f64,
 }
 
 /// How a volume is joined to the next one.
@@ -278,6 +280,7 @@ fn plain() -> Volume {
         outlet: Port::Mixed,
         leak_area_m2: 0.0,
         core_share: 0.0,
+        machine_area_m2: 0.0,
     }
 }
 
