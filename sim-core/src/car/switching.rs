@@ -14,6 +14,10 @@ use crate::parts::storage::Place;
 const FIN_SHARE: f64 = 0.6;
 /// Longest step while the control works a compressor's plate, s: it looks no more often than this.
 const LONGEST_COMMANDED_S: f64 = 5.0;
+/// Shortest step towards a switch that is about to act, s.
+const SHORTEST_TO_SWITCH_S: f64 = 0.25;
+/// The same towards a cycling switch, s: the low side falls some tens of kPa in a second.
+const SHORTEST_TO_PRESSURE_S: f64 = 0.05;
 /// Share below its opening pressure at which a relief valve shuts again (from memory).
 const RELIEF_RESET_SHARE: f64 = 0.9;
 
@@ -209,7 +213,7 @@ impl Car {
             .into_iter()
             .chain(low)
             {
-                horizon = horizon.min(time_to(edge, now, rate));
+                horizon = horizon.min(time_to(edge, now, rate).max(SHORTEST_TO_SWITCH_S));
             }
         }
         if let Some(switch) = set.cycling_pa
@@ -218,7 +222,7 @@ impl Car {
             let rate = self.solver.pressure_rate(index);
             let now = self.low_side_gauge_pa() - set.cycling_bias_pa;
             let edge = switch.next_edge(controls.cycling_tripped);
-            horizon = horizon.min(time_to(edge, now, rate));
+            horizon = horizon.min(time_to(edge, now, rate).max(SHORTEST_TO_PRESSURE_S));
         }
         let lag = set.evaporator_sensor_lag_s;
         let rate = (self.evaporator_sensor_goal_k() - controls.evaporator_sensor_k) / lag;
@@ -254,7 +258,7 @@ impl Car {
 fn time_to(edge: f64, now: f64, rate: f64) -> f64 {
     let time = (edge - now) / rate;
     if time.is_finite() && time > 0.0 {
-        (1.02 * time).max(0.25)
+        1.02 * time
     } else {
         LONGEST_STEP_S
     }
