@@ -337,4 +337,6 @@ knobs! {
     LeakReceiver = "leak-receiver", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, Role::Receiver, value);
     /// Leak at a joint of the accumulator.
     LeakAccumulator = "leak-accumulator", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, Role::Accumulator, value);
+    /// Share of the oil that stays in the accumulator.
+    AccumulatorKeepsOil = "accumulator-keeps-oil", "share of the oil", healthy 0.0, from 0.0 to 0.9, |spec, value| if spec.storage.place == Place::Suction { spec.oil.share *= 1.0 - value };
 }
