@@ -17,8 +17,7 @@ typedef struct {
 /* Seconds for `count` states from enthalpy and pressure. Of each are asked temperature,
    density and entropy, and with `all` also quality and, outside the two-phase region, where
    this table of functions has none, the slopes of temperature and density. Temperature and
-   density go to `values` where that is not null; all are added to `total`, so that none is
-   left out. The last error, or null, goes to `error`. */
+   density go to `values`; all are added to `total`, so that none is left out. The last error, or null, goes to `error`. */
 double loop(const CoolProp_StateCAPI *api, void *state, long pair, const double *h,
             const double *p, long count, const Keys *keys, long all, double *total,
             double *values, const char **error) {
@@ -42,10 +41,8 @@ double loop(const CoolProp_StateCAPI *api, void *state, long pair, const double 
                 }
             }
         }
-        if (values) {
-            values[2 * point] = temperature;
-            values[2 * point + 1] = density;
-        }
+        values[2 * point] = temperature;
+        values[2 * point + 1] = density;
         if (api->last_error()) *error = api->last_error();
     }
     end = now();

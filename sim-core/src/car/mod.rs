@@ -66,9 +66,11 @@ impl Car {
         Ok(Self::soaked_with(fluid, spec, weather))
     }
 
-    /// The same, sharing a refrigerant that was made before.
+    /// The same, sharing the refrigerant on the label that was made before. A car whose refrigerant is
+    /// mixed has a blend made for it, which takes some milliseconds.
     #[must_use]
     pub fn soaked_with(fluid: Arc<Fluid>, mut spec: CarSpec, weather: Weather) -> Self {
+        let fluid = in_the_loop(fluid, &spec);
         let debris = spec.debris.resting();
         // What the debris leaves of the tubes that were open before.
         let open = (1.0 - spec.condenser.tube_blockage) * debris.condenser_open();
@@ -280,4 +282,18 @@ impl Car {
         self.after_service(step_s);
         Ok(step_s)
     }
+}
+
+/// What is really in a car's loop: the label's refrigerant, or a blend with the other one.
+fn in_the_loop(label: Arc<Fluid>, spec: &CarSpec) -> Arc<Fluid> {
+    let share = spec.contents.other_share;
+    if share <= 0.0 {
+        return label;
+    }
+    let other = match spec.refrigerant.as_str() {
+        "R-134a" => "R-1234yf",
+        _ => "R-134a",
+    };
+    // Both names are known and a share is a share, so a blend there is.
+    Fluid::blend(&spec.refrigerant, other, share).map_or(label, Arc::new)
 }

@@ -171,7 +171,7 @@ impl PressureAxis {
     }
 
     /// The place of any finite pressure.
-    #[inline]
+    #[inline(always)]
     pub(super) fn place(&self, pressure_pa: f64) -> Place {
         if pressure_pa < self.lowest_pa {
             return self.place_below(pressure_pa);
@@ -179,7 +179,7 @@ impl PressureAxis {
         if pressure_pa > self.seam_pa {
             return self.place_above_seam(pressure_pa);
         }
-        let root = libm::sqrt(self.log_reach - libm::log(pressure_pa));
+        let root = (self.log_reach - libm::log(pressure_pa)).sqrt();
         let along = ((self.root_lowest - root) * self.nodes_per_root).max(0.0);
         // A NaN lands in the first cell and stays one.
         let cell = (along as usize).min(self.seam - 1);

@@ -103,7 +103,7 @@ impl PhaseGrid {
     }
 
     /// The properties at a place in pressure and outward in enthalpy, not below 0.
-    #[inline]
+    #[inline(always)]
     pub(super) fn at(&self, place: &Place, outward: f64) -> Point {
         let (column, weights, slopes) = self.across(outward);
         let first = place.cell * ROW + column;
@@ -141,7 +141,7 @@ impl PhaseGrid {
     }
 
     /// The cell outward, the weights of its ends and their derivative.
-    #[inline]
+    #[inline(always)]
     fn across(&self, outward: f64) -> (usize, Weights, Weights) {
         if outward > 1.0 {
             return self.across_beyond(outward);
