@@ -6,7 +6,7 @@
 //! of the balances, which are the same on every machine.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
-use coldtrail_checks::stand::{fluid, vehicles};
+use coldtrail_checks::stand::{fluid_of, vehicles};
 use scenarios::Vehicle;
 use sim_core::car::Car;
 use sim_core::faults::{Fault, KNOBS, Knob};
@@ -174,7 +174,7 @@ fn any_car_in_any_weather() {
         let (spec, said) = any_spec(&mut draws, &vehicles);
         let weather = any_weather(&mut draws);
         let what = format!("car {number}: {said}, {weather:?}");
-        let mut car = Car::soaked_with(fluid(), spec.clone(), weather);
+        let mut car = Car::soaked_with(fluid_of(&spec), spec.clone(), weather);
         if chance(&mut draws, 0.5) {
             car.warm_engine();
         }

@@ -6,7 +6,7 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::bench::{act, finding, hot_car, limit, number, refused, saloon, value_of};
-use coldtrail_checks::stand::{bank, fluid, run, vehicles, warm_car, weather, with};
+use coldtrail_checks::stand::{bank, fluid_by_name, run, vehicles, warm_car, weather, with};
 use runner::action::Action;
 use runner::bay::Bay;
 use runner::evidence::compare::{fit, pairs};
@@ -402,7 +402,7 @@ fn the_true_car_explains_every_reading_however_it_was_taken() {
     let stage = Stage {
         bank: bank(),
         case: &case,
-        fluid: fluid(),
+        fluid: fluid_by_name(&case.healthy.refrigerant),
         actions: &actions,
     };
     let truth = Hypothesis::truth(&case);
