@@ -61,6 +61,11 @@ fn a_fault_of_no_severity_changes_nothing_and_a_full_one_something() {
                     effects: vec![*effect],
                 };
                 let mut spec = vehicle.spec.clone();
+                one.apply(&mut spec, 1.0);
+                if spec == vehicle.spec {
+                    continue; // Of a part this car lacks: a valve's screen where a tube sits.
+                }
+                spec = vehicle.spec.clone();
                 one.apply(&mut spec, mode.severity.least);
                 assert_ne!(
                     spec,

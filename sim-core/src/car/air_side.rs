@@ -41,7 +41,14 @@ impl Car {
                 air_k: front_air_k,
             };
             *outside = match volume.role {
-                Role::CompressorHead => bay(self.spec.compressor.body_loss_w_per_k),
+                Role::CompressorHead => {
+                    // Heat made in the body is as good as warmer air around it.
+                    let loss_w_per_k = self.spec.compressor.body_loss_w_per_k;
+                    Outside::Dry {
+                        conductance_w_per_k: loss_w_per_k,
+                        air_k: self.state.bay.bay_k + self.state.rubbing_w / loss_w_per_k,
+                    }
+                }
                 Role::DischargeLine => bay(self.spec.discharge_line.outside_w_per_k),
                 Role::Condenser(_) | Role::Subcooler => front(volume.core_share),
                 Role::Receiver if self.spec.storage.place == Place::InCondenser => Outside::Dry {
@@ -200,16 +207,25 @@ impl Car {
             };
         }
         let held = state.refrigerant.total_mass_kg();
-        if self.spec.contents.water_kg > 0.0 {
-            let water_share = self.spec.contents.water_kg / held.max(1e-3);
+        let water_kg = self.spec.contents.free_water_kg();
+        if water_kg > 0.0 {
+            let water_share = water_kg / held.max(1e-3);
             state.ice_kg = moisture::advance(state.ice_kg, water_share, flow, behind_k, step_s);
         }
         let turns = state.compressor_rev_s * step_s;
-        let before = state.debris.condenser_open();
-        state.debris = self.spec.debris.advance(state.debris, turns);
-        let left = state.debris.condenser_open() / before;
-        if left < 1.0 {
-            self.layout.narrow_condenser(left);
+        let before = state.debris;
+        let filtered = self.spec.filters_liquid();
+        state.debris = self.spec.debris.advance(before, turns, filtered);
+        let (tubes, filter) = (
+            state.debris.condenser_open() / before.condenser_open(),
+            state.debris.filter_open() / before.filter_open(),
+        );
+        if tubes < 1.0 || filter < 1.0 {
+            // Without a receiver the last tubes end in the liquid line, which stays as it is.
+            let to_line = (!filtered).then(|| self.layout.condenser_outlet());
+            let tubes_after = |role| matches!(role, Role::Condenser(_)) && Some(role) != to_line;
+            self.layout.narrow(tubes_after, tubes);
+            self.layout.narrow(|role| role == Role::Receiver, filter);
         }
     }
 

@@ -71,10 +71,13 @@ impl Car {
     #[must_use]
     pub fn soaked_with(fluid: Arc<Fluid>, mut spec: CarSpec, weather: Weather) -> Self {
         let fluid = in_the_loop(fluid, &spec);
-        let debris = spec.debris.resting();
-        // What the debris leaves of the tubes that were open before.
-        let open = (1.0 - spec.condenser.tube_blockage) * debris.condenser_open();
-        spec.condenser.tube_blockage = 1.0 - open;
+        let debris = spec.debris.resting(spec.filters_liquid());
+        // What the debris leaves of what was open before.
+        if debris.total_kg() > 0.0 {
+            let narrow = |blockage: &mut f64, open: f64| *blockage = 1.0 - (1.0 - *blockage) * open;
+            narrow(&mut spec.condenser.tube_blockage, debris.condenser_open());
+            narrow(&mut spec.storage.blockage, debris.filter_open());
+        }
         let layout = Layout::of(&spec);
         let t = weather.temperature_k;
         let humidity = weather.humidity_ratio();
@@ -126,6 +129,7 @@ impl Car {
             },
             fan_stage: FanStage::Off,
             compressor_rev_s: 0.0,
+            rubbing_w: 0.0,
             relief_open: false,
             clutch_engagements: 0,
             air_duty_w: 0.0,
@@ -236,6 +240,7 @@ impl Car {
                 ),
                 expansion: &self.spec.expansion,
                 expansion_open: self.state.expansion_open(),
+                bay_k: self.state.bay.bay_k,
                 compressor_rev_s: self.state.compressor_rev_s,
                 outside: &self.outside,
                 ambient_pa: self.weather.pressure_pa(),

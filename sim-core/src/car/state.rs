@@ -12,6 +12,7 @@ use crate::parts::debris::Resting;
 use crate::parts::drain::Sump;
 use crate::parts::engine_bay::EngineBayState;
 use crate::parts::evaporator::Wetness;
+use crate::parts::expansion::Open;
 use crate::parts::moisture;
 
 /// Everything a car carries through time, besides the loop's own state.
@@ -56,6 +57,8 @@ pub struct CarState {
     pub fan_stage: FanStage,
     /// Compressor speed, turns per second.
     pub compressor_rev_s: f64,
+    /// Heat of internals that rub beyond a healthy compressor's friction, W.
+    pub rubbing_w: f64,
     /// Relief valve open.
     pub relief_open: bool,
     /// Times the clutch has pulled in.
@@ -73,10 +76,13 @@ pub struct CarState {
 }
 
 impl CarState {
-    /// Share of the expansion device's area that ice and debris leave open.
+    /// What ice and debris leave open of the expansion device.
     #[must_use]
-    pub fn expansion_open(&self) -> f64 {
-        moisture::open_share(self.ice_kg) * self.debris.screen_open()
+    pub fn expansion_open(&self) -> Open {
+        Open {
+            passage: moisture::open_share(self.ice_kg),
+            screen: self.debris.screen_open(),
+        }
     }
 }
 

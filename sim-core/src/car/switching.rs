@@ -2,7 +2,7 @@
 
 use crate::car::{Car, LONGEST_STEP_S, STEP_AFTER_SWITCH_S};
 use crate::loop_model::layout::Role;
-use crate::parts::clutch::ClutchDrive;
+use crate::parts::clutch::{ClutchDrive, settled_grip};
 use crate::parts::controls::Observed;
 use crate::parts::displacement::Capacity;
 use crate::parts::oil::Oil;
@@ -18,6 +18,9 @@ const LONGEST_COMMANDED_S: f64 = 5.0;
 const SHORTEST_TO_SWITCH_S: f64 = 0.25;
 /// The same towards a cycling switch, s: the low side falls some tens of kPa in a second.
 const SHORTEST_TO_PRESSURE_S: f64 = 0.05;
+/// Torque at a compressor's pulley beyond which the belt slips, or the limiter in a pulley without a
+/// clutch gives way, N m (from memory).
+const BELT_CARRIES_N_M: f64 = 70.0;
 /// Share below its opening pressure at which a relief valve shuts again (from memory).
 const RELIEF_RESET_SHARE: f64 = 0.9;
 
@@ -149,22 +152,33 @@ impl Car {
         let state = &mut self.state;
         let magnetising = state.circuit.current_a * (1.0 - self.spec.circuit.shorted_share);
         let belt = 1.0 - self.spec.bay.belt_slip * if state.clutch.engaged { 1.0 } else { 0.0 };
-        let Some(clutch) = &self.spec.clutch else {
-            state.clutch.grip = if state.clutch.engaged { 1.0 } else { 0.0 };
-            state.compressor_rev_s = pulley_rev_s * belt;
-            return;
-        };
         let oil = Oil {
             share: self.spec.oil.share * (1.0 - state.debris.oil_share()),
             ..self.spec.oil
         };
+        let body_k = state.refrigerant.wall_k.first().copied();
+        let rubbing_n_m = self.spec.compressor.rubbing_n_m(
+            oil.friction_factor(),
+            body_k.unwrap_or(self.weather.temperature_k),
+        );
+        let load_n_m = self.spec.compressor.torque_n_m(
+            state.refrigerant.compressor_power_w,
+            state.compressor_rev_s,
+            rubbing_n_m,
+        );
+        let Some(clutch) = &self.spec.clutch else {
+            state.clutch.grip = if state.clutch.engaged {
+                settled_grip(state.clutch.grip, BELT_CARRIES_N_M, load_n_m, step_s)
+            } else {
+                0.0
+            };
+            state.compressor_rev_s = pulley_rev_s * belt * state.clutch.grip;
+            state.rubbing_w = rubbing_power_w(rubbing_n_m, state.compressor_rev_s);
+            return;
+        };
         let drive = ClutchDrive {
             capacity_n_m: clutch.capacity_n_m(magnetising, state.clutch.temperature_k),
-            load_n_m: self.spec.compressor.torque_n_m(
-                state.refrigerant.compressor_power_w,
-                state.compressor_rev_s,
-                oil.friction_factor(),
-            ),
+            load_n_m,
             pulley_rev_s,
             bay_k: state.bay.bay_k,
             coil_power_w: state.circuit.current_a
@@ -177,6 +191,7 @@ impl Car {
         } else {
             0.0
         };
+        state.rubbing_w = rubbing_power_w(rubbing_n_m, state.compressor_rev_s);
     }
 
     /// Speed of the compressor's pulley, turns per second: the belt slips once the clutch loads it.
@@ -252,6 +267,11 @@ impl Car {
             + (1.0 - FIN_SHARE) * self.state.air_off_k[0]
             + self.spec.controls.evaporator_sensor_bias_k
     }
+}
+
+/// Heat that rubbing internals make, W.
+fn rubbing_power_w(rubbing_n_m: f64, rev_s: f64) -> f64 {
+    2.0 * std::f64::consts::PI * rubbing_n_m * rev_s
 }
 
 /// Time until a value moving at a rate passes an edge, with a margin so that the step ends just beyond it.

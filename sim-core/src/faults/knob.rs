@@ -1,12 +1,13 @@
 //! The properties of parts that a fault may change.
 
-use crate::loop_model::layout::Role;
+use crate::loop_model::layout::{Layout, Role};
 use crate::parts::clutch::Clutch;
 use crate::parts::condenser::Condenser;
 use crate::parts::controls::Hysteresis;
 use crate::parts::displacement::{Capacity, ControlValve};
 use crate::parts::expansion_valve::ExpansionValve;
 use crate::parts::orifice_tube::OrificeTube;
+use crate::parts::storage::{Place, Storage};
 use crate::spec::{CarSpec, Leak};
 
 macro_rules! knobs {
@@ -133,16 +134,29 @@ fn shift(switch: &mut Hysteresis, by: f64) {
     switch.reset += by;
 }
 
+/// Changes the bottle, where it is of the kind asked for: an accumulator, or a receiver.
+fn bottle(spec: &mut CarSpec, accumulator: bool, change: impl FnOnce(&mut Storage)) {
+    if (spec.storage.place == Place::Suction) == accumulator {
+        change(&mut spec.storage);
+    }
+}
+
+/// A leak at a part, where the car has it.
+fn leak(spec: &mut CarSpec, role: Role, grams_per_year: f64) {
+    leak_at(spec, role, false, grams_per_year);
+}
+
 /// A leak of a rate given in grams a year, as it would be into air from a loop resting at 25 °C.
 ///
 /// From ṁ = A √(2 ρ Δp) with R-134a vapour at 25 °C: 665.4 kPa and 32.4 kg/m³
 /// (Tillner-Roth & Baehr 1994), into 101.325 kPa.
-fn leak(spec: &mut CarSpec, role: Role, grams_per_year: f64) {
+fn leak_at(spec: &mut CarSpec, role: Role, at_port: bool, grams_per_year: f64) {
     const KG_S_PER_GRAM_YEAR: f64 = 1e-3 / (365.25 * 86_400.0);
     let speed = (2.0_f64 * 32.4 * (665.4e3 - 101.325e3)).sqrt();
-    if grams_per_year > 0.0 {
+    if grams_per_year > 0.0 && Layout::of(spec).index_of(role).is_some() {
         spec.leaks.push(Leak {
             role,
+            at_port,
             area_m2: grams_per_year * KG_S_PER_GRAM_YEAR / speed,
         });
     }
@@ -174,7 +188,7 @@ knobs! {
     /// Share of the condenser's tubes that pass no refrigerant.
     CondenserTubesBlocked = "condenser-tubes-blocked", "share of the tubes", healthy 0.0, from 0.0 to 0.97, |spec, value| block(&mut spec.condenser.tube_blockage, value);
     /// Share of the receiver-drier's outlet that is blocked.
-    DrierBlocked = "drier-blocked", "share of the area", healthy 0.0, from 0.0 to 0.999, |spec, value| block(&mut spec.storage.blockage, value);
+    DrierBlocked = "drier-blocked", "share of the area", healthy 0.0, from 0.0 to 0.999, |spec, value| bottle(spec, false, |bottle| block(&mut bottle.blockage, value));
     /// Share of the liquid line's bore that is blocked.
     LiquidLineBlocked = "liquid-line-blocked", "share of the area", healthy 0.0, from 0.0 to 0.999, |spec, value| block(&mut spec.liquid_line.blockage, value);
     /// Share of the suction hose's bore that is blocked.
@@ -217,7 +231,7 @@ knobs! {
     TransducerError = "transducer-error", "kPa", healthy 0.0, from -3000.0 to 3000.0, |spec, value| spec.controls.transducer_bias_pa += value * 1e3;
     /// Air in the loop, g.
     AirInLoop = "air-in-loop", "g", healthy 0.0, from 0.0 to 20.0, |spec, value| spec.contents.air_kg += value * 1e-3;
-    /// Water in the loop beyond what the drier binds, g.
+    /// Water in the loop beyond what every loop holds, g; the drier binds a few grams of it.
     WaterInLoop = "water-in-loop", "g", healthy 0.0, from 0.0 to 20.0, |spec, value| spec.contents.water_kg += value * 1e-3;
     /// Share of the refrigerant that is the other one of the two cars use.
     OtherRefrigerant = "other-refrigerant", "share by mass", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.contents.other_share, value);
@@ -323,4 +337,22 @@ knobs! {
     RightDuctLoose = "right-duct-loose", "share of the joint", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.outlets.right_loose, value);
     /// Size of the condenser fitted against the right one: passes, volume and surface.
     CondenserSize = "condenser-size", "share of the right one's size", healthy 1.0, from 0.4 to 1.6, |spec, value| resize(&mut spec.condenser, value);
+    /// Share of the drier's capacity for water that is used up or lost.
+    DrierSpent = "drier-spent", "share of the capacity", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.contents.drier_spent, value);
+    /// Share of the accumulator's outlet that is blocked.
+    AccumulatorBlocked = "accumulator-blocked", "share of the area", healthy 0.0, from 0.0 to 0.999, |spec, value| bottle(spec, true, |bottle| block(&mut bottle.blockage, value));
+    /// Share of its contact with the evaporator's outlet that the thermal valve's sensing element has lost to the air around it.
+    SensingContactLost = "sensing-contact-lost", "share", healthy 0.0, from 0.0 to 1.0, |spec, value| valve(spec, |valve| block(&mut valve.sensing_contact_lost, value));
+    /// Leak at the valve of the low-side service port.
+    LeakLowPort = "leak-low-port", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak_at(spec, Role::SuctionLine, true, value);
+    /// Leak at the valve of the high-side service port.
+    LeakHighPort = "leak-high-port", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak_at(spec, spec.high_port.role(), true, value);
+    /// Leak at the seal of the pressure transducer.
+    LeakTransducerSeal = "leak-transducer-seal", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, spec.high_port.role(), value);
+    /// Leak at a joint of the receiver.
+    LeakReceiver = "leak-receiver", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, Role::Receiver, value);
+    /// Leak at a joint of the accumulator.
+    LeakAccumulator = "leak-accumulator", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, Role::Accumulator, value);
+    /// Share of the oil that stays in the accumulator.
+    AccumulatorKeepsOil = "accumulator-keeps-oil", "share of the oil", healthy 0.0, from 0.0 to 0.9, |spec, value| if spec.storage.place == Place::Suction { spec.oil.share *= 1.0 - value };
 }

@@ -7,6 +7,7 @@ use crate::car::Car;
 use crate::instruments::place::{Named, Spot};
 use crate::instruments::truth::Watch;
 use crate::loop_model::layout::Role;
+use crate::spec::Leak;
 
 /// A sense.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -102,7 +103,7 @@ fn look(car: &Car, spot: Spot) -> Finding {
         Spot::ClutchHub => look_at_hub(car),
         Spot::Compressor => oil_at(
             car,
-            |role| matches!(role, Role::SuctionLine | Role::CompressorHead),
+            |leak| !leak.at_port && matches!(leak.role, Role::SuctionLine | Role::CompressorHead),
             finding("dry", "dry and clean"),
         ),
         Spot::Belt if spec.bay.belt_slip > 0.05 => {
@@ -123,24 +124,34 @@ fn look(car: &Car, spot: Spot) -> Finding {
         Spot::CondenserFace => air_side::look_at_face(car).unwrap_or_else(|| {
             oil_at(
                 car,
-                |role| matches!(role, Role::Condenser(_) | Role::Receiver | Role::Subcooler),
+                |leak| {
+                    matches!(
+                        leak.role,
+                        Role::Condenser(_) | Role::Receiver | Role::Subcooler
+                    )
+                },
                 finding("clean", "fins straight, face clean"),
             )
         }),
         Spot::CondenserFan => air_side::look_at_fan(car),
         Spot::DischargeHose => oil_at(
             car,
-            |role| role == Role::DischargeLine,
+            |leak| leak.role == Role::DischargeLine,
             finding("dry", "dry and clean"),
         ),
         Spot::LiquidLine => oil_at(
             car,
-            |role| role == Role::LiquidLine,
+            |leak| leak.role == Role::LiquidLine,
             surface(car, Role::LiquidLine),
         ),
         Spot::SightGlass => sight_glass(car),
         Spot::ExpansionValve => surface(car, Role::Evaporator(0)),
-        Spot::SuctionHose => surface(car, Role::SuctionLine),
+        // The low-side port is on this hose, the accumulator before it.
+        Spot::SuctionHose => oil_at(
+            car,
+            |leak| leak.role == Role::Accumulator || leak.at_port && leak.role == Role::SuctionLine,
+            surface(car, Role::SuctionLine),
+        ),
         Spot::Drain => air_side::look_at_drain(car),
         Spot::CabinFilter if spec.air_box.filter_blockage > 0.3 => {
             finding("clogged", "the filter is grey with dust and leaves")
@@ -185,14 +196,14 @@ fn look_at_hub(car: &Car) -> Finding {
 }
 
 /// Oil carried out by a leak shows where the leak is worth some grams a year.
-fn oil_at(car: &Car, here: impl Fn(Role) -> bool, otherwise: Finding) -> Finding {
+fn oil_at(car: &Car, here: impl Fn(&Leak) -> bool, otherwise: Finding) -> Finding {
     // Effective area of about 60 g a year at rest, 25 °C; below it dust hides the trace.
     const STAINS_FROM_M2: f64 = 3e-13;
     let area: f64 = car
         .spec()
         .leaks
         .iter()
-        .filter(|leak| here(leak.role))
+        .filter(|leak| here(leak))
         .map(|leak| leak.area_m2)
         .sum();
     if area > STAINS_FROM_M2 {

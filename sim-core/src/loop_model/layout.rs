@@ -236,10 +236,10 @@ impl Layout {
         }
     }
 
-    /// Leaves open only a share of the condenser's passes.
-    pub fn narrow_condenser(&mut self, open: f64) {
+    /// Leaves open only a share of the passages after some volumes.
+    pub fn narrow(&mut self, after: impl Fn(Role) -> bool, open: f64) {
         for (volume, passage) in self.volumes.iter().zip(&mut self.passages) {
-            if let (Role::Condenser(_), Passage::Pipe(area_m2)) = (volume.role, passage) {
+            if let (true, Passage::Pipe(area_m2)) = (after(volume.role), passage) {
                 *area_m2 *= open;
             }
         }

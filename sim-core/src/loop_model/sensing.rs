@@ -13,6 +13,9 @@ pub(super) struct Sensing {
     pub volume: usize,
     before_k: f64,
     step_over_lag: f64,
+    /// Share of the contact lost, and the air that reaches the element instead, K.
+    loose: f64,
+    air_k: f64,
 }
 
 impl Sensing {
@@ -29,13 +32,21 @@ impl Sensing {
                 .expansion
                 .valve()
                 .map_or(0.0, |v| step_s / v.sensing_lag_s),
+            loose: drive
+                .expansion
+                .valve()
+                .map_or(0.0, |v| v.sensing_contact_lost),
+            air_k: drive.bay_k,
         }
     }
 
     /// Temperature of the element at the end of the step, K.
     pub fn temperature_k(&self, sensed: &Evaluated) -> Dual<2> {
         let share = self.step_over_lag / (1.0 + self.step_over_lag);
-        Dual::constant(self.before_k).mix(sensed.temperature_k, Dual::constant(share))
+        let felt = sensed
+            .temperature_k
+            .mix(Dual::constant(self.air_k), Dual::constant(self.loose));
+        Dual::constant(self.before_k).mix(felt, Dual::constant(share))
     }
 
     /// Lift of the needle, over the pressure and enthalpy of the volume it touches; 0 without one.

@@ -6,7 +6,7 @@ use crate::loop_model::layout::{Layout, Passage};
 use crate::loop_model::volume::Outside;
 use crate::parts::compressor::Compressor;
 use crate::parts::displacement::Stroke;
-use crate::parts::expansion::Expansion;
+use crate::parts::expansion::{Expansion, Open};
 use crate::parts::line::{Flowing, Stream, carried, gas_gap, passage};
 
 /// What drives the loop during a step, besides its own state.
@@ -22,8 +22,10 @@ pub struct Drive<'a> {
     pub stroke: Stroke,
     /// Expansion device.
     pub expansion: &'a Expansion,
-    /// Share of its area that ice and debris leave.
-    pub expansion_open: f64,
+    /// What ice and debris leave of it.
+    pub expansion_open: Open,
+    /// Air around a valve's sensing element, K.
+    pub bay_k: f64,
     /// Compressor speed, turns per second.
     pub compressor_rev_s: f64,
     /// What each wall meets outside, in the order of the layout.

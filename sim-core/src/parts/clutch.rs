@@ -70,14 +70,10 @@ impl Clutch {
     /// Moves grip and temperature on by a step.
     #[must_use]
     pub fn advance(&self, state: ClutchState, drive: &ClutchDrive, step_s: f64) -> ClutchState {
-        let carries = drive.capacity_n_m - drive.load_n_m;
-        let grip = if !state.engaged {
-            0.0
-        } else if carries >= 0.15 * drive.load_n_m {
-            1.0
+        let grip = if state.engaged {
+            settled_grip(state.grip, drive.capacity_n_m, drive.load_n_m, step_s)
         } else {
-            let relative = carries / drive.load_n_m.max(0.1);
-            (state.grip + step_s / SLIP_SETTLING_S * relative).clamp(0.0, 1.0)
+            0.0
         };
         let slip_rev_s = if state.engaged {
             drive.pulley_rev_s * (1.0 - grip)
@@ -100,6 +96,18 @@ impl Clutch {
             temperature_k,
             grip,
         }
+    }
+}
+
+/// Share of the driving speed that what carries a torque passes on to a load, after a step.
+#[must_use]
+pub fn settled_grip(before: f64, capacity_n_m: f64, load_n_m: f64, step_s: f64) -> f64 {
+    let carries = capacity_n_m - load_n_m;
+    if carries >= 0.15 * load_n_m {
+        1.0
+    } else {
+        let relative = carries / load_n_m.max(0.1);
+        (before + step_s / SLIP_SETTLING_S * relative).clamp(0.0, 1.0)
     }
 }
 

@@ -62,6 +62,11 @@ const PART_STROKE_LOSS: f64 = 0.25;
 /// Lowest isentropic efficiency the map may give: the straight lines would pass below it at vacuum.
 const LEAST_ISENTROPIC: f64 = 0.25;
 
+/// Temperature of the body from which rubbing internals bind, K: 150 °C (common practice, no source).
+const BINDS_FROM_K: f64 = 423.15;
+/// Rise beyond that which doubles what they rub, K (common practice, no source).
+const BINDING_SPAN_K: f64 = 30.0;
+
 impl Compressor {
     /// Flow and work at a shaft speed and plate position, from the suction state and the discharge pressure.
     ///
@@ -104,21 +109,27 @@ impl Compressor {
         }
     }
 
-    /// Torque needed at the shaft, N m, for a power into the refrigerant at a speed; `friction_factor`
-    /// is what its oil makes of the friction.
+    /// Torque needed at the shaft, N m, for a power into the refrigerant at a speed, on top of what
+    /// rubs inside beyond a healthy compressor's own friction.
     #[must_use]
-    pub fn torque_n_m(
-        &self,
-        refrigerant_power_w: f64,
-        speed_rev_s: f64,
-        friction_factor: f64,
-    ) -> f64 {
+    pub fn torque_n_m(&self, refrigerant_power_w: f64, speed_rev_s: f64, rubbing_n_m: f64) -> f64 {
         let gas = if speed_rev_s > 0.1 {
             refrigerant_power_w / (2.0 * std::f64::consts::PI * speed_rev_s)
         } else {
             0.0
         };
-        gas + self.friction_torque_n_m * friction_factor + self.drag_torque_n_m
+        gas + self.friction_torque_n_m + rubbing_n_m
+    }
+
+    /// Torque of internals that rub beyond a healthy compressor's friction, N m: worn ones, and ones
+    /// short of oil, of which `oil_friction` is what its oil makes of the friction.
+    ///
+    /// What rubs heats the body, and a hot body has less room for it: it binds.
+    #[must_use]
+    pub fn rubbing_n_m(&self, oil_friction: f64, body_k: f64) -> f64 {
+        let cold = self.friction_torque_n_m * (oil_friction - 1.0) + self.drag_torque_n_m;
+        let hot = (body_k - BINDS_FROM_K).max(0.0) / BINDING_SPAN_K;
+        cold * (1.0 + hot * hot)
     }
 }
 

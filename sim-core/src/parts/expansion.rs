@@ -6,6 +6,15 @@ use crate::parts::expansion_valve::ExpansionValve;
 use crate::parts::line::{Flowing, Stream};
 use crate::parts::orifice_tube::OrificeTube;
 
+/// What ice and debris leave open of an expansion device.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Open {
+    /// Share of the narrow passage's area that ice leaves.
+    pub passage: f64,
+    /// Share of the inlet screen's area that debris leaves.
+    pub screen: f64,
+}
+
 /// The device between liquid line and evaporator.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Expansion {
@@ -41,13 +50,13 @@ impl Expansion {
         }
     }
 
-    /// Flow through the device; `open` is the share of its area that ice and debris leave.
+    /// Flow through the device.
     #[must_use]
     pub fn flow(
         &self,
         fluid: &Fluid,
         lift: Dual<5>,
-        open: f64,
+        open: Open,
         inlet: &Flowing<5>,
         outlet: &Flowing<5>,
     ) -> Stream<5> {

@@ -6,6 +6,7 @@
 
 use crate::dual::Dual;
 use crate::fluid::Fluid;
+use crate::parts::expansion::Open;
 use crate::parts::line::{Flowing, Stream, passage};
 
 /// Parameters of a thermal expansion valve.
@@ -29,6 +30,8 @@ pub struct ExpansionValve {
     pub greatest_lift: f64,
     /// Share of the sensing charge that has escaped.
     pub sensing_charge_lost: f64,
+    /// Share of its contact with the outlet that the sensing element has lost to the air around it.
+    pub sensing_contact_lost: f64,
     /// Share of the inlet screen that is blocked.
     pub screen_blockage: f64,
 }
@@ -73,21 +76,24 @@ impl ExpansionValve {
         }
     }
 
-    /// Flow through the valve at a lift; `open` is the share of its area that ice and debris leave.
+    /// Flow through the valve at a lift.
+    ///
+    /// ṁ = A √(2 ρ Δp), see [`passage`]; screen and needle in series, their resistances adding as 1/A².
     #[must_use]
     pub fn flow<const N: usize>(
         &self,
         lift: Dual<N>,
-        open: f64,
+        open: Open,
         inlet: &Flowing<N>,
         outlet: &Flowing<N>,
     ) -> Stream<N> {
-        let screen = self.full_area_m2 * SCREEN_TO_NEEDLE * (1.0 - self.screen_blockage).max(1e-4);
-        let needle = (lift * (1.0 - self.bleed_share) + self.bleed_share) * self.full_area_m2;
-        // Screen and needle in series: their resistances add as 1/A².
+        let screen = self.full_area_m2
+            * SCREEN_TO_NEEDLE
+            * ((1.0 - self.screen_blockage) * open.screen).max(1e-4);
+        let needle = (lift * (1.0 - self.bleed_share) + self.bleed_share)
+            * (self.full_area_m2 * open.passage);
         let both = Dual::constant(1.0)
-            / (Dual::constant(1.0) / (needle * needle) + 1.0 / (screen * screen)).sqrt()
-            * open;
+            / (Dual::constant(1.0) / (needle * needle) + 1.0 / (screen * screen)).sqrt();
         passage(both, inlet, outlet)
     }
 }

@@ -9,6 +9,7 @@
 
 use crate::dual::Dual;
 use crate::fluid::Fluid;
+use crate::parts::expansion::Open;
 use crate::parts::line::{Flowing, Stream, carried, passage};
 
 /// Parameters of an orifice tube.
@@ -28,18 +29,21 @@ const SCREEN_TO_TUBE: f64 = 10.0;
 const SOFT_PA: f64 = 2.0e4;
 
 impl OrificeTube {
-    /// Flow through the tube; `open` is the share of its area that ice leaves.
+    /// Flow through the tube.
     #[must_use]
     pub fn flow(
         &self,
         fluid: &Fluid,
-        open: f64,
+        open: Open,
         inlet: &Flowing<5>,
         outlet: &Flowing<5>,
     ) -> Stream<5> {
-        let tube = self.area_m2 + self.bypass_area_m2;
-        let screen = tube * SCREEN_TO_TUBE * (1.0 - self.blockage).max(1e-5);
-        let area = open / (1.0 / (tube * tube) + 1.0 / (screen * screen)).sqrt();
+        let tube = self.area_m2 * open.passage;
+        let screen =
+            self.area_m2 * SCREEN_TO_TUBE * ((1.0 - self.blockage) * open.screen).max(1e-5);
+        // What gets past the seal meets neither.
+        let area =
+            1.0 / (1.0 / (tube * tube) + 1.0 / (screen * screen)).sqrt() + self.bypass_area_m2;
         if inlet.pressure_pa.value <= outlet.pressure_pa.value {
             return passage(Dual::constant(area), inlet, outlet);
         }

@@ -129,6 +129,7 @@ impl CarSpec {
                 least_lift: 0.0,
                 greatest_lift: 1.0,
                 sensing_charge_lost: 0.0,
+                sensing_contact_lost: 0.0,
                 screen_blockage: 0.0,
             }),
             evaporator: Evaporator {

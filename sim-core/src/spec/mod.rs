@@ -17,7 +17,7 @@ use crate::parts::evaporator::Evaporator;
 use crate::parts::expansion::Expansion;
 use crate::parts::heat_transfer::RegimeConductance;
 use crate::parts::oil::Oil;
-use crate::parts::storage::Storage;
+use crate::parts::storage::{Place, Storage};
 
 /// All the parameters of one car, healthy or with faults applied.
 #[derive(Clone, Debug, PartialEq)]
@@ -125,6 +125,8 @@ impl Hose {
 pub struct Leak {
     /// Where.
     pub role: Role,
+    /// At the valve of a service port, below its cap, instead of at the part itself.
+    pub at_port: bool,
     /// Effective area, m².
     pub area_m2: f64,
 }
@@ -134,6 +136,12 @@ impl CarSpec {
     #[must_use]
     pub fn condenser_inlet_area_m2(&self) -> f64 {
         self.condenser.passage_area_m2 * open_share(self.condenser.tube_blockage)
+    }
+
+    /// Whether the liquid passes a receiver's filter before the expansion device.
+    #[must_use]
+    pub fn filters_liquid(&self) -> bool {
+        self.storage.place != Place::Suction
     }
 
     /// Flow area out of the bottle, and through the subcooling pass where it comes next, m².
