@@ -143,7 +143,7 @@ fn an_orifice_car_loses_below_nine_tenths_of_its_charge() {
             (over.capacity_w / label.capacity_w - 1.0).abs() < 0.01,
             "{id}: capacity"
         );
-        assert!((over.high_pa / label.high_pa - 1.0).abs() < 0.02, "{id}");
+        assert!((over.high_pa / label.high_pa - 1.0).abs() < 0.03, "{id}");
         let mut car = warm_car(&fan_held_high(&vehicle.spec), weather(30.0, 0.5));
         run(&mut car, &running(&vehicle.spec, 1000.0), 1800.0);
         let quality = car.quality(Role::Accumulator).unwrap();

@@ -17,15 +17,7 @@ fn a_faster_engine_cools_more_but_not_in_proportion() {
         let id = &vehicle.id;
         let spec = fan_held_high(&vehicle.spec);
         let speeds = [900.0, 1500.0, 2500.0];
-        let seen = speeds.map(|rpm| {
-            let (car, view) = steady(&spec, weather(38.0, 0.5), &running(&spec, rpm));
-            assert_eq!(
-                car.state().clutch_engagements,
-                1,
-                "{id}: cycled at {rpm} rpm"
-            );
-            view
-        });
+        let seen = speeds.map(|rpm| steady(&spec, weather(38.0, 0.5), &running(&spec, rpm)).1);
         for (pair, rpm) in seen.windows(2).zip(speeds.windows(2)) {
             let gain = pair[1].capacity_w / pair[0].capacity_w;
             assert!(

@@ -137,18 +137,22 @@ pub fn run(car: &mut Car, setup: &Setup, seconds: f64) {
 /// Runs a warm car until it is steady and looks at it.
 ///
 /// # Panics
-/// When after half an hour pressures still move: the check would compare moving things.
+/// When after half an hour pressures still move, or the clutch cycles: the check would compare moving
+/// things.
 pub fn steady(spec: &CarSpec, weather: Weather, setup: &Setup) -> (Car, View) {
     let mut car = warm_car(spec, weather);
     run(&mut car, setup, 1800.0);
     let before = View::of(&car);
+    let engagements = car.state().clutch_engagements;
     run(&mut car, setup, 60.0);
     let after = View::of(&car);
     let moved = |a: f64, b: f64, by: f64| (a - b).abs() > by;
     assert!(
         !moved(before.high_pa, after.high_pa, 2e3)
             && !moved(before.low_pa, after.low_pa, 1e3)
-            && !moved(before.capacity_w, after.capacity_w, 10.0),
+            && !moved(before.capacity_w, after.capacity_w, 10.0)
+            && after.driven
+            && car.state().clutch_engagements == engagements,
         "not steady: {before:?} then {after:?}"
     );
     (car, after)

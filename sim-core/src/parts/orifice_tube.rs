@@ -52,8 +52,8 @@ impl OrificeTube {
         let factor = Dual::constant(0.96) - (boiling_pa * (1.0 / critical)).sqrt() * 0.28;
         let most = (inlet.pressure_pa - factor * boiling_pa).soft_positive(SOFT_PA);
         let drop = inlet.pressure_pa - outlet.pressure_pa;
-        // The lesser of the two, rounded.
-        let choked = most - (most - drop).soft_positive(SOFT_PA);
+        // The lesser of the two, rounded, and nothing where there is no drop.
+        let choked = most.soft_positive(SOFT_PA) - (most - drop).soft_positive(SOFT_PA);
         let downstream = Flowing {
             pressure_pa: inlet.pressure_pa - choked,
             ..*outlet
