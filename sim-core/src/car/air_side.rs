@@ -53,7 +53,7 @@ impl Car {
                 Role::Condenser(_) | Role::Subcooler => front(volume.core_share),
                 Role::Receiver if self.spec.storage.place == Place::InCondenser => Outside::Dry {
                     conductance_w_per_k: self.spec.storage.outside_w_per_k
-                        * (face_velocity / RATED_FACE_VELOCITY_M_S).sqrt(),
+                        * (face_velocity.abs() / RATED_FACE_VELOCITY_M_S).sqrt(),
                     air_k: front_air_k,
                 },
                 Role::Receiver | Role::Accumulator => bay(self.spec.storage.outside_w_per_k),

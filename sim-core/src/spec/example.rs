@@ -238,7 +238,7 @@ impl CarSpec {
     #[must_use]
     pub fn example_with_orifice_tube() -> Self {
         let mut spec = Self::example();
-        spec.label_charge_kg = 0.75;
+        spec.label_charge_kg = 0.55;
         spec.compressor.capacity = Capacity::Variable(ControlValve {
             set_pa: 540e3,
             solenoid_span_pa: 290e3,
