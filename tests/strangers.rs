@@ -1,4 +1,4 @@
-//! Air in the loop: what it does to a car at rest, running, and in vacuum.
+//! Air and water in the loop: what they do to a car at rest, running, and in vacuum.
 //!
 //! Sources: Dalton's law with the gas constant of dry air, 287.042 J/(kg K) (ASHRAE Fundamentals), and
 //! saturation pressures of R-134a by CoolProp 8.0.0 (Tillner-Roth & Baehr 1994). Running: makers'
@@ -13,6 +13,7 @@ use coldtrail_checks::view::View;
 use sim_core::car::Car;
 use sim_core::faults::Knob;
 use sim_core::loop_model::layout::Role;
+use sim_core::parts::displacement::Capacity;
 use sim_core::setup::Setup;
 use sim_core::spec::CarSpec;
 
@@ -79,7 +80,10 @@ fn a_gram_in_one_and_a_half_litres() {
     let spec = with(&spec, Knob::AirInLoop, 100.0 / 57.05 - 1.0);
     let pa = soaked(&spec).pressure_pa(Role::SuctionLine);
     let reads_k = fluid().saturation(pa).temperature_k;
-    assert!((reads_k - 273.15 - 29.8).abs() < 0.1, "{reads_k} K at {pa} Pa");
+    assert!(
+        (reads_k - 273.15 - 29.8).abs() < 0.1,
+        "{reads_k} K at {pa} Pa"
+    );
     assert!((pa / SATURATED_AT_29_8_PA - 1.0).abs() < 2e-3, "{pa} Pa");
 }
 
@@ -103,8 +107,14 @@ fn air_costs_a_running_car_pressure_and_capacity() {
             let at_rest = resting.pressure_pa(Role::LiquidLine) - SATURATED_PA;
             let what = format!("{id}, {grams} g");
             let more = seen.high_pa - healthy.high_pa;
-            assert!(more >= at_rest, "{what}: {more:.0} Pa, at rest {at_rest:.0}");
-            assert!(seen.discharge_c > healthy.discharge_c + 1.0, "{what}: {seen:?}");
+            assert!(
+                more >= at_rest,
+                "{what}: {more:.0} Pa, at rest {at_rest:.0}"
+            );
+            assert!(
+                seen.discharge_c > healthy.discharge_c + 1.0,
+                "{what}: {seen:?}"
+            );
             assert!(seen.capacity_w < healthy.capacity_w, "{what}: {seen:?}");
             // Evacuated: the spec without air is the spec before.
             let mut evacuated = airy.clone();
@@ -159,4 +169,63 @@ fn a_leaking_loop_in_vacuum_draws_air() {
     let mut car = soaked(&spec);
     run(&mut car, &Setup::parked(), 36_000.0);
     assert_eq!(car.state().refrigerant.total_air_kg(), 0.0);
+}
+
+/// Lowest low-side gauge pressure over some minutes, Pa, and the moment it first was below the air's.
+fn lowest(car: &mut Car, setup: &Setup, minutes: f64) -> (f64, Option<f64>) {
+    let from_s = car.state().time_s;
+    let (mut least, mut vacuum) = (f64::INFINITY, None);
+    let watched = car.advance_watched(setup, minutes * 60.0, |car, _| {
+        let gauge = car.pressure_pa(Role::SuctionLine) - car.weather().pressure_pa();
+        least = least.min(gauge);
+        if gauge < 0.0 && vacuum.is_none() {
+            vacuum = Some(car.state().time_s - from_s);
+        }
+    });
+    assert_eq!(watched, Ok(()));
+    (least, vacuum)
+}
+
+/// Makers' troubleshooting pages: with water in the loop the low side cycles between normal and
+/// vacuum; it cools at first, fails after minutes, and cools again after standing (common practice, no
+/// source). With a plate that tilts the compressor gives way before the low side is empty, so that
+/// car is left out; so are the switches that would stop the others, which is another story.
+#[test]
+fn water_closes_the_expansion_device_and_lets_it_go_again() {
+    for (id, spec) in cars() {
+        if spec.compressor.capacity != Capacity::Fixed {
+            continue;
+        }
+        let spec = without_frost_cut_out(&spec);
+        let setup = Setup {
+            doors_open: false,
+            ..running(&spec, 2000.0)
+        };
+        let wet = with(&spec, Knob::WaterInLoop, 10.0);
+        let mut car = warm_car(&wet, weather(25.0, 0.5));
+        let (_, too_soon) = lowest(&mut car, &setup, 1.0);
+        assert_eq!(too_soon, None, "{id}: never worked");
+        assert!(car.state().vents_k[1] < 283.15, "{id}: not cold at first");
+        let (least, vacuum) = lowest(&mut car, &setup, 6.0);
+        assert!(least < -40e3, "{id}: {least} Pa gauge at the least");
+        assert!(vacuum.is_some_and(|s| s < 240.0), "{id}: {vacuum:?}");
+        // It comes back by itself, and does so again.
+        let mut openings = 0;
+        for _ in 0..60 {
+            let before = car.state().ice.open_share();
+            run(&mut car, &setup, 20.0);
+            openings += usize::from(car.state().ice.open_share() > before + 0.3);
+        }
+        assert!((2..=10).contains(&openings), "{id}: {openings} openings");
+        // After standing it works as at first.
+        run(&mut car, &Setup::parked(), 1200.0);
+        let (_, too_soon) = lowest(&mut car, &setup, 1.0);
+        assert_eq!(too_soon, None, "{id}: not thawed");
+        // Dry, or with a drier that binds the water, nothing of this.
+        for kept in [0.0, 4.0] {
+            let mut car = warm_car(&with(&spec, Knob::WaterInLoop, kept), weather(25.0, 0.5));
+            lowest(&mut car, &setup, 10.0);
+            assert_eq!(car.state().ice.open_share(), 1.0, "{id}: {kept} g");
+        }
+    }
 }

@@ -103,9 +103,7 @@ fn look(car: &Car, spot: Spot) -> Finding {
         Spot::ClutchHub => look_at_hub(car),
         Spot::Compressor => oil_at(
             car,
-            |leak| {
-                !leak.at_port && matches!(leak.role, Role::SuctionLine | Role::CompressorHead)
-            },
+            |leak| !leak.at_port && matches!(leak.role, Role::SuctionLine | Role::CompressorHead),
             finding("dry", "dry and clean"),
         ),
         Spot::Belt if spec.bay.belt_slip > 0.05 => {
@@ -151,9 +149,7 @@ fn look(car: &Car, spot: Spot) -> Finding {
         // The low-side port is on this hose, the accumulator before it.
         Spot::SuctionHose => oil_at(
             car,
-            |leak| {
-                leak.role == Role::Accumulator || leak.at_port && leak.role == Role::SuctionLine
-            },
+            |leak| leak.role == Role::Accumulator || leak.at_port && leak.role == Role::SuctionLine,
             surface(car, Role::SuctionLine),
         ),
         Spot::Drain => air_side::look_at_drain(car),

@@ -112,12 +112,7 @@ impl Compressor {
     /// Torque needed at the shaft, N m, for a power into the refrigerant at a speed, on top of what
     /// rubs inside beyond a healthy compressor's own friction.
     #[must_use]
-    pub fn torque_n_m(
-        &self,
-        refrigerant_power_w: f64,
-        speed_rev_s: f64,
-        rubbing_n_m: f64,
-    ) -> f64 {
+    pub fn torque_n_m(&self, refrigerant_power_w: f64, speed_rev_s: f64, rubbing_n_m: f64) -> f64 {
         let gas = if speed_rev_s > 0.1 {
             refrigerant_power_w / (2.0 * std::f64::consts::PI * speed_rev_s)
         } else {

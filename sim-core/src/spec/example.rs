@@ -252,7 +252,7 @@ impl CarSpec {
         spec.condenser.subcooler = None;
         spec.condenser.volume_m3 = 0.6e-3;
         spec.storage.place = Place::Suction;
-        spec.storage.volume_m3 = 0.6e-3;
+        spec.storage.volume_m3 = 0.25e-3;
         spec.storage.outlet_area_m2 = 6.0e-5;
         spec.expansion = Expansion::Orifice(OrificeTube {
             area_m2: 1.05e-6,
