@@ -1,11 +1,10 @@
 //! Every vehicle, fault and case that is built in: whole, honest and able to run.
 
 use std::collections::BTreeSet;
-use std::sync::Arc;
 
+use coldtrail_checks::stand::fluid_by_name;
 use scenarios::{Bank, Case, FaultRole};
 use sim_core::faults::Fault;
-use sim_core::fluid::Fluid;
 use sim_core::setup::Setup;
 
 #[allow(clippy::panic)] // Clippy knows a test by its attribute, and not its helpers.
@@ -175,12 +174,12 @@ fn idling() -> Setup {
 #[test]
 fn every_case_runs_and_its_fault_is_felt() {
     let bank = bank();
-    let fluid = Arc::new(Fluid::r134a());
     for scenario in bank.cases() {
         for seed in [1, 2] {
             let case = Case::deal(&bank, &scenario.id, seed).expect("a case of the bank");
             let mut setup = idling();
             setup.engine_rev_s = case.healthy.bay.idle_rev_s;
+            let fluid = fluid_by_name(&case.healthy.refrigerant);
             let mut vents = [0.0, 0.0];
             let cars = [case.car(fluid.clone()), case.car_with(fluid.clone(), &[])];
             for (mut car, vent_k) in cars.into_iter().zip(&mut vents) {
