@@ -123,12 +123,13 @@ pub fn steady(spec: &CarSpec, weather: Weather, setup: &Setup) -> (Car, View) {
     (car, after)
 }
 
-/// Every kind of loop there is, by name: the built-in vehicles, and the library's example with an
+/// Every kind of loop there is, by name: the built-in vehicles, the library's example, and that with an
 /// orifice tube, with a plate that tilts and without.
 pub fn cars() -> Vec<(String, CarSpec)> {
     let mut cars: Vec<(String, CarSpec)> = vehicles()
         .map(|vehicle| (vehicle.id.clone(), vehicle.spec.clone()))
         .collect();
+    cars.push(("example".to_owned(), CarSpec::example()));
     cars.push(("orifice tube".to_owned(), orifice_tube_car()));
     let variable = CarSpec::example_with_orifice_tube();
     cars.push(("orifice tube, variable".to_owned(), variable));
