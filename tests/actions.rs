@@ -37,6 +37,33 @@ fn every_form_comes_back_from_its_text() {
         "gauges disconnect",
         "hygrometer cabin",
         "loosen liquid-line",
+        "gauges zero",
+        "gauges watch",
+        "clamp liquid-line quick",
+        "clamp liquid-line bare",
+        "thermometer centre-vent quick",
+        "air-speed centre-vent askew",
+        "hygrometer cabin quick",
+        "feeler clutch-gap one-place",
+        "scan pressure slow",
+        "scan evaporator slow",
+        "leak-search compressor 4-g",
+        "leak-search compressor 14-g above",
+        "infrared liquid-line tape",
+        "infrared condenser-inlet hose",
+        "infrared liquid-line bare",
+        "infrared liquid-line far",
+        "tachometer hub unmarked",
+        "belt-tension wrong-span",
+        "dye add",
+        "lamp liquid-line",
+        "wipe liquid-line",
+        "soap liquid-line",
+        "identifier vapour",
+        "identifier cold",
+        "identifier liquid",
+        "recover 15 min",
+        "vacuum-gauge read",
         "suspect undercharge 40 %",
         "conclude undercharge",
         "conclude undercharge cause leak-condenser because 3 5 8",
@@ -93,7 +120,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
     let table = [
         (
             "engin idle",
-            "`engin` is not an action. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, loosen, suspect, conclude. Did you mean `engine`?",
+            "`engin` is not an action. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, vacuum-gauge, loosen, suspect, conclude. Did you mean `engine`?",
         ),
         (
             "ac maybe",
@@ -117,7 +144,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "thermometer rear-vent",
-            "`rear-vent` is not a vent. Allowed: left-vent, centre-vent, right-vent. Did you mean `left-vent`?",
+            "`rear-vent` is not a place in the air. Allowed: left-vent, centre-vent, right-vent, condenser-front, condenser-behind. Did you mean `left-vent`?",
         ),
         (
             "suspect undercharge",
@@ -190,7 +217,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "gauges attach",
-            "`attach` is not a step with the gauge set. Allowed: connect, open, read, close, disconnect.",
+            "`attach` is not a step with the gauge set. Allowed: connect, open, read, close, disconnect, zero, watch.",
         ),
         (
             "clamp liquid",
@@ -230,6 +257,30 @@ fn what_is_not_an_action_is_told_what_would_be() {
             "`drain` is not a spot for the leak detector. Allowed: compressor, condenser-face, discharge-hose, liquid-line, suction-hose, evaporator.",
         ),
         (
+            "leak-search compressor 5-g",
+            "`5-g` is not a way to use it. Allowed: 4-g, 7-g, 14-g, above. Did you mean `4-g`?",
+        ),
+        (
+            "infrared liquid-line",
+            "a surface to point it at is missing. Allowed: tape, hose, bare, far.",
+        ),
+        (
+            "tachometer fan",
+            "`fan` is not a thing that turns. Allowed: pulley, hub.",
+        ),
+        (
+            "clamp liquid-line fast",
+            "`fast` is not a way to use it. Allowed: quick, bare.",
+        ),
+        (
+            "scan request slow",
+            "nothing can follow here; leave `slow` out.",
+        ),
+        (
+            "recover 2 h",
+            "`2 h` is beyond what can be asked for: 30 s to 60 min.",
+        ),
+        (
             "loosen bolt",
             "`bolt` is not a line of the loop. Allowed: compressor-suction, compressor-discharge, condenser-inlet, condenser-outlet, liquid-line, evaporator-inlet, evaporator-outlet, drier-inlet, drier-outlet, accumulator-outlet.",
         ),
@@ -243,7 +294,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "",
-            "an action is missing. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, loosen, suspect, conclude.",
+            "an action is missing. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, vacuum-gauge, loosen, suspect, conclude.",
         ),
         (
             "blower",
@@ -255,7 +306,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "ENGINE idle",
-            "`ENGINE` is not an action. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, loosen, suspect, conclude. Did you mean `engine`?",
+            "`ENGINE` is not an action. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, vacuum-gauge, loosen, suspect, conclude. Did you mean `engine`?",
         ),
     ];
     for (text, message) in table {

@@ -9,7 +9,7 @@
 //! balances, which are the same on every machine.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
-use coldtrail_checks::stand::{bank, cars, fluid};
+use coldtrail_checks::stand::{bank, cars, fluid_of};
 use scenarios::Mode;
 use sim_core::car::Car;
 use sim_core::faults::{Fault, KNOBS, Knob};
@@ -243,7 +243,7 @@ fn drive(
     weather: Weather,
     draws: &mut Draws,
 ) -> (Option<String>, f64) {
-    let mut car = Car::soaked_with(fluid(), spec.clone(), weather);
+    let mut car = Car::soaked_with(fluid_of(spec), spec.clone(), weather);
     if chance(draws, 0.5) {
         car.warm_engine();
     }

@@ -1,11 +1,10 @@
 //! Every vehicle, fault and case that is built in: whole, honest and able to run.
 
 use std::collections::BTreeSet;
-use std::sync::Arc;
 
+use coldtrail_checks::stand::fluid_of;
 use scenarios::{Bank, Case, FaultRole};
 use sim_core::faults::Fault;
-use sim_core::fluid::Fluid;
 use sim_core::setup::Setup;
 
 #[allow(clippy::panic)] // Clippy knows a test by its attribute, and not its helpers.
@@ -16,9 +15,9 @@ fn bank() -> Bank {
 #[test]
 fn every_file_loads() {
     let bank = bank();
-    assert!(bank.vehicles().count() >= 3);
-    assert!(bank.catalogue().modes().count() >= 30);
-    assert!(bank.cases().count() >= 9);
+    assert!(bank.vehicles().count() >= 6);
+    assert!(bank.catalogue().modes().count() >= 45);
+    assert!(bank.cases().count() >= 20);
     let driven: BTreeSet<&str> = bank.cases().map(|case| case.vehicle.as_str()).collect();
     assert_eq!(
         driven.len(),
@@ -175,10 +174,10 @@ fn idling() -> Setup {
 #[test]
 fn every_case_runs_and_its_fault_is_felt() {
     let bank = bank();
-    let fluid = Arc::new(Fluid::r134a());
     for scenario in bank.cases() {
         for seed in [1, 2] {
             let case = Case::deal(&bank, &scenario.id, seed).expect("a case of the bank");
+            let fluid = fluid_of(&case.healthy);
             let mut setup = idling();
             setup.engine_rev_s = case.healthy.bay.idle_rev_s;
             let mut vents = [0.0, 0.0];

@@ -210,7 +210,7 @@ fn a_wide_gap_pulls_in_cold_and_not_hot() {
         let setup = idling(&vehicle.spec);
         let cold = |spec: &CarSpec| {
             let mut car = Car::soaked_with(
-                coldtrail_checks::stand::fluid(),
+                coldtrail_checks::stand::fluid_of(spec),
                 spec.clone(),
                 weather(24.0, 0.5),
             );

@@ -24,7 +24,8 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::stand::{
-    fan_held_high, running, steady, vehicles, weather, with, without_frost_cut_out,
+    fan_held_high, has_valve, is_fixed, running, steady, vehicles_where, weather, with,
+    without_frost_cut_out,
 };
 use coldtrail_checks::view::View;
 use sim_core::faults::Knob;
@@ -95,7 +96,7 @@ fn check(what: &str, healthy: &View, faulty: &View, signs: &[(&str, f64)]) {
 }
 
 fn each_vehicle(stand: Stand, check: impl Fn(&str, &CarSpec, &View)) {
-    for vehicle in vehicles() {
+    for vehicle in vehicles_where(|spec| has_valve(spec) && is_fixed(spec)) {
         let spec = without_frost_cut_out(&fan_held_high(&vehicle.spec));
         let healthy = look(stand, &spec);
         check(&vehicle.id, &spec, &healthy);

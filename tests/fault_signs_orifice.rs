@@ -10,7 +10,7 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::stand::{
-    fan_held_high, fluid, orifice_tube_car, run, running, steady, warm_car, weather, with,
+    fan_held_high, fluid_by_name, orifice_tube_car, run, running, steady, warm_car, weather, with,
     without_frost_cut_out,
 };
 use coldtrail_checks::view::View;
@@ -136,7 +136,10 @@ fn all_thirty_four_signs_of_the_table() {
 /// By how much the liquid boils lower behind the liquid line than in the condenser, K: the step in
 /// temperature that hands find across a block.
 fn liquid_line_step_k(view: &View) -> f64 {
-    view.condensing_c + 273.15 - fluid().saturation(view.high_pa).temperature_k
+    view.condensing_c + 273.15
+        - fluid_by_name("R-134a")
+            .saturation(view.high_pa)
+            .temperature_k
 }
 
 /// Each pair of faults differs in at least two cues: no two look alike. Leak and liquid-line

@@ -253,12 +253,12 @@ fn standing_weight(grade: &Grade) -> f64 {
 #[test]
 fn every_slip_is_caught_and_costs_what_it_says() {
     use SlipKind::{
-        BurntHand, CouplingLeftOpen, EngineRunningAtPorts, GaugesLeftOn, HandNearBelt, NoGlasses,
-        NoGloves, OpenedChargedLoop,
+        BareEyesUnderLamp, BurntHand, CouplingLeftOpen, EngineRunningAtPorts, GaugesLeftOn,
+        HandNearBelt, NoGlasses, NoGloves, OpenedChargedLoop,
     };
     let safe = "wear glasses\nwear gloves\n";
     let hot = "engine 2500 rpm\nac on\nblower 4\nwait 10 min\n";
-    let table: [(String, &[SlipKind]); 13] = [
+    let table: [(String, &[SlipKind]); 21] = [
         (
             format!(
                 "{safe}gauges connect\ngauges open\ngauges read\ngauges close\ngauges disconnect"
@@ -286,6 +286,20 @@ fn every_slip_is_caught_and_costs_what_it_says() {
         (format!("wear gloves\n{hot}feel discharge-hose"), &[]),
         (format!("{hot}feel suction-hose"), &[]),
         ("loosen liquid-line".into(), &[OpenedChargedLoop]),
+        ("lamp liquid-line".into(), &[BareEyesUnderLamp]),
+        ("wear glasses\nlamp liquid-line".into(), &[]),
+        ("recover 5 min".into(), &[NoGlasses, NoGloves]),
+        (
+            format!("{safe}engine idle\nidentifier vapour"),
+            &[EngineRunningAtPorts],
+        ),
+        ("wear gloves\ndye add".into(), &[NoGlasses]),
+        ("wear glasses\nvacuum-gauge read".into(), &[NoGloves]),
+        (
+            format!("{hot}infrared compressor-discharge tape"),
+            &[BurntHand],
+        ),
+        (format!("{hot}infrared compressor-discharge bare"), &[]),
     ];
     let case = Case::deal(bank(), "school-run", 3).unwrap();
     for (script, kinds) in table {

@@ -1,23 +1,19 @@
-//! A healthy car where published cars are: pressures, vents, and how they answer to weather, speed
-//! and charge.
+//! A healthy car where published cars are: pressures and vents, and how they answer to weather.
 //!
 //! Bands: makers' performance tables (one vehicle each, at idle, recirculation and full cold put
 //! condensing 20 to 35 K above the air outside, pressure ratio 4 to 6, vents at 14 to 20 °C at 30 °C
 //! and 50 to 70 % humidity; common practice, no source). They are one vehicle's and no law.
-//! Directions with speed: Alkan & Hosoz 2010, IJVD 52:160-176. Charge: Li et al. 2020, Energies
-//! (plateau), and what a label's tolerance needs.
-//!
-//! Known to be out of band, and not checked: at 25 °C the saloon's and the van's low side is 24.1 and
-//! 23.5 psi gauge where the band starts at 25, and the van condenses 19.1 K above the air where it
-//! starts at 20. At 40 % too little charge capacity falls by 5 to 10 %, where 10 to 40 % is published.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::stand::{
-    fan_held_high, idling, run, running, steady, vehicles, warm_car, weather, with,
-    without_frost_cut_out,
+    fan_held_high, has_valve, idling, is_fixed, mean, running, steady, vehicles, vehicles_where,
+    weather, with,
 };
 use coldtrail_checks::view::View;
 use sim_core::faults::Knob;
+use sim_core::loop_model::layout::Role;
+use sim_core::parts::storage::Place;
+use sim_core::setup::Setup;
 use sim_core::spec::CarSpec;
 
 /// Pressure of the air the stand's weather has, Pa.
@@ -26,11 +22,11 @@ const AIR_PA: f64 = 101_325.0;
 const PSI: f64 = 6894.757;
 
 fn idle(spec: &CarSpec, celsius: f64, humidity: f64) -> View {
-    let (car, view) = steady(spec, weather(celsius, humidity), &idling(spec));
-    assert_eq!(car.state().clutch_engagements, 1, "cycled at {celsius} °C");
-    view
+    steady(spec, weather(celsius, humidity), &idling(spec)).1
 }
 
+/// Condensing 20 to 35 K above the air, pressure ratio 3.5 to 6.5, low side 25 to 50 psi gauge. The
+/// set points of variable compressors lie inside it.
 #[test]
 fn pressures_at_idle_lie_in_the_band() {
     for vehicle in vehicles() {
@@ -42,9 +38,6 @@ fn pressures_at_idle_lie_in_the_band() {
                 (3.5..=6.5).contains(&ratio),
                 "{id} at {celsius} °C: ratio {ratio}"
             );
-            if celsius < 30.0 {
-                continue; // See the top of this file.
-            }
             let above = seen.condensing_c - celsius;
             assert!(
                 (20.0..=35.0).contains(&above),
@@ -66,7 +59,7 @@ fn pressures_at_1500_rpm_lie_in_the_band() {
     for vehicle in vehicles() {
         let id = &vehicle.id;
         let setup = running(&vehicle.spec, 1500.0);
-        let (_, seen) = steady(&vehicle.spec, weather(30.0, 0.6), &setup);
+        let seen = mean(&vehicle.spec, weather(30.0, 0.6), &setup);
         let (low, high) = (seen.low_pa - AIR_PA, seen.high_pa - AIR_PA);
         assert!((1.25e6..=1.7e6).contains(&high), "{id}: high side {high}");
         assert!((0.13e6..=0.28e6).contains(&low), "{id}: low side {low}");
@@ -107,105 +100,78 @@ fn humid_air_warms_the_vents_and_lifts_both_pressures() {
     }
 }
 
-/// Fixed displacement, the fan held at one stage, hot enough that the evaporator cut-out stays shut.
+/// Evaporator and suction hose together take 30 to 100 kPa of a full load: 20 to 60 and 10 to 40 kPa
+/// (checks.md §6, from memory), so 40 to 70 kPa at 1500 rpm on outside air of 35 °C is their middle.
 #[test]
-fn a_faster_engine_cools_more_but_not_in_proportion() {
+fn evaporator_and_hose_take_their_pressure() {
     for vehicle in vehicles() {
-        let id = &vehicle.id;
-        let spec = fan_held_high(&vehicle.spec);
-        let speeds = [900.0, 1500.0, 2500.0];
-        let seen = speeds.map(|rpm| {
-            let (car, view) = steady(&spec, weather(38.0, 0.5), &running(&spec, rpm));
-            assert_eq!(
-                car.state().clutch_engagements,
-                1,
-                "{id}: cycled at {rpm} rpm"
-            );
-            view
-        });
-        for (pair, rpm) in seen.windows(2).zip(speeds.windows(2)) {
-            let gain = pair[1].capacity_w / pair[0].capacity_w;
-            assert!(
-                1.0 < gain && gain < rpm[1] / rpm[0],
-                "{id}: capacity times {gain}"
-            );
-            assert!(pair[1].cop() < pair[0].cop(), "{id}: COP");
-            assert!(pair[1].low_pa < pair[0].low_pa, "{id}: low side");
-            assert!(pair[1].high_pa > pair[0].high_pa, "{id}: high side");
-            assert!(pair[1].discharge_c > pair[0].discharge_c, "{id}: discharge");
+        let setup = Setup {
+            recirculate: false,
+            ..running(&vehicle.spec, 1500.0)
+        };
+        let (car, _) = steady(&vehicle.spec, weather(35.0, 0.5), &setup);
+        let drop = car.pressure_pa(Role::Evaporator(0)) - car.pressure_pa(Role::SuctionLine);
+        assert!((40e3..=70e3).contains(&drop), "{}: {drop} Pa", vehicle.id);
+    }
+}
+
+/// A version of the condenser that fits the same car holds another charge. With its own the car is as
+/// healthy as with the first one: a few percent more or less change nothing.
+#[test]
+fn a_look_alike_condenser_is_sound_with_its_own_charge() {
+    let mut seen = 0;
+    for vehicle in vehicles() {
+        for version in &vehicle.other_condensers {
+            let spec = fan_held_high(&vehicle.with_condenser(&version.id).unwrap());
+            assert!((version.charge_kg / vehicle.spec.label_charge_kg - 1.0).abs() > 0.05);
+            let setup = running(&spec, 1500.0);
+            let at = |share| {
+                let charged = with(&spec, Knob::ChargeShare, share);
+                steady(&charged, weather(35.0, 0.5), &setup).1.subcooling_k
+            };
+            let subcooling = [0.95, 1.0, 1.05].map(at);
+            assert!(subcooling[1] > 5.0, "{}: {subcooling:?}", vehicle.id);
+            for around in subcooling {
+                assert!(
+                    (around - subcooling[1]).abs() < 1.0,
+                    "{}: {subcooling:?}",
+                    vehicle.id
+                );
+            }
+            seen += 1;
         }
     }
+    assert!(seen >= 2, "{seen} look-alike condensers");
 }
 
-/// A car with a share of its charge at 35 °C and 1500 rpm, fan at one stage.
-fn charged(spec: &CarSpec, share: f64) -> View {
-    let spec = with(
-        &fan_held_high(&without_frost_cut_out(spec)),
-        Knob::ChargeShare,
-        share,
-    );
-    // Not `steady`: with liquid just reaching back into the condenser, the last kPa take an hour.
-    let mut car = warm_car(&spec, weather(35.0, 0.5));
-    run(&mut car, &running(&spec, 1500.0), 1800.0);
-    View::of(&car)
-}
-
-/// Receiver: over at least 25 % of the label's charge capacity keeps within 3 % and subcooling
-/// within 1 K; the label lies on it.
+/// The bank shows every kind of loop a learner meets.
 #[test]
-fn capacity_and_subcooling_have_a_plateau_over_charge() {
-    for vehicle in vehicles() {
-        let label = charged(&vehicle.spec, 1.0);
-        let flat = |percent: &i32| {
-            let seen = charged(&vehicle.spec, f64::from(*percent) / 100.0);
-            (seen.capacity_w / label.capacity_w - 1.0).abs() <= 0.03
-                && (seen.subcooling_k - label.subcooling_k).abs() <= 1.0
-        };
-        let width = (60..=140).filter(flat).count();
-        assert!(width >= 26, "{}: {width} of the percents", vehicle.id);
-        // And it ends on both sides: that is what makes it a plateau.
-        let (low, high) = (charged(&vehicle.spec, 0.65), charged(&vehicle.spec, 1.35));
-        assert!(
-            low.subcooling_k < label.subcooling_k - 3.0,
-            "{}",
-            vehicle.id
-        );
-        assert!(
-            high.subcooling_k > label.subcooling_k + 3.0,
-            "{}",
-            vehicle.id
-        );
-    }
-}
-
-/// 20 % too much: at least 5 % more pressure and no more than 3 % more capacity.
-#[test]
-fn an_overcharge_costs_pressure_and_gains_nothing() {
-    for vehicle in vehicles() {
-        let (label, over) = (charged(&vehicle.spec, 1.0), charged(&vehicle.spec, 1.2));
-        let pressure = over.high_pa / label.high_pa - 1.0;
-        let capacity = over.capacity_w / label.capacity_w - 1.0;
-        assert!(pressure >= 0.05, "{}: {pressure} more pressure", vehicle.id);
-        assert!(capacity <= 0.03, "{}: {capacity} more capacity", vehicle.id);
-    }
-}
-
-/// A tenth too little is not felt, half too little is. The knee between is where receiver and
-/// subcooling pass are empty; that it comes this late is what the German survey of 2001 works with
-/// (cars "still work normally up to 40 % loss") and not what is published of a bench at 40 % too
-/// little (10 to 40 % of the capacity; see the top of this file). The 10 to 40 % at half the charge
-/// are reasoned, not published.
-#[test]
-fn capacity_falls_off_once_the_receiver_is_empty() {
-    for vehicle in vehicles() {
-        let label = charged(&vehicle.spec, 1.0);
-        let lost = |share| 1.0 - charged(&vehicle.spec, share).capacity_w / label.capacity_w;
-        assert!(lost(0.9).abs() < 0.01, "{}: {}", vehicle.id, lost(0.9));
-        assert!(
-            (0.10..=0.40).contains(&lost(0.5)),
-            "{}: {}",
-            vehicle.id,
-            lost(0.5)
-        );
+fn the_bank_covers_the_architectures() {
+    let kinds: [(&str, fn(&CarSpec) -> bool); 6] = [
+        ("orifice tube, fixed, cycling switch", |spec| {
+            !has_valve(spec) && is_fixed(spec) && spec.controls.cycling_pa.is_some()
+        }),
+        ("internally controlled plate", |spec| {
+            !is_fixed(spec) && spec.controls.command.is_none()
+        }),
+        ("valve with a drier bottle in the line", |spec| {
+            has_valve(spec) && spec.storage.place == Place::LiquidLine && spec.sight_glass
+        }),
+        ("R-1234yf, commanded plate with clutch", |spec| {
+            spec.refrigerant == "R-1234yf"
+                && spec.controls.command.is_some()
+                && spec.clutch.is_some()
+        }),
+        ("R-1234yf, commanded plate without clutch", |spec| {
+            spec.refrigerant == "R-1234yf"
+                && spec.controls.command.is_some()
+                && spec.clutch.is_none()
+        }),
+        ("R-1234yf, fixed", |spec| {
+            spec.refrigerant == "R-1234yf" && is_fixed(spec)
+        }),
+    ];
+    for (kind, has) in kinds {
+        assert!(vehicles_where(has).next().is_some(), "no car with {kind}");
     }
 }

@@ -1,11 +1,11 @@
 //! A standing car: one temperature, one pressure (checks of a loop at rest).
 //!
-//! Sources: saturation pressures of R-134a by CoolProp 8.0.0 (Tillner-Roth & Baehr 1994); below the
+//! Sources: saturation pressures by CoolProp 8.0.0 (Tillner-Roth & Baehr 1994; Lemmon & Akasaka 2022); below the
 //! mass that fills the loop with vapour, superheated-gas values of CoolProp 8.0.0 for a 2.5 L loop
 //! at 25 °C. Air pressure at height: ASHRAE standard atmosphere.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
-use coldtrail_checks::stand::{fluid, idling, run, vehicles, warm_car, weather};
+use coldtrail_checks::stand::{fluid_of, idling, run, vehicles, warm_car, weather};
 use sim_core::car::Car;
 use sim_core::instruments::{Check, Truth, Watch, truth};
 use sim_core::loop_model::layout::Layout;
@@ -13,9 +13,19 @@ use sim_core::setup::{Setup, Weather};
 use sim_core::spec::CarSpec;
 
 /// Temperature, °C, and saturation pressure, Pa absolute: CoolProp 8.0.0, PropsSI("P","T",T,"Q",1,"R134a").
-const SATURATION: [(f64, f64); 3] = [(10.0, 414_607.0), (25.0, 665_380.0), (40.0, 1_016_592.0)];
+const OF_R134A: [(f64, f64); 3] = [(10.0, 414_607.0), (25.0, 665_380.0), (40.0, 1_016_593.0)];
+/// The same of "R1234yf" (Lemmon & Akasaka 2022).
+const OF_R1234YF: [(f64, f64); 3] = [(10.0, 437_631.0), (25.0, 682_697.0), (40.0, 1_018_473.0)];
 /// Pounds per square inch, Pa.
 const PSI: f64 = 6894.757;
+
+fn saturation_of(spec: &CarSpec) -> [(f64, f64); 3] {
+    match spec.refrigerant.as_str() {
+        "R-134a" => OF_R134A,
+        "R-1234yf" => OF_R1234YF,
+        other => panic!("no saturation pressures of {other} here"),
+    }
+}
 
 fn gauge_pa(car: &Car, check: Check) -> f64 {
     match truth(car, check, Watch::default()) {
@@ -34,7 +44,7 @@ fn both_gauges(car: &Car) -> [f64; 2] {
 fn soaked(spec: &CarSpec, charge_kg: f64, weather: Weather) -> Car {
     let mut spec = spec.clone();
     spec.charge_share = charge_kg / spec.label_charge_kg;
-    let mut car = Car::soaked_with(fluid(), spec, weather);
+    let mut car = Car::soaked_with(fluid_of(&spec), spec, weather);
     // An hour of standing changes nothing that is already at rest.
     run(&mut car, &Setup::parked(), 3600.0);
     car
@@ -44,9 +54,10 @@ fn soaked(spec: &CarSpec, charge_kg: f64, weather: Weather) -> Car {
 fn both_gauges_show_saturation_whatever_the_charge() {
     for vehicle in vehicles() {
         let volume_m3 = Layout::of(&vehicle.spec).total_volume_m3();
-        for (celsius, saturated_pa) in SATURATION {
+        for (celsius, saturated_pa) in saturation_of(&vehicle.spec) {
             let day = weather(celsius, 0.5);
-            let vapour = fluid().saturation(saturated_pa).vapour_density_kg_per_m3;
+            let fluid = fluid_of(&vehicle.spec);
+            let vapour = fluid.saturation(saturated_pa).vapour_density_kg_per_m3;
             for charge_kg in [1.05 * vapour * volume_m3, 0.3, vehicle.spec.label_charge_kg] {
                 let car = soaked(&vehicle.spec, charge_kg, day);
                 for gauge in both_gauges(&car) {
@@ -115,7 +126,7 @@ fn a_car_that_ran_comes_back_to_the_pressure_of_its_charge() {
         both_gauges(&car)
     };
     for vehicle in vehicles() {
-        for (celsius, saturated_pa) in SATURATION {
+        for (celsius, saturated_pa) in saturation_of(&vehicle.spec) {
             let day = weather(celsius, 0.5);
             for share in [0.4, 1.0, 1.4] {
                 let charge_kg = share * vehicle.spec.label_charge_kg;

@@ -7,7 +7,8 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::stand::{
-    cars, fan_held_high, fluid, run, running, warm_car, weather, with, without_frost_cut_out,
+    cars, fan_held_high, fluid_by_name, fluid_of, run, running, warm_car, weather, with,
+    without_frost_cut_out,
 };
 use coldtrail_checks::view::View;
 use sim_core::car::Car;
@@ -27,7 +28,7 @@ const SATURATED_PA: f64 = 665_380.0;
 const SATURATED_AT_29_8_PA: f64 = 765_830.0;
 
 fn soaked(spec: &CarSpec) -> Car {
-    Car::soaked_with(fluid(), spec.clone(), weather(25.0, 0.5))
+    Car::soaked_with(fluid_of(spec), spec.clone(), weather(25.0, 0.5))
 }
 
 /// Space that liquid leaves in a resting loop, m³, from mass, volume and the two densities alone.
@@ -65,7 +66,7 @@ fn air_adds_its_own_pressure_at_rest() {
 #[test]
 fn a_gram_in_one_and_a_half_litres() {
     let mut spec = with(&CarSpec::example(), Knob::AirInLoop, 1.0);
-    let saturation = fluid().saturation(SATURATED_PA);
+    let saturation = fluid_by_name("R-134a").saturation(SATURATED_PA);
     let (liquid, vapour) = (
         saturation.liquid_density_kg_per_m3,
         saturation.vapour_density_kg_per_m3,
@@ -79,7 +80,7 @@ fn a_gram_in_one_and_a_half_litres() {
 
     let spec = with(&spec, Knob::AirInLoop, 100.0 / 57.05 - 1.0);
     let pa = soaked(&spec).pressure_pa(Role::SuctionLine);
-    let reads_k = fluid().saturation(pa).temperature_k;
+    let reads_k = fluid_by_name("R-134a").saturation(pa).temperature_k;
     assert!(
         (reads_k - 273.15 - 29.8).abs() < 0.1,
         "{reads_k} K at {pa} Pa"

@@ -3,11 +3,14 @@
 //! Read in this order: an [`action`] is what a learner does; a [`session`]
 //! applies actions to a car; the [`bay`] adds readings, notebook and clock, and
 //! [`safety`] its slips; [`evidence`] runs the session again on other cars;
-//! [`grade`] weighs it; [`debrief`] puts it into words.
+//! [`grade`] weighs it; [`debrief`] puts it into words. Beside that, [`record`] writes runs as
+//! tables and [`chart`] draws them.
 
 pub mod action;
 
 pub mod session;
+
+mod ports;
 
 pub mod safety;
 
@@ -20,5 +23,9 @@ pub mod show;
 pub mod grade;
 
 pub mod debrief;
+
+pub mod record;
+
+pub mod chart;
 
 pub mod cli;

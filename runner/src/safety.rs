@@ -2,7 +2,7 @@
 //! list of cautions (common practice, no source); the maker's procedure, local
 //! law and licensed practice come first.
 
-use sim_core::instruments::{Check, Line, Sense, Spot, Truth, Watch, truth};
+use sim_core::instruments::{Check, Dull, Line, Misuse, Sense, Spot, Truth, Watch, truth};
 use sim_core::loop_model::layout::Role;
 
 use crate::action::{Action, GaugeStep, Gear};
@@ -20,9 +20,9 @@ pub struct Slip {
 /// Kinds of slip.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum SlipKind {
-    /// Gauge couplings handled without eye protection.
+    /// Connected to the service ports without eye protection.
     NoGlasses,
-    /// Gauge couplings handled without gloves.
+    /// Connected to the service ports without gloves.
     NoGloves,
     /// Couplings put on with the engine running.
     EngineRunningAtPorts,
@@ -36,6 +36,10 @@ pub enum SlipKind {
     BurntHand,
     /// A fitting opened on a loop under pressure.
     OpenedChargedLoop,
+    /// Ultraviolet lamp used without glasses.
+    BareEyesUnderLamp,
+    /// Refrigerant that burns let into the air.
+    FlammableRelease,
 }
 
 impl SlipKind {
@@ -51,6 +55,8 @@ impl SlipKind {
             Self::HandNearBelt => "hand-near-belt",
             Self::BurntHand => "burnt-hand",
             Self::OpenedChargedLoop => "opened-charged-loop",
+            Self::BareEyesUnderLamp => "bare-eyes-under-lamp",
+            Self::FlammableRelease => "flammable-release",
         }
     }
 
@@ -77,6 +83,12 @@ impl SlipKind {
                 "A turning belt or hub takes a hand in. Engine off before reaching in."
             }
             Self::BurntHand => "That was hot enough to burn. Use a thermometer, or gloves.",
+            Self::BareEyesUnderLamp => {
+                "The lamp's ultraviolet light hurts eyes. Wear its glasses, and do not look into it."
+            }
+            Self::FlammableRelease => {
+                "R-1234yf burns, and its flame makes hydrogen fluoride. Keep sparks and hot metal away and air the bay."
+            }
             Self::OpenedChargedLoop => {
                 "Never open a loop that holds pressure: recover the refrigerant first, with the equipment and the licence your local rules ask for."
             }
@@ -87,9 +99,9 @@ impl SlipKind {
     #[must_use]
     pub fn cost(self) -> f64 {
         match self {
-            Self::NoGlasses | Self::NoGloves | Self::BurntHand => 4.0,
+            Self::NoGlasses | Self::NoGloves | Self::BurntHand | Self::BareEyesUnderLamp => 4.0,
             Self::EngineRunningAtPorts | Self::GaugesLeftOn => 5.0,
-            Self::HandNearBelt | Self::CouplingLeftOpen => 10.0,
+            Self::HandNearBelt | Self::CouplingLeftOpen | Self::FlammableRelease => 10.0,
             Self::OpenedChargedLoop => 30.0,
         }
     }
@@ -106,19 +118,37 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
     let running = session.setup().engine_rev_s > 0.0;
     let mut kinds = Vec::new();
     match action {
-        Action::Gauges(step) if *step != GaugeStep::Read => {
+        Action::Gauges(GaugeStep::Connect)
+        | Action::Identify(_)
+        | Action::Recover(_)
+        | Action::AddDye
+        | Action::Check(Check::Vacuum) => {
+            // Once for each time something is put on the ports.
             if !worn.contains(&Gear::Glasses) {
                 kinds.push(SlipKind::NoGlasses);
             }
             if !worn.contains(&Gear::Gloves) {
                 kinds.push(SlipKind::NoGloves);
             }
-            if *step == GaugeStep::Connect && running {
+            if running {
                 kinds.push(SlipKind::EngineRunningAtPorts);
             }
-            if *step == GaugeStep::Disconnect && session.gauges() == Gauges::Open {
-                kinds.push(SlipKind::CouplingLeftOpen);
+        }
+        Action::Gauges(GaugeStep::Disconnect) if session.gauges() == Gauges::Open => {
+            kinds.push(SlipKind::CouplingLeftOpen);
+            if burns(session) {
+                kinds.push(SlipKind::FlammableRelease);
             }
+        }
+        Action::Check(Check::Lamp(_)) if !worn.contains(&Gear::Glasses) => {
+            kinds.push(SlipKind::BareEyesUnderLamp);
+        }
+        // Tape is pressed on with a finger.
+        Action::Check(Check::Infrared(line, Dull::Tape))
+        | Action::Check(Check::Misused(Misuse::InfraredFar(line)))
+            if line_k(session, *line) > BURNS_ABOVE_K && !worn.contains(&Gear::Gloves) =>
+        {
+            kinds.push(SlipKind::BurntHand);
         }
         Action::Check(Check::Sense(Sense::Feel, spot)) => {
             let near_belt = matches!(spot, Spot::Belt | Spot::ClutchHub | Spot::Compressor);
@@ -131,6 +161,9 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
         }
         Action::Loosen(line) if charged(session, *line) => {
             kinds.push(SlipKind::OpenedChargedLoop);
+            if burns(session) {
+                kinds.push(SlipKind::FlammableRelease);
+            }
         }
         Action::Conclude(_) if session.gauges() != Gauges::Off => {
             kinds.push(SlipKind::GaugesLeftOn);
@@ -152,6 +185,11 @@ fn touched_k(session: &Session, spot: Spot) -> f64 {
         Spot::ClutchHub => return session.car().state().clutch.temperature_k,
         _ => return 293.15,
     };
+    line_k(session, line)
+}
+
+/// Temperature of a line, K.
+fn line_k(session: &Session, line: Line) -> f64 {
     match truth(
         session.car(),
         Check::LineTemperature(line),
@@ -160,6 +198,12 @@ fn touched_k(session: &Session, spot: Spot) -> f64 {
         Ok(Truth::Number(k)) => k,
         Ok(Truth::Finding(_)) | Err(_) => 293.15,
     }
+}
+
+/// Whether what is in the loop burns (ASHRAE 34, class A2L).
+fn burns(session: &Session) -> bool {
+    let contents = session.car().contents();
+    contents.r1234yf + contents.hydrocarbon > 0.5
 }
 
 fn charged(session: &Session, line: Line) -> bool {

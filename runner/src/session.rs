@@ -6,12 +6,14 @@
 use std::fmt;
 
 use scenarios::Case;
+use sim_core::air;
 use sim_core::car::{Car, Stalled};
-use sim_core::instruments::{Check, Impossible, Line, Named, Probe, Truth, Unit, Watch, truth};
-use sim_core::loop_model::layout::Role;
+use sim_core::instruments::{
+    Check, Extreme, Impossible, Line, Misuse, Named, Probe, Truth, Watch, truth,
+};
 use sim_core::setup::{Setup, Temperature};
 
-use crate::action::{Action, EngineSpeed, GaugeStep, Request};
+use crate::action::{Action, EngineSpeed, Request};
 
 /// Where the gauge set is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -47,6 +49,12 @@ pub enum Refusal {
         /// Lines the car has.
         has: Vec<&'static str>,
     },
+    /// The gauge set is on the ports.
+    PortsTaken,
+    /// The recovery machine works on a standing engine.
+    EngineOn,
+    /// Pressure has ruined the vacuum gauge.
+    VacuumGaugeRuined,
     /// The simulation could not follow.
     Stalled(Stalled),
 }
@@ -62,7 +70,7 @@ impl fmt::Display for Refusal {
                 "the gauge set is not on the car: `gauges connect`, then `gauges open`, then `gauges read`",
             ),
             Self::GaugesAre(Gauges::Connected) => f.write_str(
-                "the couplings are on but shut: `gauges open` to read, `gauges disconnect` to take them off",
+                "the couplings are on but shut: `gauges open` to watch them, `gauges disconnect` to take them off",
             ),
             Self::GaugesAre(Gauges::Open) => {
                 f.write_str("the couplings are on and open already: `gauges read` or `gauges close`")
@@ -73,6 +81,15 @@ impl fmt::Display for Refusal {
             Self::NoSuchLine { line, has } => {
                 write!(f, "this car has no {line} to loosen; it has {}", has.join(", "))
             }
+            Self::PortsTaken => f.write_str(
+                "the gauge set is on the service ports: `gauges close` and `gauges disconnect` first",
+            ),
+            Self::EngineOn => f.write_str(
+                "refrigerant is recovered with the engine off: set `engine off` first",
+            ),
+            Self::VacuumGaugeRuined => f.write_str(
+                "the vacuum gauge has been ruined by the pressure it was put on; there is no other in the shop",
+            ),
             Self::Stalled(stalled) => stalled.fmt(f),
         }
     }
@@ -83,9 +100,10 @@ impl std::error::Error for Refusal {}
 /// A car, its controls and the gauge set.
 #[derive(Clone, Debug)]
 pub struct Session {
-    car: Car,
-    setup: Setup,
-    gauges: Gauges,
+    pub(crate) car: Car,
+    pub(crate) setup: Setup,
+    pub(crate) gauges: Gauges,
+    pub(crate) vacuum_gauge_ruined: bool,
 }
 
 /// What is watched while an action takes its time.
@@ -110,31 +128,24 @@ const CONTROL_S: f64 = 5.0;
 const THINK_S: f64 = 5.0;
 /// Time to put protection on, s.
 const WEAR_S: f64 = 15.0;
-/// Time to put the couplings on, s.
-const CONNECT_S: f64 = 120.0;
-/// Time to open or shut them, s.
-const COUPLING_S: f64 = 10.0;
-/// Time to take them off, s.
-const DISCONNECT_S: f64 = 60.0;
 /// Time to bring the car to a road speed or back, s.
 const DRIVE_S: f64 = 20.0;
 /// Time to loosen a fitting, s.
 const LOOSEN_S: f64 = 60.0;
-/// Flow area of a coupling pulled off while open, m² (from memory).
-const COUPLING_AREA_M2: f64 = 2e-7;
-/// Time until a coupling pulled off while open has sealed itself, s (from memory).
-const COUPLING_SPILL_S: f64 = 3.0;
 /// Flow area of a loosened fitting, m² (from memory).
 const LOOSE_AREA_M2: f64 = 1e-6;
 
 impl Session {
     /// A session on a car as it was handed over.
     #[must_use]
-    pub fn new(car: Car) -> Self {
+    pub fn new(mut car: Car) -> Self {
+        // The gauge set was last zeroed somewhere at sea level.
+        car.zero_gauges(air::atmospheric_pressure_pa(0.0));
         Self {
             car,
             setup: Setup::parked(),
             gauges: Gauges::Off,
+            vacuum_gauge_ruined: false,
         }
     }
 
@@ -172,7 +183,16 @@ impl Session {
         watcher: &mut dyn Watcher,
     ) -> Result<Truths, Refusal> {
         match action {
+            Action::Check(Check::Vacuum) => self.read_vacuum(watcher),
             Action::Check(check) => self.check(&[*check], watcher),
+            Action::HygrometerQuick(room) => {
+                let wrongly = [Misuse::AirQuick(*room), Misuse::HumidityQuick(*room)];
+                self.check(&wrongly.map(Check::Misused), watcher)
+            }
+            Action::Identify(sample) => self.identify(*sample, watcher),
+            Action::Recover(seconds) => self.recover(*seconds, watcher),
+            Action::AddDye => self.add_dye(watcher),
+            Action::Wipe(spot) => self.wipe(*spot, watcher),
             Action::Hygrometer(room) => self.check(
                 &[Check::AirTemperature(*room), Check::Humidity(*room)],
                 watcher,
@@ -189,11 +209,18 @@ impl Session {
             | Action::Temperature(_)
             | Action::Doors(_)
             | Action::Road(_)
-            | Action::ShopFan(_) => self.turn_control(action, watcher),
+            | Action::ShopFan(_) => {
+                let seconds = self.turn_control(action)?;
+                self.pass(seconds, watcher)
+            }
         }
     }
 
-    fn pass(&mut self, seconds: f64, watcher: &mut dyn Watcher) -> Result<Truths, Refusal> {
+    pub(crate) fn pass(
+        &mut self,
+        seconds: f64,
+        watcher: &mut dyn Watcher,
+    ) -> Result<Truths, Refusal> {
         self.car
             .advance_watched(&self.setup, seconds, |car, step_s| {
                 watcher.watch(car, step_s)
@@ -202,11 +229,12 @@ impl Session {
         Ok(Vec::new())
     }
 
-    fn turn_control(
-        &mut self,
-        action: &Action,
-        watcher: &mut dyn Watcher,
-    ) -> Result<Truths, Refusal> {
+    /// Turns the control an action names, without letting time pass; returns the time it takes, s.
+    /// Other actions turn nothing and take none.
+    ///
+    /// # Errors
+    /// [`Refusal`]; the controls are then as they were.
+    pub fn turn_control(&mut self, action: &Action) -> Result<f64, Refusal> {
         let mut setup = self.setup.clone();
         let mut seconds = CONTROL_S;
         match action {
@@ -264,55 +292,16 @@ impl Session {
             | Action::Check(_)
             | Action::Hygrometer(_)
             | Action::Loosen(_)
+            | Action::HygrometerQuick(_)
+            | Action::Identify(_)
+            | Action::Recover(_)
+            | Action::AddDye
+            | Action::Wipe(_)
             | Action::Suspect { .. }
-            | Action::Conclude(_) => {}
+            | Action::Conclude(_) => seconds = 0.0,
         }
         self.setup = setup;
-        self.pass(seconds, watcher)
-    }
-
-    fn handle_gauges(
-        &mut self,
-        step: GaugeStep,
-        watcher: &mut dyn Watcher,
-    ) -> Result<Truths, Refusal> {
-        if self.setup.road_speed_m_s > 0.0 {
-            return Err(Refusal::OnTheRoad);
-        }
-        match (step, self.gauges) {
-            (GaugeStep::Connect, Gauges::Off) => {
-                self.gauges = Gauges::Connected;
-                self.pass(CONNECT_S, watcher)
-            }
-            (GaugeStep::Open, Gauges::Connected) => {
-                self.gauges = Gauges::Open;
-                self.pass(COUPLING_S, watcher)
-            }
-            (GaugeStep::Read, Gauges::Open) => {
-                self.check(&[Check::LowGauge, Check::HighGauge], watcher)
-            }
-            (GaugeStep::Close, Gauges::Open) => {
-                self.gauges = Gauges::Connected;
-                self.pass(COUPLING_S, watcher)
-            }
-            (GaugeStep::Disconnect, Gauges::Connected) => {
-                self.gauges = Gauges::Off;
-                self.pass(DISCONNECT_S, watcher)
-            }
-            (GaugeStep::Disconnect, Gauges::Open) => {
-                self.gauges = Gauges::Off;
-                let ports = [Role::LiquidLine, Role::SuctionLine];
-                ports
-                    .iter()
-                    .for_each(|role| self.car.set_opening(*role, COUPLING_AREA_M2));
-                self.pass(COUPLING_SPILL_S, watcher)?;
-                ports
-                    .iter()
-                    .for_each(|role| self.car.set_opening(*role, 0.0));
-                self.pass(DISCONNECT_S - COUPLING_SPILL_S, watcher)
-            }
-            (_, gauges) => Err(Refusal::GaugesAre(gauges)),
-        }
+        Ok(seconds)
     }
 
     fn loosen(&mut self, line: Line, watcher: &mut dyn Watcher) -> Result<Truths, Refusal> {
@@ -336,7 +325,11 @@ impl Session {
     }
 
     /// Makes checks that share one act, such as both gauges; the instruments lag behind the truth.
-    fn check(&mut self, checks: &[Check], watcher: &mut dyn Watcher) -> Result<Truths, Refusal> {
+    pub(crate) fn check(
+        &mut self,
+        checks: &[Check],
+        watcher: &mut dyn Watcher,
+    ) -> Result<Truths, Refusal> {
         let mut seconds: f64 = 0.0;
         let mut probes = Vec::with_capacity(checks.len());
         for check in checks {
@@ -345,7 +338,7 @@ impl Session {
             }
             let now = truth(&self.car, *check, Watch::default()).map_err(Refusal::Impossible)?;
             seconds = seconds.max(check.time_s());
-            probes.push(probe(&self.car, *check, now));
+            probes.push(Followed::from_start(&self.car, *check, now));
         }
         let engagements = self.car.state().clutch_engagements;
         self.car
@@ -369,7 +362,7 @@ impl Session {
             .zip(probes)
             .map(|(check, probe)| {
                 let found = truth(&self.car, *check, watch).map_err(Refusal::Impossible)?;
-                let shown = probe.map_or(found, |probe| Truth::Number(probe.value()));
+                let shown = probe.map_or(found, |probe| Truth::Number(probe.shown(*check)));
                 Ok((*check, shown))
             })
             .collect()
@@ -393,6 +386,7 @@ fn possible_on_the_road(check: Check) -> bool {
         | Check::ScanRequest
         | Check::ScanAmbient
         | Check::ScanReason => true,
+        Check::Misused(misuse) => misuse.rightly().is_some_and(possible_on_the_road),
         Check::Sense(_, spot) => {
             matches!(
                 spot,
@@ -406,22 +400,52 @@ fn possible_on_the_road(check: Check) -> bool {
         | Check::CoilVoltage
         | Check::CoilCurrent
         | Check::ClutchGap
-        | Check::LeakSearch(_)
+        | Check::LeakSearch(..)
         | Check::Voltage(_)
         | Check::VoltageDrop(_)
-        | Check::PartResistance(_) => false,
+        | Check::PartResistance(_)
+        | Check::Infrared(..)
+        | Check::CondenserAir(_)
+        | Check::ShaftSpeed(_)
+        | Check::BeltTension
+        | Check::Soap(_)
+        | Check::Lamp(_)
+        | Check::GasShare(_)
+        | Check::Vacuum
+        | Check::RecoveredMass
+        | Check::MachinePressure
+        | Check::GaugeExtreme(..) => false,
     }
 }
 
-/// The instrument's tip at the start of a check: thermometers come from the air of the bay,
-/// everything else is at the truth at once.
-fn probe(car: &Car, check: Check, now: Truth) -> Option<Probe> {
-    let spec = check.tool()?.spec();
-    match now {
-        Truth::Number(_) if spec.unit == Unit::Temperature => {
-            Some(Probe::from_bay(car, spec.lag_s))
+/// An instrument's tip, and what it has swung between.
+struct Followed {
+    probe: Probe,
+    least: f64,
+    greatest: f64,
+}
+
+impl Followed {
+    fn from_start(car: &Car, check: Check, now: Truth) -> Option<Self> {
+        let probe = Probe::at_start(car, check, now)?;
+        Some(Self {
+            probe,
+            least: probe.value(),
+            greatest: probe.value(),
+        })
+    }
+
+    fn follow(&mut self, truth: f64, step_s: f64) {
+        self.probe.follow(truth, step_s);
+        self.least = self.least.min(self.probe.value());
+        self.greatest = self.greatest.max(self.probe.value());
+    }
+
+    fn shown(&self, check: Check) -> f64 {
+        match check {
+            Check::GaugeExtreme(_, Extreme::Least) => self.least,
+            Check::GaugeExtreme(_, Extreme::Greatest) => self.greatest,
+            _ => self.probe.value(),
         }
-        Truth::Number(value) => Some(Probe::new(value, spec.lag_s)),
-        Truth::Finding(_) => None,
     }
 }

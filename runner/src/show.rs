@@ -1,8 +1,8 @@
 //! Values, set-ups and times in the words and units of the person reading.
 
 use scenarios::units::{
-    UnitSystem, format_air_speed, format_gauge_pressure, format_speed, format_temperature,
-    format_temperature_difference,
+    UnitSystem, format_air_speed, format_gauge_pressure, format_mass, format_speed,
+    format_temperature, format_temperature_difference, format_vacuum,
 };
 use sim_core::instruments::{Unit, Value};
 use sim_core::setup::{Setup, Temperature};
@@ -25,6 +25,12 @@ pub fn number(value: f64, unit: Unit, system: UnitSystem) -> String {
         Unit::Current => format!("{value:.1} A"),
         Unit::Length if si => format!("{:.2} mm", value * 1e3),
         Unit::Length => format!("{:.3} in", value / 0.0254),
+        Unit::Share => format!("{:.1} %", value * 100.0),
+        Unit::Turning => format!("{:.0} rpm", value * 60.0),
+        Unit::Force if si => format!("{value:.0} N"),
+        Unit::Force => format!("{:.0} lbf", value / 4.448_222),
+        Unit::Mass => format_mass(value, system, if si { 0 } else { 1 }),
+        Unit::AbsolutePressure => format_vacuum(value, system, 0),
     }
 }
 
@@ -36,9 +42,16 @@ pub fn tolerance(error: f64, unit: Unit, system: UnitSystem) -> String {
         Unit::GaugePressure if system == UnitSystem::Us => format!("{:.1} psi", error / 6894.757),
         Unit::GaugePressure => format!("{:.1} kPa", error / 1e3),
         Unit::RelativeHumidity => format!("{:.1} %", error * 100.0),
-        Unit::AirSpeed | Unit::Resistance | Unit::Voltage | Unit::Current | Unit::Length => {
-            number(error, unit, system)
-        }
+        Unit::AirSpeed
+        | Unit::Resistance
+        | Unit::Voltage
+        | Unit::Current
+        | Unit::Length
+        | Unit::Share
+        | Unit::Turning
+        | Unit::Force
+        | Unit::Mass
+        | Unit::AbsolutePressure => number(error, unit, system),
     }
 }
 

@@ -11,7 +11,7 @@ use sim_core::spread::individual;
 
 use crate::bank::Bank;
 use crate::fault::Mode;
-use crate::scenario::{Arrival, FaultPresent, Scenario};
+use crate::scenario::{Arrival, FaultPresent, FaultRole, Scenario, WorkOrder};
 use crate::vehicle::Vehicle;
 
 /// One individual car with its story.
@@ -106,6 +106,55 @@ impl Case {
             healthy: individual(&vehicle.spec, seed),
             modes,
         })
+    }
+
+    /// A car of a vehicle that no story is told of: for tables and charts of chosen faults. It was
+    /// driven in, so its engine is warm.
+    ///
+    /// ```
+    /// use scenarios::{Bank, Case};
+    /// let bank = Bank::builtin().unwrap();
+    /// let vehicle = bank.vehicles().next().unwrap();
+    /// let weather = bank.cases().next().unwrap().weather;
+    /// let healthy = Case::of_vehicle(vehicle, weather, Vec::new(), 7);
+    /// assert_eq!(healthy.present().count(), 0);
+    /// ```
+    #[must_use]
+    pub fn of_vehicle(
+        vehicle: &Vehicle,
+        weather: Weather,
+        faults: Vec<(Mode, f64)>,
+        seed: u64,
+    ) -> Self {
+        let present = |(mode, severity): &(Mode, f64)| FaultPresent {
+            mode_id: mode.id.clone(),
+            severity: *severity,
+            role: FaultRole::Fault,
+        };
+        let scenario = Scenario {
+            id: vehicle.id.clone(),
+            title: vehicle.name.clone(),
+            level: 1,
+            vehicle: vehicle.id.clone(),
+            weather,
+            work_order: WorkOrder {
+                customer: String::new(),
+                complaint: String::new(),
+                mileage_m: 0.0,
+                history: Vec::new(),
+                shop: String::new(),
+            },
+            arrival: Arrival::DrivenIn,
+            faults: faults.iter().map(present).collect(),
+            competencies: Vec::new(),
+        };
+        Self {
+            scenario,
+            vehicle: vehicle.clone(),
+            seed,
+            healthy: individual(&vehicle.spec, seed),
+            modes: faults.into_iter().map(|(mode, _)| mode).collect(),
+        }
     }
 
     /// The weather of the day.

@@ -3,6 +3,7 @@
 // Everything here is test code: a failure is a panic with the reason.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
+pub mod bench;
 pub mod golden;
 pub mod program;
 pub mod stand;

@@ -33,8 +33,7 @@ pub fn typed(arguments: &[&str], keys: &[u8]) -> Ran {
 #[must_use]
 pub fn play(script: &str, arguments: &[&str]) -> Ran {
     let file = ScriptFile::new(script);
-    let path = file.0.to_str().expect("a path of plain text");
-    let mut all = vec!["practice", "--script", path];
+    let mut all = vec!["practice", "--script", file.path()];
     all.extend(arguments);
     coldtrail(&all)
 }
@@ -66,16 +65,30 @@ pub fn launch(arguments: &[&str], mut input: &[u8], input_is_terminal: bool) -> 
 }
 
 /// A script on disk for as long as it is played.
-struct ScriptFile(PathBuf);
+pub struct ScriptFile(PathBuf);
 
 impl ScriptFile {
-    fn new(text: &str) -> Self {
+    /// Writes it.
+    ///
+    /// # Panics
+    /// Where there is no folder for temporary files.
+    #[must_use]
+    pub fn new(text: &str) -> Self {
         static MADE: AtomicUsize = AtomicUsize::new(0);
         let number = MADE.fetch_add(1, Ordering::Relaxed);
         let name = format!("coldtrail-{}-{number}.script", std::process::id());
         let path = std::env::temp_dir().join(name);
         std::fs::write(&path, text).expect("a folder for temporary files");
         Self(path)
+    }
+
+    /// Where it is.
+    ///
+    /// # Panics
+    /// Where that is not plain text.
+    #[must_use]
+    pub fn path(&self) -> &str {
+        self.0.to_str().expect("a path of plain text")
     }
 }
 

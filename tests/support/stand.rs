@@ -1,6 +1,7 @@
 //! A test stand: every built-in vehicle, weather and settings in a test engineer's units.
 
-use std::sync::{Arc, OnceLock};
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use scenarios::{Bank, Vehicle};
 use sim_core::car::Car;
@@ -10,7 +11,7 @@ use sim_core::parts::displacement::Capacity;
 use sim_core::setup::{Setup, Weather};
 use sim_core::spec::CarSpec;
 
-use crate::view::View;
+use crate::view::{Mean, View};
 
 /// The bank, read once.
 ///
@@ -26,10 +27,23 @@ pub fn vehicles() -> impl Iterator<Item = &'static Vehicle> {
     bank().vehicles()
 }
 
-/// R-134a, made once.
-pub fn fluid() -> Arc<Fluid> {
-    static FLUID: OnceLock<Arc<Fluid>> = OnceLock::new();
-    FLUID.get_or_init(|| Arc::new(Fluid::r134a())).clone()
+/// A refrigerant by its designation, each made once.
+///
+/// # Panics
+/// When sim-core does not know it.
+pub fn fluid_by_name(name: &str) -> Arc<Fluid> {
+    static FLUIDS: Mutex<BTreeMap<String, Arc<Fluid>>> = Mutex::new(BTreeMap::new());
+    // A test that failed while it held the map has left it whole: fluids are only added.
+    let mut fluids = FLUIDS.lock().unwrap_or_else(PoisonError::into_inner);
+    let made = fluids.entry(name.to_owned()).or_insert_with(|| {
+        Arc::new(Fluid::by_name(name).unwrap_or_else(|unknown| panic!("{unknown}")))
+    });
+    Arc::clone(made)
+}
+
+/// The refrigerant a spec has in its loop.
+pub fn fluid_of(spec: &CarSpec) -> Arc<Fluid> {
+    fluid_by_name(&spec.refrigerant)
 }
 
 /// A day without sun at sea level.
@@ -57,6 +71,23 @@ pub fn running(spec: &CarSpec, rpm: f64) -> Setup {
 /// The same at the vehicle's idle.
 pub fn idling(spec: &CarSpec) -> Setup {
     running(spec, spec.bay.idle_rev_s * 60.0)
+}
+
+/// Built-in vehicles whose spec is as asked.
+pub fn vehicles_where(asked: fn(&CarSpec) -> bool) -> impl Iterator<Item = &'static Vehicle> {
+    vehicles().filter(move |vehicle| asked(&vehicle.spec))
+}
+
+/// Expands through a thermal valve.
+#[must_use]
+pub fn has_valve(spec: &CarSpec) -> bool {
+    spec.expansion.valve().is_some()
+}
+
+/// Displaces the same volume every turn.
+#[must_use]
+pub fn is_fixed(spec: &CarSpec) -> bool {
+    spec.compressor.capacity == Capacity::Fixed
 }
 
 /// A spec with one property of a part turned.
@@ -88,7 +119,7 @@ pub fn fan_held_high(spec: &CarSpec) -> CarSpec {
 
 /// A warm car of a spec.
 pub fn warm_car(spec: &CarSpec, weather: Weather) -> Car {
-    let mut car = Car::soaked_with(fluid(), spec.clone(), weather);
+    let mut car = Car::soaked_with(fluid_of(spec), spec.clone(), weather);
     car.warm_engine();
     car
 }
@@ -106,21 +137,33 @@ pub fn run(car: &mut Car, setup: &Setup, seconds: f64) {
 /// Runs a warm car until it is steady and looks at it.
 ///
 /// # Panics
-/// When after half an hour pressures still move: the check would compare moving things.
+/// When after half an hour pressures still move, or the clutch cycles: the check would compare moving
+/// things.
 pub fn steady(spec: &CarSpec, weather: Weather, setup: &Setup) -> (Car, View) {
     let mut car = warm_car(spec, weather);
     run(&mut car, setup, 1800.0);
     let before = View::of(&car);
+    let engagements = car.state().clutch_engagements;
     run(&mut car, setup, 60.0);
     let after = View::of(&car);
     let moved = |a: f64, b: f64, by: f64| (a - b).abs() > by;
     assert!(
         !moved(before.high_pa, after.high_pa, 2e3)
             && !moved(before.low_pa, after.low_pa, 1e3)
-            && !moved(before.capacity_w, after.capacity_w, 10.0),
+            && !moved(before.capacity_w, after.capacity_w, 10.0)
+            && after.driven
+            && car.state().clutch_engagements == engagements,
         "not steady: {before:?} then {after:?}"
     );
     (car, after)
+}
+
+/// Runs a warm car for half an hour, and gives the mean of the ten minutes after: what a gauge shows
+/// of a car whose clutch or fan goes in and out.
+pub fn mean(spec: &CarSpec, weather: Weather, setup: &Setup) -> Mean {
+    let mut car = warm_car(spec, weather);
+    run(&mut car, setup, 1800.0);
+    Mean::over(&mut car, setup, 600.0)
 }
 
 /// Every kind of loop there is, by name: the built-in vehicles, the library's example, and that with an

@@ -3,6 +3,7 @@
 use sim_core::car::Car;
 use sim_core::loop_model::layout::{EVAPORATOR_CELLS, Role};
 use sim_core::parts::condenser::FanStage;
+use sim_core::setup::Setup;
 
 /// Part of the condenser whose boiling point is called the condensing temperature.
 const MIDDLE_OF_CONDENSER: Role = Role::Condenser(2);
@@ -36,6 +37,8 @@ pub struct View {
     pub capacity_w: f64,
     /// Power into the refrigerant, W.
     pub power_w: f64,
+    /// Stroke of the compressor as a share of full.
+    pub stroke: f64,
     /// Stage the fan runs at.
     pub fan: FanStage,
     /// Compressor driven.
@@ -75,6 +78,7 @@ impl View {
             vent_c: state.vents_k[1] - 273.15,
             capacity_w: state.air_duty_w,
             power_w: state.refrigerant.compressor_power_w,
+            stroke: state.refrigerant.stroke,
             fan: state.fan_stage,
             driven: state.compressor_rev_s > 0.0,
         }
@@ -84,5 +88,46 @@ impl View {
     #[must_use]
     pub fn cop(&self) -> f64 {
         self.capacity_w / self.power_w
+    }
+}
+
+/// Truths averaged over a time, SI; temperatures in °C.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Mean {
+    /// Pressure at the compressor's suction, Pa absolute.
+    pub low_pa: f64,
+    /// Pressure in the liquid line, Pa absolute.
+    pub high_pa: f64,
+    /// Heat from air into the evaporator, W.
+    pub capacity_w: f64,
+    /// Least and greatest pressure at the compressor's suction, Pa absolute.
+    pub low_between_pa: (f64, f64),
+    /// Times the clutch pulled in.
+    pub engagements: u32,
+}
+
+impl Mean {
+    /// Lets a car run, and averages over that time.
+    ///
+    /// # Panics
+    /// When the car stalls.
+    pub fn over(car: &mut Car, setup: &Setup, seconds: f64) -> Self {
+        let before = car.state().clutch_engagements;
+        let mut mean = Self {
+            low_between_pa: (f64::MAX, 0.0),
+            ..Self::default()
+        };
+        let watched = car.advance_watched(setup, seconds, |car, step_s| {
+            let share = step_s / seconds;
+            let low_pa = car.pressure_pa(Role::SuctionLine);
+            mean.low_pa += share * low_pa;
+            mean.high_pa += share * car.pressure_pa(Role::LiquidLine);
+            mean.capacity_w += share * car.state().air_duty_w;
+            let (least, greatest) = mean.low_between_pa;
+            mean.low_between_pa = (least.min(low_pa), greatest.max(low_pa));
+        });
+        assert_eq!(watched, Ok(()));
+        mean.engagements = car.state().clutch_engagements - before;
+        mean
     }
 }

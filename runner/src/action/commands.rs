@@ -3,7 +3,7 @@
 use sim_core::instruments::{Check, Part};
 use sim_core::parts::circuit::{Link, Point};
 
-use crate::action::GaugeStep;
+use crate::action::{GaugeStep, Sample};
 
 /// One command: the source of help, prompts and error messages.
 #[derive(Clone, Copy, Debug)]
@@ -46,27 +46,27 @@ pub const COMMANDS: &[Command] = &[
     command("wear", "glasses | gloves", "put protection on"),
     command(
         "gauges",
-        "connect | open | read | close | disconnect",
+        "zero | connect | open | read | watch | close | disconnect",
         "handle the gauge set",
     ),
     command(
         "clamp",
-        "a line, such as liquid-line",
+        "a line, such as liquid-line [quick | bare]",
         "clamp a thermometer on a line",
     ),
     command(
         "thermometer",
-        "left-vent | centre-vent | right-vent",
-        "air temperature in a vent",
+        "a vent [quick] | condenser-front | condenser-behind",
+        "air temperature in a vent or at the condenser",
     ),
     command(
         "air-speed",
-        "left-vent | centre-vent | right-vent",
+        "left-vent | centre-vent | right-vent [askew]",
         "air speed at a vent",
     ),
     command(
         "hygrometer",
-        "outside | cabin",
+        "outside | cabin [quick]",
         "temperature and humidity of the air",
     ),
     command(
@@ -76,12 +76,12 @@ pub const COMMANDS: &[Command] = &[
     ),
     command(
         "feeler",
-        "clutch-gap",
+        "clutch-gap [one-place]",
         "feeler gauge between plate and pulley",
     ),
     command(
         "scan",
-        "pressure | evaporator | ambient | request | reason",
+        "pressure | evaporator [slow] | ambient | request | reason",
         "scan tool",
     ),
     command("look", "a spot, such as clutch-hub", "look at it"),
@@ -94,9 +94,43 @@ pub const COMMANDS: &[Command] = &[
     command("smell", "clutch-hub | vents", "smell it"),
     command(
         "leak-search",
-        "a spot, such as condenser-face",
+        "a spot [4-g | 7-g | 14-g] [above]",
         "electronic leak detector",
     ),
+    command(
+        "infrared",
+        "a line and tape | hose | bare | far",
+        "infrared thermometer",
+    ),
+    command(
+        "tachometer",
+        "pulley | hub [unmarked]",
+        "speed by a light beam",
+    ),
+    command(
+        "belt-tension",
+        "right-span | wrong-span",
+        "belt tension gauge",
+    ),
+    command("dye", "add", "put leak dye into the loop"),
+    command(
+        "lamp",
+        "a spot, such as compressor",
+        "ultraviolet lamp for leak dye",
+    ),
+    command("wipe", "a spot, such as compressor", "wipe old dye off"),
+    command(
+        "soap",
+        "a spot, such as liquid-line",
+        "brush soap solution on",
+    ),
+    command(
+        "identifier",
+        "vapour | cold | liquid",
+        "refrigerant identifier at the low side, or at the liquid line",
+    ),
+    command("recover", "15 min", "recovery machine: draw out and weigh"),
+    command("vacuum-gauge", "read", "vacuum gauge on the low-side port"),
     command(
         "loosen",
         "a line, such as liquid-line",
@@ -121,6 +155,8 @@ pub(super) const GAUGE_STEPS: &[(&str, GaugeStep)] = &[
     ("read", GaugeStep::Read),
     ("close", GaugeStep::Close),
     ("disconnect", GaugeStep::Disconnect),
+    ("zero", GaugeStep::Zero),
+    ("watch", GaugeStep::Watch),
 ];
 
 /// Words for the measurements on the clutch coil and its circuit.
@@ -163,4 +199,11 @@ pub(crate) const SCAN: &[(&str, Check)] = &[
     ("request", Check::ScanRequest),
     ("ambient", Check::ScanAmbient),
     ("reason", Check::ScanReason),
+];
+
+/// Words for the samples an identifier can be given.
+pub(super) const SAMPLES: &[(&str, Sample)] = &[
+    ("vapour", Sample::Vapour),
+    ("cold", Sample::Cold),
+    ("liquid", Sample::Liquid),
 ];

@@ -3,6 +3,7 @@
 
 mod commands;
 mod parse;
+mod tools;
 mod words;
 
 pub use commands::{COMMANDS, Command};
@@ -10,7 +11,7 @@ pub(crate) use commands::{METER, SCAN};
 pub use parse::NotAnAction;
 pub use words::command_of;
 
-use sim_core::instruments::{Check, Line, Room};
+use sim_core::instruments::{Check, Line, Room, Spot};
 
 /// One thing a learner does.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,6 +44,16 @@ pub enum Action {
     Hygrometer(Room),
     /// Loosen a fitting of the loop.
     Loosen(Line),
+    /// Read temperature and humidity of the air before the instrument has settled.
+    HygrometerQuick(Room),
+    /// Draw a sample for the refrigerant identifier.
+    Identify(Sample),
+    /// Draw refrigerant out with the recovery machine for so long, s.
+    Recover(f64),
+    /// Put leak dye into the loop.
+    AddDye,
+    /// Wipe a spot clean of dye.
+    Wipe(Spot),
     /// State how sure one is of a failure mode, 0 to 1.
     Suspect {
         /// Failure mode's id.
@@ -85,6 +96,17 @@ pub enum Gear {
     Gloves,
 }
 
+/// A sample for the refrigerant identifier.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Sample {
+    /// Vapour from the low side, the instrument warm.
+    Vapour,
+    /// The same before it has warmed up.
+    Cold,
+    /// From the liquid line.
+    Liquid,
+}
+
 /// A step with the gauge set.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum GaugeStep {
@@ -98,6 +120,10 @@ pub enum GaugeStep {
     Close,
     /// Take the couplings off.
     Disconnect,
+    /// Zero both gauges in the air, couplings off.
+    Zero,
+    /// Watch both gauges for a minute.
+    Watch,
 }
 
 /// What the learner says is wrong.

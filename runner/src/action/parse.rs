@@ -4,9 +4,10 @@ use std::fmt;
 
 use scenarios::nearest;
 use scenarios::quantity::{Dimension, parse_as};
-use sim_core::instruments::{Check, LEAK_SPOTS, Line, Named, Room, Sense, Spot, Vent, sensible};
+use sim_core::instruments::{Check, Line, Named, Sense, Spot, sensible};
 
-use crate::action::commands::{COMMANDS, GAUGE_STEPS, METER, SCAN};
+use crate::action::commands::{COMMANDS, GAUGE_STEPS, METER};
+use crate::action::tools;
 use crate::action::{Action, Conclusion, EngineSpeed, Gear, Request};
 
 /// Why a text is not an action, and what would be.
@@ -16,14 +17,14 @@ pub struct NotAnAction {
 }
 
 impl NotAnAction {
-    fn new(message: impl Into<String>) -> Self {
+    pub(super) fn new(message: impl Into<String>) -> Self {
         Self {
             message: message.into(),
         }
     }
 
     /// A word that is not one of those allowed.
-    fn not_one_of(what: &str, word: &str, allowed: &[&str]) -> Self {
+    pub(super) fn not_one_of(what: &str, word: &str, allowed: &[&str]) -> Self {
         let list = allowed.join(", ");
         if word.is_empty() {
             return Self::new(format!("{what} is missing. Allowed: {list}."));
@@ -118,21 +119,20 @@ impl Action {
             )
             .map(Self::Wear),
             "gauges" => pick("a step with the gauge set", rest, GAUGE_STEPS).map(Self::Gauges),
-            "clamp" => named::<Line>("a line of the loop", rest)
-                .map(|line| Self::Check(Check::LineTemperature(line))),
-            "thermometer" => {
-                named::<Vent>("a vent", rest).map(|v| Self::Check(Check::VentTemperature(v)))
-            }
-            "air-speed" => named::<Vent>("a vent", rest).map(|v| Self::Check(Check::AirSpeed(v))),
-            "hygrometer" => named::<Room>("a place for the hygrometer", rest).map(Self::Hygrometer),
             "meter" => pick("a measurement on the clutch circuit", rest, METER).map(Self::Check),
-            "feeler" => pick("a gap", rest, &[("clutch-gap", Check::ClutchGap)]).map(Self::Check),
-            "scan" => pick("a value the scan tool shows", rest, SCAN).map(Self::Check),
             "look" | "listen" | "feel" | "smell" => sense(verb, rest),
-            "leak-search" => leak_search(rest),
             "loosen" => named::<Line>("a line of the loop", rest).map(Self::Loosen),
             "suspect" => suspect(rest),
             "conclude" => conclude(rest).map(Self::Conclude),
+            "recover" => quantity(
+                rest,
+                Dimension::Duration,
+                30.0,
+                MOST_WAIT_S,
+                "30 s to 60 min",
+            )
+            .map(Self::Recover),
+            _ if tools::TOOL_VERBS.contains(&verb) => tools::parse(verb, rest),
             _ => {
                 let verbs: Vec<&str> = COMMANDS.iter().map(|command| command.verb).collect();
                 Err(NotAnAction::not_one_of("an action", verb, &verbs))
@@ -142,7 +142,11 @@ impl Action {
 }
 
 /// The value that goes with a word.
-fn pick<T: Copy>(what: &str, word: &str, choices: &[(&str, T)]) -> Result<T, NotAnAction> {
+pub(super) fn pick<T: Copy>(
+    what: &str,
+    word: &str,
+    choices: &[(&str, T)],
+) -> Result<T, NotAnAction> {
     choices
         .iter()
         .find(|(name, _)| *name == word)
@@ -154,7 +158,7 @@ fn pick<T: Copy>(what: &str, word: &str, choices: &[(&str, T)]) -> Result<T, Not
 }
 
 /// A place by its name.
-fn named<T: Named>(what: &str, word: &str) -> Result<T, NotAnAction> {
+pub(super) fn named<T: Named>(what: &str, word: &str) -> Result<T, NotAnAction> {
     T::by_name(word).ok_or_else(|| {
         let names: Vec<&str> = T::ALL.iter().map(|one| one.name()).collect();
         NotAnAction::not_one_of(what, word, &names)
@@ -256,17 +260,6 @@ fn sense(verb: &str, rest: &str) -> Result<Action, NotAnAction> {
             Err(NotAnAction::not_one_of(what, rest, &names))
         }
     }
-}
-
-fn leak_search(rest: &str) -> Result<Action, NotAnAction> {
-    LEAK_SPOTS
-        .iter()
-        .find(|spot| spot.name() == rest)
-        .map(|spot| Action::Check(Check::LeakSearch(*spot)))
-        .ok_or_else(|| {
-            let names: Vec<&str> = LEAK_SPOTS.iter().map(|spot| spot.name()).collect();
-            NotAnAction::not_one_of("a spot for the leak detector", rest, &names)
-        })
 }
 
 fn suspect(rest: &str) -> Result<Action, NotAnAction> {

@@ -4,7 +4,8 @@ use std::fmt;
 
 use sim_core::instruments::{Check, Named};
 
-use crate::action::commands::{GAUGE_STEPS, METER, SCAN};
+use crate::action::commands::{GAUGE_STEPS, METER, SAMPLES, SCAN};
+use crate::action::tools::{leak_search_command, misuse_command};
 use crate::action::{Action, EngineSpeed, Gear, Request};
 
 impl fmt::Display for Action {
@@ -33,6 +34,11 @@ impl fmt::Display for Action {
             Self::Check(check) => f.write_str(&command_of(*check)),
             Self::Hygrometer(room) => write!(f, "hygrometer {}", room.name()),
             Self::Loosen(line) => write!(f, "loosen {}", line.name()),
+            Self::HygrometerQuick(room) => write!(f, "hygrometer {} quick", room.name()),
+            Self::Identify(sample) => write!(f, "identifier {}", word_of(SAMPLES, *sample)),
+            Self::Recover(seconds) => write!(f, "recover {} s", tidy(*seconds)),
+            Self::AddDye => f.write_str("dye add"),
+            Self::Wipe(spot) => write!(f, "wipe {}", spot.name()),
             Self::Suspect { mode, confidence } => {
                 write!(f, "suspect {mode} {} %", tidy(confidence * 100.0))
             }
@@ -77,7 +83,18 @@ pub fn command_of(check: Check) -> String {
         | Check::ScanAmbient
         | Check::ScanReason => format!("scan {}", word_of(SCAN, check)),
         Check::Sense(sense, spot) => format!("{} {}", sense.name(), spot.name()),
-        Check::LeakSearch(spot) => format!("leak-search {}", spot.name()),
+        Check::LeakSearch(spot, scale) => leak_search_command(spot, scale),
+        Check::Infrared(line, dull) => format!("infrared {} {}", line.name(), dull.name()),
+        Check::CondenserAir(side) => format!("thermometer {}", side.name()),
+        Check::ShaftSpeed(wheel) => format!("tachometer {}", wheel.name()),
+        Check::BeltTension => "belt-tension right-span".to_owned(),
+        Check::Soap(spot) => format!("soap {}", spot.name()),
+        Check::Lamp(spot) => format!("lamp {}", spot.name()),
+        Check::GasShare(_) => "identifier vapour".to_owned(),
+        Check::Vacuum => "vacuum-gauge read".to_owned(),
+        Check::RecoveredMass | Check::MachinePressure => "recover 900 s".to_owned(),
+        Check::GaugeExtreme(..) => "gauges watch".to_owned(),
+        Check::Misused(misuse) => misuse_command(misuse),
     }
 }
 

@@ -2,7 +2,138 @@
 
 use std::fmt::Write;
 
-use scenarios::Bank;
+use clap::Args;
+use scenarios::units::UnitSystem;
+use scenarios::{Bank, Mode, Onset, nearest};
+use sim_core::instruments::KIT;
+
+use crate::cli::practice::WIDTH;
+use crate::cli::which_car::did_you_mean;
+use crate::show;
+
+/// What `coldtrail faults` is asked.
+#[derive(Args, Clone, Debug)]
+pub struct FaultsArgs {
+    /// One fault, to be told all about it
+    pub id: Option<String>,
+    /// Only the faults of one component
+    #[arg(long, value_name = "COMPONENT", conflicts_with = "id")]
+    pub component: Option<String>,
+}
+
+/// The catalogue, a component of it, or the page of one fault.
+///
+/// # Errors
+/// A sentence that says which names there are.
+pub fn browse(bank: &Bank, args: &FaultsArgs) -> Result<String, String> {
+    match (&args.id, &args.component) {
+        (Some(id), _) => {
+            let mode = bank.catalogue().get(id).ok_or_else(|| {
+                let meant = did_you_mean(bank.catalogue().nearest(id));
+                format!("no fault is called `{id}`{meant} `coldtrail faults` lists them all.")
+            })?;
+            Ok(page(bank, mode))
+        }
+        (None, Some(component)) => {
+            let ids = bank.components().iter().map(|one| one.id.as_str());
+            if !ids.clone().any(|id| id == component) {
+                let meant = did_you_mean(nearest(component, ids.clone()));
+                let all: Vec<&str> = ids.collect();
+                let all = all.join(", ");
+                return Err(format!(
+                    "no component is called `{component}`{meant} There are {all}."
+                ));
+            }
+            let pages: Vec<String> = bank
+                .catalogue()
+                .modes()
+                .filter(|mode| mode.component.id == *component)
+                .map(|mode| page(bank, mode))
+                .collect();
+            if pages.is_empty() {
+                return Ok("The catalogue has no fault of this component.\n".to_owned());
+            }
+            Ok(pages.join("\n"))
+        }
+        (None, None) => Ok(format!(
+            "{}\n`coldtrail faults ID` tells all about one of them,\n\
+             `coldtrail faults --component NAME` about all of a component.\n",
+            faults(bank)
+        )),
+    }
+}
+
+/// All the catalogue says of a fault.
+fn page(bank: &Bank, mode: &Mode) -> String {
+    let mut text = String::new();
+    let _ = writeln!(text, "{}  ({})", mode.name, mode.id);
+    let mut line = |label: &str, words: &str| {
+        // A label's width of indent, so that what follows a break lines up with what is above it.
+        let row = format!("  {label:<14}{words}");
+        let options = textwrap::Options::new(WIDTH)
+            .subsequent_indent("                ")
+            .break_words(false)
+            .word_splitter(textwrap::WordSplitter::NoHyphenation);
+        let _ = writeln!(text, "{}", textwrap::fill(&row, options));
+    };
+    let component = &mode.component;
+    line(
+        "Component",
+        &format!("{} ({})", component.name, component.id),
+    );
+    line("What fails", &mode.mode);
+    line("What it does", &mode.effect);
+    line("Onset", onset(mode.onset));
+    let severity = &mode.severity;
+    line("How bad", &severity.meaning);
+    for (label, share) in [
+        ("least", severity.least),
+        ("typical", severity.typical),
+        ("full", 1.0),
+    ] {
+        let at = severity.show(share);
+        line("", &format!("{label:<9}{at:<14}severity {share}"));
+    }
+    line("How common", &how_common(bank, mode));
+    line("Cure", &mode.cure);
+    let vehicles: Vec<&str> = bank
+        .vehicles()
+        .filter(|vehicle| mode.concerns(&vehicle.spec))
+        .map(|vehicle| vehicle.id.as_str())
+        .collect();
+    let vehicles = match vehicles.as_slice() {
+        [] => "no vehicle here has the part".to_owned(),
+        some => some.join(", "),
+    };
+    line("Can be in", &vehicles);
+    text
+}
+
+fn onset(onset: Onset) -> &'static str {
+    match onset {
+        Onset::Sudden => "sudden: from one moment to the next",
+        Onset::Slow => "slow: over weeks or years",
+        Onset::AfterWork => "after work: somebody did it to the car",
+        Onset::WithHeat => "with heat: comes when something is hot, goes when it has cooled",
+        Onset::Intermittent => "comes and goes with shaking or speed",
+    }
+}
+
+/// A fault's share of all the catalogue's priors, in words and as one car in so many.
+fn how_common(bank: &Bank, mode: &Mode) -> String {
+    let all: f64 = bank.catalogue().modes().map(|one| one.prior).sum();
+    let even = all / bank.catalogue().modes().count().max(1) as f64;
+    let words = match mode.prior / even {
+        often if often >= 2.0 => "very common",
+        often if often >= 1.2 => "common",
+        often if often >= 0.6 => "now and then",
+        _ => "rare",
+    };
+    format!(
+        "{words}: about 1 faulty car in {:.0} (a guess, common practice)",
+        all / mode.prior
+    )
+}
 
 /// Every case by id, with its title and level.
 #[must_use]
@@ -40,5 +171,38 @@ pub fn faults(bank: &Bank) -> String {
         "Nothing broken\n  {:<26} The complaint has no fault behind it",
         crate::action::NO_FAULT
     );
+    text
+}
+
+/// Every instrument: how well it tells, how to use it and how not to.
+#[must_use]
+pub fn tools(system: UnitSystem) -> String {
+    let mut text = String::new();
+    for one in KIT {
+        let _ = writeln!(text, "{}", one.name);
+        for tool in one.tools {
+            let spec = tool.spec();
+            let share = if spec.accuracy_share > 0.0 {
+                format!(" and {:.1} % of the reading", spec.accuracy_share * 100.0)
+            } else {
+                String::new()
+            };
+            let _ = writeln!(
+                text,
+                "  {}: errs by at most {}{share}, steps of {}, settles in {:.1} s, takes {:.0} s",
+                spec.name,
+                show::tolerance(spec.accuracy, spec.unit, system),
+                show::tolerance(spec.resolution, spec.unit, system),
+                spec.lag_s,
+                spec.time_s,
+            );
+        }
+        if !one.limit.is_empty() {
+            let _ = writeln!(text, "  tells down to: {}", one.limit);
+        }
+        let _ = writeln!(text, "  right  {}", one.rightly);
+        let _ = writeln!(text, "  wrong  {}", one.wrongly);
+        let _ = writeln!(text, "  source {}", one.source);
+    }
     text
 }

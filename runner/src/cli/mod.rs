@@ -2,10 +2,15 @@
 
 mod bar;
 pub mod catalogue;
+pub mod chart;
 pub mod fluid;
 pub mod practice;
 mod prompt;
+pub mod readings;
 mod script;
+pub mod set_up;
+pub mod vehicles;
+pub mod which_car;
 mod work_order;
 
 use std::io::{BufRead, IsTerminal, Write};
@@ -37,10 +42,16 @@ enum Command {
     Practice(practice::PracticeArgs),
     /// List the cases to practise on
     Cases,
-    /// List the faults a car can have, by component
-    Faults,
+    /// List the faults a car can have, by component, or tell all about one
+    Faults(catalogue::FaultsArgs),
+    /// List the vehicles, and what their loops are made of
+    Vehicles,
     /// Show a refrigerant's state from any two of its properties
     Fluid(fluid::FluidArgs),
+    /// Write one run of a car as a table: true values beside what instruments show
+    Readings(readings::ReadingsArgs),
+    /// Draw a chart as SVG: a car's cycle on pressure and enthalpy, or saturation
+    Chart(chart::ChartArgs),
 }
 
 /// Units a session is shown in.
@@ -108,8 +119,17 @@ pub fn run(cli: &Cli, streams: &mut Streams<'_>) -> u8 {
     let result = match &cli.command {
         Command::Fluid(args) => fluid::run(args).map(|text| (text, EXIT_OK)),
         Command::Practice(args) => with_bank(|bank| practice::run(bank, args, streams)),
+        Command::Vehicles => with_bank(|bank| Ok((vehicles::list(bank), EXIT_OK))),
         Command::Cases => with_bank(|bank| Ok((catalogue::cases(bank), EXIT_OK))),
-        Command::Faults => with_bank(|bank| Ok((catalogue::faults(bank), EXIT_OK))),
+        Command::Faults(args) => {
+            with_bank(|bank| catalogue::browse(bank, args).map(|text| (text, EXIT_OK)))
+        }
+        Command::Readings(args) => {
+            with_bank(|bank| readings::run(bank, args).map(|text| (text, EXIT_OK)))
+        }
+        Command::Chart(args) => {
+            with_bank(|bank| chart::run(bank, args).map(|text| (text, EXIT_OK)))
+        }
     };
     match result {
         Ok((text, code)) => match streams.output.write_all(text.as_bytes()) {

@@ -4,7 +4,9 @@ use std::fmt::Write as _;
 
 use scenarios::units::UnitSystem;
 use scenarios::{Bank, Case};
-use sim_core::instruments::{Check, LEAK_SPOTS, Line, Named, Room, Sense, Spot, Vent, sensible};
+use sim_core::instruments::{
+    Check, CondenserSide, LEAK_SPOTS, Line, Named, Room, Sense, Spot, Vent, Wheel, sensible,
+};
 
 use crate::action::{Action, COMMANDS, METER, NO_FAULT, SCAN};
 use crate::bay::Bay;
@@ -21,6 +23,7 @@ const ASIDES: &[(&str, &str)] = &[
     ("setup", "how the car is set up"),
     ("order", "the work order again"),
     ("faults", "names of all faults"),
+    ("tools", "the instruments: how to use each, and how not to"),
     ("help", "every action"),
     ("give-up", "end without a conclusion and see the debrief"),
     ("quit", "leave without a debrief"),
@@ -61,6 +64,7 @@ pub fn practise(
             "setup" => say(streams, &format!("{}\n", show::setup(bay.setup(), system)))?,
             "order" => say(streams, &work_order(case, system))?,
             "faults" => say(streams, &catalogue::faults(bank))?,
+            "tools" => say(streams, &catalogue::tools(system))?,
             "help" | "?" => say(streams, &help())?,
             "give-up" => return debrief_of(bank, case, &bay, system),
             "quit" | "exit" => return Ok(left(case, &bay)),
@@ -205,18 +209,41 @@ fn choices(verb: &str, bay: &Bay) -> Vec<String> {
         "road" => names(&["0 km/h", "30 km/h", "50 km/h", "90 km/h"]),
         "wait" => names(&["30 s", "1 min", "2 min", "5 min", "10 min"]),
         "wear" => names(&["glasses", "gloves"]),
-        "gauges" => names(&["connect", "open", "read", "close", "disconnect"]),
+        "gauges" => names(&[
+            "zero",
+            "connect",
+            "open",
+            "read",
+            "watch",
+            "close",
+            "disconnect",
+        ]),
+        "infrared" => Line::ALL
+            .iter()
+            .filter(|line| bay.has_line(**line))
+            .flat_map(|line| ["tape", "bare"].map(|how| format!("{} {how}", line.name())))
+            .collect(),
+        "tachometer" => all::<Wheel>(),
+        "belt-tension" => names(&["right-span", "wrong-span"]),
+        "dye" => names(&["add"]),
+        "identifier" => names(&["vapour", "cold", "liquid"]),
+        "recover" => names(&["5 min", "15 min", "30 min"]),
+        "vacuum-gauge" => names(&["read"]),
         "clamp" | "loosen" => Line::ALL
             .iter()
             .filter(|line| bay.has_line(**line))
             .map(|l| l.name().to_owned())
             .collect(),
-        "thermometer" | "air-speed" => all::<Vent>(),
+        "thermometer" => all::<Vent>()
+            .into_iter()
+            .chain(all::<CondenserSide>())
+            .collect(),
+        "air-speed" => all::<Vent>(),
         "hygrometer" => all::<Room>(),
         "meter" => words(METER),
         "feeler" => names(&["clutch-gap"]),
         "scan" => words(SCAN),
-        "leak-search" => LEAK_SPOTS
+        "leak-search" | "lamp" | "wipe" | "soap" => LEAK_SPOTS
             .iter()
             .map(|spot| spot.name().to_owned())
             .collect(),

@@ -1,6 +1,6 @@
 //! Missed cues: readings in which two cars would have differed, found by running both.
 
-use sim_core::instruments::{Check, Sense, Unit, Vent};
+use sim_core::instruments::{Check, Gas, Sense, Unit, Vent};
 use sim_core::setup::Setup;
 
 use crate::bay::Note;
@@ -110,6 +110,8 @@ pub fn missed(truth: &Trail, rival: &Trail, notes: &[Note], relied_on: &[usize])
             Check::VentTemperature(_) => Check::VentTemperature(Vent::Centre),
             Check::AirSpeed(_) => Check::AirSpeed(Vent::Centre),
             Check::Voltage(_) | Check::VoltageDrop(_) => Check::CoilVoltage,
+            // One sample tells the shares of all gases.
+            Check::GasShare(_) => Check::GasShare(Gas::Air),
             other => other,
         };
         let new = !kinds.contains(&kind);

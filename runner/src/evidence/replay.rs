@@ -10,6 +10,7 @@ use sim_core::setup::Setup;
 use crate::action::{Action, GaugeStep};
 use crate::evidence::hypothesis::Hypothesis;
 use crate::evidence::swing::{Seen, SwingWatcher};
+use crate::ports::GAUGE_EXTREMES;
 use crate::session::Session;
 
 /// A reading as a car would have given it.
@@ -83,7 +84,10 @@ impl Replay {
         let read = !truths.is_empty();
         for (check, truth) in truths {
             let mut seen = Seen::of(truth);
-            if let Some(lately) = self.watcher.lately(self.session.car(), check) {
+            // An instrument used the wrong way shows what it shows at that moment and nothing else.
+            if !check.is_misuse()
+                && let Some(lately) = self.watcher.lately(self.session.car(), check)
+            {
                 seen.join(&lately);
             }
             self.readings.push(Predicted {
@@ -157,6 +161,8 @@ impl Stage<'_> {
                 Action::Check(check) => vec![*check],
                 Action::Hygrometer(room) => both(*room),
                 Action::Gauges(GaugeStep::Read) => vec![Check::LowGauge, Check::HighGauge],
+                Action::Gauges(GaugeStep::Watch) => GAUGE_EXTREMES.to_vec(),
+                Action::Recover(_) => vec![Check::RecoveredMass, Check::MachinePressure],
                 _ => Vec::new(),
             };
             checks.extend(made);

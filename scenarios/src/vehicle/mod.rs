@@ -223,6 +223,18 @@ impl Vehicle {
     }
 }
 
+impl Vehicle {
+    /// The vehicle with another version of its condenser and the charge that goes with it.
+    #[must_use]
+    pub fn with_condenser(&self, id: &str) -> Option<CarSpec> {
+        let version = self.other_condensers.iter().find(|one| one.id == id)?;
+        let mut spec = self.spec.clone();
+        spec.condenser = version.condenser.clone();
+        spec.label_charge_kg = version.charge_kg;
+        Some(spec)
+    }
+}
+
 impl Written {
     /// The parts; nothing where the file has not exactly one expansion device.
     fn spec(&self) -> Option<CarSpec> {

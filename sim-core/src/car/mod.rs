@@ -1,11 +1,15 @@
 //! A car in the bay: parameters, state, and the one way time passes.
 
 mod air_side;
+mod contents;
 mod electric;
+mod service;
 mod state;
 mod switching;
 mod view;
 
+pub use contents::GasShares;
+pub use service::{AIR_AROUND_M3, Service};
 pub use state::{CarState, Effort, Stalled};
 
 use std::sync::Arc;
@@ -63,9 +67,11 @@ impl Car {
         Ok(Self::soaked_with(fluid, spec, weather))
     }
 
-    /// The same, sharing a refrigerant that was made before.
+    /// The same, sharing the refrigerant on the label that was made before. A car whose refrigerant is
+    /// mixed has a blend made for it, which takes some milliseconds.
     #[must_use]
     pub fn soaked_with(fluid: Arc<Fluid>, mut spec: CarSpec, weather: Weather) -> Self {
+        let fluid = in_the_loop(fluid, &spec);
         let debris = spec.debris.resting(spec.filters_liquid());
         // What the debris leaves of what was open before.
         if debris.total_kg() > 0.0 {
@@ -131,6 +137,7 @@ impl Car {
             condensate_kg: 0.0,
             ice: Ice::none(t),
             debris,
+            service: Service::none(layout.volumes.len(), weather.pressure_pa()),
         };
         let solver = Solver::new(&layout);
         let outside = vec![
@@ -243,6 +250,7 @@ impl Car {
                 } else {
                     0.0
                 },
+                machine_pa: self.state.service.machine_pa,
             };
             match self
                 .solver
@@ -277,6 +285,21 @@ impl Car {
         }
         self.next_step_s = self.next_step_s.min(LONGEST_STEP_S);
         self.after(step_s);
+        self.after_service(step_s);
         Ok(step_s)
     }
+}
+
+/// What is really in a car's loop: the label's refrigerant, or a blend with the other one.
+fn in_the_loop(label: Arc<Fluid>, spec: &CarSpec) -> Arc<Fluid> {
+    let share = spec.contents.other_share;
+    if share <= 0.0 {
+        return label;
+    }
+    let other = match spec.refrigerant.as_str() {
+        "R-134a" => "R-1234yf",
+        _ => "R-134a",
+    };
+    // Both names are known and a share is a share, so a blend there is.
+    Fluid::blend(&spec.refrigerant, other, share).map_or(label, Arc::new)
 }

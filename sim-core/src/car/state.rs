@@ -1,5 +1,6 @@
 //! What a car carries through time.
 
+use crate::car::service::Service;
 use crate::loop_model::layout::EVAPORATOR_CELLS;
 use crate::loop_model::state::LoopState;
 use crate::parts::cabin::CabinState;
@@ -70,6 +71,8 @@ pub struct CarState {
     pub ice: Ice,
     /// Where the compressor's debris lies.
     pub debris: Resting,
+    /// Traces of work on the car.
+    pub service: Service,
 }
 
 impl CarState {

@@ -14,6 +14,10 @@ use crate::parts::storage::Place;
 const FIN_SHARE: f64 = 0.6;
 /// Longest step while the control works a compressor's plate, s: it looks no more often than this.
 const LONGEST_COMMANDED_S: f64 = 5.0;
+/// Shortest step towards a switch that is about to act, s.
+const SHORTEST_TO_SWITCH_S: f64 = 0.25;
+/// The same towards a cycling switch, s: the low side falls some tens of kPa in a second.
+const SHORTEST_TO_PRESSURE_S: f64 = 0.05;
 /// Torque at a compressor's pulley beyond which the belt slips, or the limiter in a pulley without a
 /// clutch gives way, N m (from memory).
 const BELT_CARRIES_N_M: f64 = 70.0;
@@ -193,6 +197,17 @@ impl Car {
         state.rubbing_w = rubbing_power_w(rubbing_n_m, state.compressor_rev_s);
     }
 
+    /// Speed of the compressor's pulley, turns per second: the belt slips once the clutch loads it.
+    #[must_use]
+    pub fn pulley_rev_s(&self) -> f64 {
+        let slip = if self.state.clutch.engaged {
+            self.spec.bay.belt_slip
+        } else {
+            0.0
+        };
+        self.setup.engine_rev_s * self.spec.compressor.pulley_ratio * (1.0 - slip)
+    }
+
     /// Longest step that does not run far past the next switch, from how fast each watched value moves.
     pub(super) fn switch_horizon_s(&self) -> f64 {
         let controls = &self.state.controls;
@@ -216,7 +231,7 @@ impl Car {
             .into_iter()
             .chain(low)
             {
-                horizon = horizon.min(time_to(edge, now, rate));
+                horizon = horizon.min(time_to(edge, now, rate).max(SHORTEST_TO_SWITCH_S));
             }
         }
         if let Some(switch) = set.cycling_pa
@@ -225,7 +240,7 @@ impl Car {
             let rate = self.solver.pressure_rate(index);
             let now = self.low_side_gauge_pa() - set.cycling_bias_pa;
             let edge = switch.next_edge(controls.cycling_tripped);
-            horizon = horizon.min(time_to(edge, now, rate));
+            horizon = horizon.min(time_to(edge, now, rate).max(SHORTEST_TO_PRESSURE_S));
         }
         let lag = set.evaporator_sensor_lag_s;
         let rate = (self.evaporator_sensor_goal_k() - controls.evaporator_sensor_k) / lag;
@@ -266,7 +281,7 @@ fn rubbing_power_w(rubbing_n_m: f64, rev_s: f64) -> f64 {
 fn time_to(edge: f64, now: f64, rate: f64) -> f64 {
     let time = (edge - now) / rate;
     if time.is_finite() && time > 0.0 {
-        (1.02 * time).max(0.25)
+        1.02 * time
     } else {
         LONGEST_STEP_S
     }

@@ -2,6 +2,7 @@
 
 use crate::loop_model::layout::{Layout, Role};
 use crate::parts::clutch::Clutch;
+use crate::parts::condenser::Condenser;
 use crate::parts::controls::Hysteresis;
 use crate::parts::displacement::{Capacity, ControlValve};
 use crate::parts::expansion_valve::ExpansionValve;
@@ -111,6 +112,19 @@ fn clutch(spec: &mut CarSpec, change: impl FnOnce(&mut Clutch)) {
 fn control_valve(spec: &mut CarSpec, change: impl FnOnce(&mut ControlValve)) {
     if let Capacity::Variable(valve) = &mut spec.compressor.capacity {
         change(valve);
+    }
+}
+
+/// Fits a condenser of another size: more or fewer tubes of the same kind on the same face.
+fn resize(condenser: &mut Condenser, share: f64) {
+    condenser.volume_m3 *= share;
+    condenser.passage_area_m2 *= share;
+    condenser.air_conductance_w_per_k *= share;
+    condenser.refrigerant_side.liquid_w_per_k *= share;
+    condenser.refrigerant_side.two_phase_w_per_k *= share;
+    condenser.refrigerant_side.vapour_w_per_k *= share;
+    if let Some(subcooler) = &mut condenser.subcooler {
+        subcooler.volume_m3 *= share;
     }
 }
 
@@ -321,6 +335,8 @@ knobs! {
     LeftVentShut = "left-vent-shut", "share of the passage", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.outlets.left_shut, value);
     /// Share of the right duct's joint that has come apart.
     RightDuctLoose = "right-duct-loose", "share of the joint", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.outlets.right_loose, value);
+    /// Size of the condenser fitted against the right one: passes, volume and surface.
+    CondenserSize = "condenser-size", "share of the right one's size", healthy 1.0, from 0.4 to 1.6, |spec, value| resize(&mut spec.condenser, value);
     /// Share of the drier's capacity for water that is used up or lost.
     DrierSpent = "drier-spent", "share of the capacity", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.contents.drier_spent, value);
     /// Share of the accumulator's outlet that is blocked.

@@ -1,24 +1,32 @@
 //! The pressure axis of the fast table: where a pressure lies, and what weighs there.
 //!
-//! Nodes are equally spaced in √(ln(p_reach/p)) with p_reach just above the critical
-//! pressure. Low pressures are then spaced about evenly in their logarithm, and near
-//! the critical point, where saturated densities run together as a square root of the
-//! distance in pressure, the nodes crowd so that cubics can follow.
+//! Up to the seam, just below the critical pressure, nodes are equally spaced in
+//! √(ln(p_reach/p)) with p_reach just above the critical pressure. Low pressures are then
+//! spaced about evenly in their logarithm, and near the critical point, where saturated
+//! densities run together as a square root of the distance in pressure, the nodes crowd
+//! so that cubics can follow. Above the seam, where nothing tabulated bends like a square
+//! root (see [`super::near_critical`]), nodes are equally spaced in ln(p − p_seam + a). They
+//! start as far apart as at the seam, so that a slope per node means the same on both sides.
 //!
 //! Outside the nodes the axis goes on so that every finite pressure has a place:
 //!
 //! - below the lowest node the place eases into a constant, so that the boiling line
 //!   stops a few kelvin colder and vapour is an ideal gas; under [`FLOOR_PA`] the pressure
 //!   eases into a constant too, so that density stays positive;
-//! - above the highest node everything is linear in p, but eases into a constant half
-//!   way to the critical point, before liquid and vapour would cross. What is left of
-//!   the pressure is the `excess`, on which the table lays a plain compressibility.
+//! - above the highest node everything is linear in p, but eases into a constant within
+//!   [`EASE_ABOVE_PA`]. What is left of the pressure is the `excess`, on which the table
+//!   lays a plain compressibility.
 
 /// Below this pressure the axis eases into a constant.
 const FLOOR_PA: f64 = 0.5;
 /// Below the lowest node the place goes on by no more than this in ln p: some five kelvin
 /// of boiling temperature, short of the cold end of the liquid.
 const EASE_BELOW: f64 = 0.5;
+/// The pressure a in the logarithm above the seam: over it the nodes' distance doubles.
+const WIDENING_PA: f64 = 8e5;
+/// Above the highest node the place goes on by no more than this: so little that volume,
+/// straight in one region, and pressure times volume, straight in the next, stay together.
+const EASE_ABOVE_PA: f64 = 5e3;
 
 /// Weights of the values and slopes at the two ends of a cell: value at the left,
 /// slope at the left, value at the right, slope at the right.
@@ -55,16 +63,19 @@ pub(super) struct PressureAxis {
     /// √(ln(p_reach/p)) at the lowest node.
     root_lowest: f64,
     nodes_per_root: f64,
+    /// The node at the seam.
+    seam: usize,
     nodes: usize,
     lowest_pa: f64,
     log_lowest: f64,
     /// d(place)/d(ln p) at the lowest node.
     lowest_slope: f64,
+    seam_pa: f64,
+    /// d(place)/dp at the seam.
+    seam_slope: f64,
     highest_pa: f64,
     /// d(place)/dp at the highest node.
     highest_slope: f64,
-    /// The pressure into which the axis eases above the highest node, less that node.
-    ease_pa: f64,
 }
 
 /// Where a pressure lies on the axis.
@@ -87,29 +98,55 @@ pub(super) struct Place {
 }
 
 impl PressureAxis {
-    /// An axis between two pressures below a critical one.
-    pub(super) fn new(lowest_pa: f64, highest_pa: f64, critical_pa: f64, nodes: usize) -> Self {
+    /// An axis with a number of nodes from a lowest pressure to a seam below a critical
+    /// one, and as many more as reach a highest pressure.
+    pub(super) fn new(
+        lowest_pa: f64,
+        seam_pa: f64,
+        critical_pa: f64,
+        nodes_to_seam: usize,
+        reach_pa: f64,
+    ) -> Self {
         let log_reach = libm::log(critical_pa * 1.002);
         let log_lowest = libm::log(lowest_pa);
         let root_lowest = libm::sqrt(log_reach - log_lowest);
-        let root_highest = libm::sqrt(log_reach - libm::log(highest_pa));
-        let nodes_per_root = (nodes - 1) as f64 / (root_lowest - root_highest);
-        Self {
+        let root_seam = libm::sqrt(log_reach - libm::log(seam_pa));
+        let seam = nodes_to_seam - 1;
+        let nodes_per_root = seam as f64 / (root_lowest - root_seam);
+        let seam_slope = nodes_per_root / (2.0 * root_seam * seam_pa);
+        let above = seam_slope * WIDENING_PA * libm::log(1.0 + (reach_pa - seam_pa) / WIDENING_PA);
+        let above = libm::ceil(above).max(1.0);
+        let mut axis = Self {
             log_reach,
             root_lowest,
             nodes_per_root,
-            nodes,
+            seam,
+            nodes: nodes_to_seam + above as usize,
             lowest_pa,
             log_lowest,
             lowest_slope: nodes_per_root / (2.0 * root_lowest),
-            highest_pa,
-            highest_slope: nodes_per_root / (2.0 * root_highest * highest_pa),
-            ease_pa: 0.5 * (critical_pa - highest_pa),
-        }
+            seam_pa,
+            seam_slope,
+            highest_pa: 0.0,
+            highest_slope: 0.0,
+        };
+        axis.highest_pa = axis.pressure_above_seam(above);
+        axis.highest_slope = axis.slope_above_seam(axis.highest_pa);
+        axis
     }
 
     pub(super) fn nodes(&self) -> usize {
         self.nodes
+    }
+
+    /// The node at the seam, which is also the first cell above it.
+    #[inline]
+    pub(super) fn seam(&self) -> usize {
+        self.seam
+    }
+
+    pub(super) fn seam_pa(&self) -> f64 {
+        self.seam_pa
     }
 
     /// The pressure of a node.
@@ -117,8 +154,8 @@ impl PressureAxis {
         if node == 0 {
             return self.lowest_pa;
         }
-        if node + 1 == self.nodes {
-            return self.highest_pa;
+        if node >= self.seam {
+            return self.pressure_above_seam((node - self.seam) as f64);
         }
         let root = self.root_lowest - node as f64 / self.nodes_per_root;
         libm::exp(self.log_reach - root * root)
@@ -126,23 +163,26 @@ impl PressureAxis {
 
     /// d(place)/dp at a node.
     pub(super) fn slope_per_pa(&self, node: usize) -> f64 {
+        if node > self.seam {
+            return self.slope_above_seam(self.pressure_pa(node));
+        }
         let root = self.root_lowest - node as f64 / self.nodes_per_root;
         self.nodes_per_root / (2.0 * root * self.pressure_pa(node))
     }
 
     /// The place of any finite pressure.
-    #[inline]
+    #[inline(always)]
     pub(super) fn place(&self, pressure_pa: f64) -> Place {
         if pressure_pa < self.lowest_pa {
             return self.place_below(pressure_pa);
         }
-        if pressure_pa > self.highest_pa {
-            return self.place_above(pressure_pa);
+        if pressure_pa > self.seam_pa {
+            return self.place_above_seam(pressure_pa);
         }
-        let root = libm::sqrt(self.log_reach - libm::log(pressure_pa));
+        let root = (self.log_reach - libm::log(pressure_pa)).sqrt();
         let along = ((self.root_lowest - root) * self.nodes_per_root).max(0.0);
         // A NaN lands in the first cell and stays one.
-        let cell = (along as usize).min(self.nodes - 2);
+        let cell = (along as usize).min(self.seam - 1);
         let at = along - cell as f64;
         let slope = self.nodes_per_root / (2.0 * root * pressure_pa);
         Place {
@@ -181,10 +221,30 @@ impl PressureAxis {
         }
     }
 
+    fn place_above_seam(&self, pressure_pa: f64) -> Place {
+        if pressure_pa > self.highest_pa {
+            return self.place_above(pressure_pa);
+        }
+        let widened = 1.0 + (pressure_pa - self.seam_pa) / WIDENING_PA;
+        let along = self.seam_slope * WIDENING_PA * libm::log(widened);
+        let slope = self.seam_slope / widened;
+        let cell = (along as usize).min(self.nodes - self.seam - 2);
+        let at = along - cell as f64;
+        Place {
+            cell: self.seam + cell,
+            weights: hermite(at),
+            weights_dp: hermite_slope(at).map(|weight| weight * slope),
+            eased_pa: pressure_pa,
+            eased_dp: 1.0,
+            excess_pa: 0.0,
+            excess_dp: 0.0,
+        }
+    }
+
     #[cold]
     fn place_above(&self, pressure_pa: f64) -> Place {
         let beyond_pa = pressure_pa - self.highest_pa;
-        let slope = 1.0 / (1.0 + beyond_pa / self.ease_pa);
+        let slope = 1.0 / (1.0 + beyond_pa / EASE_ABOVE_PA);
         let gained_pa = beyond_pa * slope;
         let eased_dp = slope * slope;
         Place {
@@ -205,8 +265,20 @@ impl PressureAxis {
 
     /// The pressure at a place in a cell; the inverse of [`Self::place`] between nodes.
     pub(super) fn pressure_in(&self, cell: usize, at: f64) -> f64 {
+        if cell >= self.seam {
+            return self.pressure_above_seam((cell - self.seam) as f64 + at);
+        }
         let root = self.root_lowest - (cell as f64 + at) / self.nodes_per_root;
         libm::exp(self.log_reach - root * root)
+    }
+
+    fn pressure_above_seam(&self, along: f64) -> f64 {
+        let widened = libm::exp(along / (self.seam_slope * WIDENING_PA));
+        self.seam_pa + WIDENING_PA * (widened - 1.0)
+    }
+
+    fn slope_above_seam(&self, pressure_pa: f64) -> f64 {
+        self.seam_slope / (1.0 + (pressure_pa - self.seam_pa) / WIDENING_PA)
     }
 
     /// The pressure below the lowest node at a place; at places that none has, the lowest

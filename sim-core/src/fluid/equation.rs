@@ -2,7 +2,7 @@
 
 use super::error::FluidError;
 use super::helmholtz::{Alpha, Coefficients, Power, ideal, residual};
-use super::{r134a, r1234yf};
+use super::{blend, r134a, r1234yf};
 
 /// Saturated liquid at this temperature has the enthalpy and entropy below: the
 /// reference state of the International Institute of Refrigeration.
@@ -21,7 +21,7 @@ const REFERENCE_ENTROPY_J_PER_KG_K: f64 = 1e3;
 /// ```
 #[derive(Clone, Debug)]
 pub struct Equation {
-    pub(super) published: &'static Coefficients,
+    pub(super) published: Coefficients,
     /// The power terms sorted by the exponent of τ; see [`residual`].
     powers: Vec<Power>,
     pub(super) gas_constant_j_per_kg_k: f64,
@@ -82,22 +82,28 @@ impl Properties {
 impl Equation {
     /// The equation of state of R-134a: Tillner-Roth and Baehr (1994).
     pub fn r134a() -> Self {
-        Self::new(&r134a::COEFFICIENTS)
+        Self::new(r134a::COEFFICIENTS.clone())
     }
 
     /// The equation of state of R-1234yf: Lemmon and Akasaka (2022).
     pub fn r1234yf() -> Self {
-        Self::new(&r1234yf::COEFFICIENTS)
+        Self::new(r1234yf::COEFFICIENTS.clone())
     }
 
-    fn new(published: &'static Coefficients) -> Self {
+    /// The equation of state of both mixed, by a mass fraction of R-1234yf between 0 and
+    /// 1: Bell (2022), taken as pseudo-pure; see [`blend`].
+    pub(super) fn blend(share_of_r1234yf: f64) -> Self {
+        Self::new(blend::coefficients(share_of_r1234yf))
+    }
+
+    fn new(published: Coefficients) -> Self {
         let mut powers = published.powers.to_vec();
         powers.sort_by(|a, b| a.t.total_cmp(&b.t));
+        let gas_constant = published.gas_constant_j_per_mol_k / published.molar_mass_kg_per_mol;
         let mut equation = Self {
             published,
             powers,
-            gas_constant_j_per_kg_k: published.gas_constant_j_per_mol_k
-                / published.molar_mass_kg_per_mol,
+            gas_constant_j_per_kg_k: gas_constant,
             enthalpy_offset_j_per_kg: 0.0,
             entropy_offset_j_per_kg_k: 0.0,
         };
@@ -114,8 +120,8 @@ impl Equation {
     }
 
     /// The published coefficients and the range of the equation.
-    pub fn coefficients(&self) -> &'static Coefficients {
-        self.published
+    pub fn coefficients(&self) -> &Coefficients {
+        &self.published
     }
 
     /// The residual part of the reduced Helmholtz energy at τ = T_r/T and δ = ρ/ρ_r.
@@ -126,7 +132,7 @@ impl Equation {
     /// assert!(Equation::r134a().residual(1.0, 1e-9).value.abs() < 1e-8);
     /// ```
     pub fn residual(&self, tau: f64, delta: f64) -> Alpha {
-        residual(&self.powers, self.published.gaussians, tau, delta)
+        residual(&self.powers, &self.published.gaussians, tau, delta)
     }
 
     /// The properties of a single phase at this temperature and density.

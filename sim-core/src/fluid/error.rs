@@ -33,6 +33,11 @@ pub enum FluidError {
         /// The quality given.
         quality: f64,
     },
+    /// A share of a blend outside 0 to 1.
+    Share {
+        /// The share given.
+        share: f64,
+    },
     /// Pressure and temperature were given and lie on the saturation line.
     OnSaturationLine {
         /// The refrigerant's name.
@@ -108,6 +113,10 @@ impl fmt::Display for FluidError {
             Self::Quality { quality } => write!(
                 f,
                 "quality {quality} is outside 0 (all liquid) to 1 (all vapour)"
+            ),
+            Self::Share { share } => write!(
+                f,
+                "a share of {share} of the mass is outside 0 (none) to 1 (nothing else)"
             ),
             Self::OnSaturationLine {
                 fluid,

@@ -55,7 +55,7 @@ impl Equation {
         if !input.value().is_finite() {
             return Err(FluidError::NotFinite { kind: input.kind() });
         }
-        let published = self.published;
+        let published = &self.published;
         match input {
             Input::Pressure(pressure_pa) => {
                 if pressure_pa <= 0.0 || pressure_pa > published.pressure_max_pa {
@@ -184,7 +184,7 @@ impl Equation {
         sought: Sought,
         range: (f64, f64),
     ) -> Result<State, FluidError> {
-        let published = self.published;
+        let published = &self.published;
         let (mut low, mut high) = range;
         let mut start = published.critical_temperature_k;
         let triple = self.saturated(low);
@@ -309,7 +309,7 @@ impl Equation {
     /// At constant enthalpy entropy falls with pressure, by v/T, through every phase.
     fn with_enthalpy_entropy(&self, h: f64, s: f64) -> Result<State, FluidError> {
         let none = || self.no_such_state("enthalpy", "entropy");
-        let published = self.published;
+        let published = &self.published;
         let triple = self.saturated(published.temperature_min_k);
         // Colder than saturated vapour at the triple point there is no thin vapour.
         let lowest = if h > triple.vapour.enthalpy_j_per_kg {

@@ -5,6 +5,8 @@
 //! its derivatives; see the formulas in Tillner-Roth and Baehr (1994), table 12, or in
 //! any paper on a multiparameter equation of state.
 
+use std::borrow::Cow;
+
 /// A residual term n δ^d τ^t, times exp(−δ^l) where l is not zero.
 #[derive(Clone, Copy, Debug)]
 pub struct Power {
@@ -38,7 +40,7 @@ pub struct Gaussian {
 }
 
 /// The ideal-gas part: ln δ + constant + tau τ + log_tau ln τ + Σ n τ^t + Σ n ln(1−exp(−θτ)).
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Ideal {
     /// The constant; it only sets the origin of entropy.
     pub constant: f64,
@@ -47,9 +49,9 @@ pub struct Ideal {
     /// The factor of ln τ.
     pub log_tau: f64,
     /// Pairs (n, t) of n τ^t.
-    pub powers: &'static [(f64, f64)],
+    pub powers: Cow<'static, [(f64, f64)]>,
     /// Pairs (n, θ) of n ln(1 − exp(−θτ)).
-    pub einstein: &'static [(f64, f64)],
+    pub einstein: Cow<'static, [(f64, f64)]>,
 }
 
 /// An ancillary equation for a property along the saturation line.
@@ -90,7 +92,7 @@ impl Ancillary {
 }
 
 /// All that a paper publishes about one refrigerant's equation of state.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Coefficients {
     /// The name people write, such as `R-134a`.
     pub name: &'static str,
@@ -117,9 +119,9 @@ pub struct Coefficients {
     /// Ideal-gas part.
     pub ideal: Ideal,
     /// Residual power terms.
-    pub powers: &'static [Power],
+    pub powers: Cow<'static, [Power]>,
     /// Residual Gaussian terms.
-    pub gaussians: &'static [Gaussian],
+    pub gaussians: Cow<'static, [Gaussian]>,
     /// Saturation pressure, a starting value only.
     pub pressure_ancillary: Ancillary,
     /// Density of saturated liquid, a starting value only.
@@ -234,13 +236,13 @@ pub(super) fn ideal(terms: &Ideal, tau: f64, delta: f64) -> Alpha {
         tau_delta: 0.0,
         tau_tau: -terms.log_tau,
     };
-    for (n, t) in terms.powers {
+    for (n, t) in terms.powers.iter() {
         let value = n * libm::exp(t * log_tau);
         sum.value += value;
         sum.tau += value * t;
         sum.tau_tau += value * t * (t - 1.0);
     }
-    for (n, theta) in terms.einstein {
+    for (n, theta) in terms.einstein.iter() {
         let decay = libm::exp(-theta * tau);
         let occupied = theta * tau * decay / (1.0 - decay);
         sum.value += n * libm::log(1.0 - decay);

@@ -1,11 +1,13 @@
 //! Refrigerants: equation of state, saturation and the fast table the loop uses.
 
 mod axis;
+mod blend;
 mod build;
 mod equation;
 mod error;
 mod flash;
 mod helmholtz;
+mod near_critical;
 mod phase_grid;
 mod r1234yf;
 mod r134a;
@@ -33,11 +35,29 @@ type Maker = fn() -> Fluid;
 /// The refrigerants by name.
 const KNOWN: [(&str, Maker); 2] = [("R-134a", Fluid::r134a), ("R-1234yf", Fluid::r1234yf)];
 
+/// The refrigerant of a name.
+fn known(name: &str) -> Result<(&'static str, Maker), FluidError> {
+    let plain = |text: &str| text.trim().replace('-', "").to_ascii_lowercase();
+    KNOWN
+        .into_iter()
+        .find(|(known, _)| plain(known) == plain(name))
+        .ok_or_else(|| FluidError::UnknownFluid {
+            name: name.to_string(),
+            known: KNOWN.map(|(known, _)| known).join(", "),
+        })
+}
+
 /// A refrigerant: its equation of state and a fast table made from it.
 ///
 /// The fast lookups take any finite number and never fail: outside the tabulated range
-/// (for R-134a 1 kPa to 39.5 bar, liquid from −103 °C, vapour to 182 °C) they go on
-/// smoothly with positive temperature and density.
+/// (1 kPa to 60 bar; for R-134a liquid from −103 °C, vapour to 182 °C) they go on smoothly
+/// with positive temperature and density.
+///
+/// There is no boiling above the critical pressure, yet callers need no case for it: from
+/// 0.9735 of that pressure on, the two lines between which `quality` is counted are
+/// carried on and level off before they would meet. They then no longer bound the
+/// two-phase dome, and a state between them may be liquid, vapour or both. Temperature,
+/// density, entropy and slopes stay those of the equation of state throughout.
 ///
 /// ```
 /// use sim_core::fluid::Fluid;
@@ -64,16 +84,50 @@ impl Fluid {
     /// assert!(error.to_string().contains("R-134a, R-1234yf"));
     /// ```
     pub fn by_name(name: &str) -> Result<Self, FluidError> {
-        let plain = |text: &str| text.trim().replace('-', "").to_ascii_lowercase();
-        for (known, make) in KNOWN {
-            if plain(known) == plain(name) {
-                return Ok(make());
-            }
+        let (_, make) = known(name)?;
+        Ok(make())
+    }
+
+    /// Two refrigerants mixed, as happens when a car is topped up with the wrong one: one
+    /// by its name, another, and the other's share of the mass.
+    ///
+    /// The blend is pseudo-pure: liquid and vapour have the same composition. Its phases
+    /// are those of the mixture model of Bell (2022); against the true pressures of first
+    /// boiling and first condensing of that model, at 0 and 40 °C and any share, its one
+    /// saturation pressure lies within 0.5 %. Enthalpy and entropy count from its own
+    /// boiling liquid at 0 °C. At a share of 0 or 1 it is the pure refrigerant itself.
+    ///
+    /// # Errors
+    /// A name is not known, or the share is not between 0 and 1.
+    ///
+    /// ```
+    /// use sim_core::fluid::Fluid;
+    /// let topped_up = Fluid::blend("R-134a", "R-1234yf", 0.2).unwrap();
+    /// // The two together boil at a higher pressure than by their shares.
+    /// let pressure = |fluid: &Fluid| fluid.saturation_pressure_pa(273.15);
+    /// let by_share = 0.8 * pressure(&Fluid::r134a()) + 0.2 * pressure(&Fluid::r1234yf());
+    /// assert!(pressure(&topped_up) > by_share);
+    /// ```
+    pub fn blend(main: &str, other: &str, share_of_other: f64) -> Result<Self, FluidError> {
+        let (main, other) = (known(main)?, known(other)?);
+        if !(0.0..=1.0).contains(&share_of_other) {
+            return Err(FluidError::Share {
+                share: share_of_other,
+            });
         }
-        Err(FluidError::UnknownFluid {
-            name: name.to_string(),
-            known: KNOWN.map(|(known, _)| known).join(", "),
-        })
+        if share_of_other == 0.0 || main.0 == other.0 {
+            return Ok(main.1());
+        }
+        if share_of_other == 1.0 {
+            return Ok(other.1());
+        }
+        // The only pair there is, in one order or the other.
+        let share_of_r1234yf = if other.0 == "R-1234yf" {
+            share_of_other
+        } else {
+            1.0 - share_of_other
+        };
+        Ok(Self::new(Equation::blend(share_of_r1234yf)))
     }
 
     /// R-134a: Tillner-Roth and Baehr (1994).
@@ -99,6 +153,11 @@ impl Fluid {
     /// The equation of state without tables.
     pub fn equation(&self) -> &Equation {
         &self.equation
+    }
+
+    /// The highest pressure of the fast table, Pa.
+    pub fn highest_tabulated_pa(&self) -> f64 {
+        self.table.highest_pa()
     }
 
     /// Saturation at a pressure in Pa. Takes any finite number.

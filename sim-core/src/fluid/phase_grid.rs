@@ -2,7 +2,9 @@
 //!
 //! Enthalpy is counted outward from the saturation line, from 0 on it to 1 on an
 //! isotherm at the far end of the phase. The spacing is fine near the line, where
-//! properties bend near the critical point, and coarse beyond.
+//! properties bend near the critical point, and coarse beyond. Between the two lines
+//! carried on above the seam of the axis it is counted from liquid to vapour, and the
+//! spacing is even.
 
 use super::axis::{Place, Weights, hermite, hermite_slope};
 use super::build::Side;
@@ -11,14 +13,16 @@ use super::build::Side;
 /// outward, slope along pressure (per node), and the mixed slope.
 pub(super) type Node = [[f64; 4]; 3];
 
-/// Cells from the saturation line to [`KNEE`], and as many from there to the far end.
+/// Cells from the saturation line to the knee, and as many from there to the far end.
 const HALF_CELLS: usize = 16;
 const ROW: usize = 2 * HALF_CELLS + 1;
 /// Where the spacing changes, outward.
 const KNEE: f64 = 0.25;
+/// The same between the lines, where it does not change.
+const MIDDLE_KNEE: f64 = 0.5;
 /// Beyond the far end the liquid is linear in enthalpy but eases into a constant this
 /// far out, before temperature or volume would reach zero.
-const LIQUID_EASE: f64 = 0.4;
+const LIQUID_EASE: f64 = 0.25;
 /// For vapour the same far enough out to leave the line straight, near enough that
 /// nothing overflows.
 const VAPOUR_EASE: f64 = 1e8;
@@ -26,6 +30,9 @@ const VAPOUR_EASE: f64 = 1e8;
 #[derive(Clone, Debug)]
 pub(super) struct PhaseGrid {
     side: Side,
+    knee: f64,
+    /// Widths of the cells before and beyond the knee, each with its inverse.
+    widths: [[f64; 2]; 2],
     nodes: Vec<Node>,
 }
 
@@ -41,8 +48,18 @@ pub(super) struct Point {
 
 impl PhaseGrid {
     pub(super) fn with_capacity(side: Side, rows: usize) -> Self {
+        let knee = match side {
+            Side::Liquid | Side::Vapour => KNEE,
+            Side::Middle => MIDDLE_KNEE,
+        };
+        let width = |span: f64| {
+            let width = span / HALF_CELLS as f64;
+            [width, 1.0 / width]
+        };
         Self {
             side,
+            knee,
+            widths: [width(knee), width(1.0 - knee)],
             nodes: Vec::with_capacity(rows * ROW),
         }
     }
@@ -59,17 +76,16 @@ impl PhaseGrid {
     pub(super) fn places(&self) -> [f64; ROW] {
         core::array::from_fn(|index| {
             if index <= HALF_CELLS {
-                KNEE * index as f64 / HALF_CELLS as f64
+                self.knee * index as f64 / HALF_CELLS as f64
             } else {
-                KNEE + (1.0 - KNEE) * (index - HALF_CELLS) as f64 / HALF_CELLS as f64
+                self.knee + (1.0 - self.knee) * (index - HALF_CELLS) as f64 / HALF_CELLS as f64
             }
         })
     }
 
-    /// Fill in the mixed slopes, once all rows are there: five-point differences along
-    /// pressure of the slope outward.
-    pub(super) fn finish(&mut self) {
-        let rows = self.nodes.len() / ROW;
+    /// Fill in the mixed slopes of the first rows, once they are there: five-point
+    /// differences along pressure of the slope outward.
+    pub(super) fn finish(&mut self, rows: usize) {
         for row in 0..rows {
             // The stencil is centred where it fits and shifted at either end.
             let first = row.saturating_sub(2).min(rows.saturating_sub(5));
@@ -87,7 +103,7 @@ impl PhaseGrid {
     }
 
     /// The properties at a place in pressure and outward in enthalpy, not below 0.
-    #[inline]
+    #[inline(always)]
     pub(super) fn at(&self, place: &Place, outward: f64) -> Point {
         let (column, weights, slopes) = self.across(outward);
         let first = place.cell * ROW + column;
@@ -125,17 +141,16 @@ impl PhaseGrid {
     }
 
     /// The cell outward, the weights of its ends and their derivative.
-    #[inline]
+    #[inline(always)]
     fn across(&self, outward: f64) -> (usize, Weights, Weights) {
         if outward > 1.0 {
             return self.across_beyond(outward);
         }
-        let (start, width, first) = if outward < KNEE {
-            (0.0, KNEE / HALF_CELLS as f64, 0)
+        let (start, [width, per_width], first) = if outward < self.knee {
+            (0.0, self.widths[0], 0)
         } else {
-            (KNEE, (1.0 - KNEE) / HALF_CELLS as f64, HALF_CELLS)
+            (self.knee, self.widths[1], HALF_CELLS)
         };
-        let per_width = 1.0 / width;
         let along = (outward - start) * per_width;
         let cell = (along as usize).min(HALF_CELLS - 1);
         let at = along - cell as f64;
@@ -150,7 +165,7 @@ impl PhaseGrid {
     #[cold]
     fn across_beyond(&self, outward: f64) -> (usize, Weights, Weights) {
         let ease = match self.side {
-            Side::Liquid => LIQUID_EASE,
+            Side::Liquid | Side::Middle => LIQUID_EASE,
             Side::Vapour => VAPOUR_EASE,
         };
         let slope = 1.0 / (1.0 + (outward - 1.0) / ease);

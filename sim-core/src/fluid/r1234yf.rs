@@ -8,6 +8,8 @@
 //! The ancillary equations are those CoolProp 8.0.0 carries with this equation of
 //! state; they only start the iteration.
 
+use std::borrow::Cow;
+
 use super::helmholtz::{Ancillary, Coefficients, Gaussian, Ideal, Power};
 
 const fn power(n: f64, t: f64, d: u8, l: u8) -> Power {
@@ -42,14 +44,14 @@ pub(super) static COEFFICIENTS: Coefficients = Coefficients {
         constant: -12.081525543189,
         tau: 8.52896238365,
         log_tau: 3.0,
-        powers: &[],
-        einstein: &[
+        powers: Cow::Borrowed(&[]),
+        einstein: Cow::Borrowed(&[
             (8.65, 1.3918716868288703),
             (9.75, 4.268044039690091),
             (2.11, 12.233247247519369),
-        ],
+        ]),
     },
-    powers: &[
+    powers: Cow::Borrowed(&[
         power(0.0340387, 1.0, 4, 0),
         power(1.912859, 0.222, 1, 0),
         power(-2.1984719881617, 0.61, 1, 0),
@@ -60,8 +62,8 @@ pub(super) static COEFFICIENTS: Coefficients = Coefficients {
         power(0.5961722, 1.05, 2, 1),
         power(-0.6148209, 2.33, 2, 2),
         power(-0.0180069, 0.778, 7, 1),
-    ],
-    gaussians: &[
+    ]),
+    gaussians: Cow::Borrowed(&[
         gaussian(0.2845275, 1.0, 28.1, 1016.0, 1.061, 0.96),
         gaussian(-0.3050809, 2.0, 28.0, 1000.0, 1.062, 0.96),
         gaussian(2.198935, 1.236, 1.307, 1.16, 1.3, 0.853),
@@ -69,7 +71,7 @@ pub(super) static COEFFICIENTS: Coefficients = Coefficients {
         gaussian(-0.4015581, 1.85, 1.25, 1.26, 1.0, 1.3),
         gaussian(0.1179587, 0.7, 1.0, 1.6, 1.14, 1.5),
         gaussian(-0.3141002, 1.75, 2.2, 0.87, 1.1, 0.762),
-    ],
+    ]),
     pressure_ancillary: Ancillary {
         scaled_by_tau: true,
         exponential: true,

@@ -9,6 +9,8 @@
 //! The ancillary equations are CoolProp's fits to the same equation of state (R134a
 //! in CoolProp 8.0.0); they only start the iteration.
 
+use std::borrow::Cow;
+
 use super::helmholtz::{Ancillary, Coefficients, Ideal, Power};
 
 const fn power(n: f64, t: f64, d: u8, l: u8) -> Power {
@@ -31,10 +33,10 @@ pub(super) static COEFFICIENTS: Coefficients = Coefficients {
         constant: -1.019535,
         tau: 9.047135,
         log_tau: -1.629789,
-        powers: &[(-9.723916, -0.5), (-3.92717, -0.75)],
-        einstein: &[],
+        powers: Cow::Borrowed(&[(-9.723916, -0.5), (-3.92717, -0.75)]),
+        einstein: Cow::Borrowed(&[]),
     },
-    powers: &[
+    powers: Cow::Borrowed(&[
         power(0.05586817, -0.5, 2, 0),
         power(0.498223, 0.0, 1, 0),
         power(0.02458698, 0.0, 3, 0),
@@ -56,8 +58,8 @@ pub(super) static COEFFICIENTS: Coefficients = Coefficients {
         power(0.006995038, 18.0, 5, 3),
         power(-0.01452184, 22.0, 3, 3),
         power(-0.0001285458, 50.0, 10, 4),
-    ],
-    gaussians: &[],
+    ]),
+    gaussians: Cow::Borrowed(&[]),
     pressure_ancillary: Ancillary {
         scaled_by_tau: true,
         exponential: true,

@@ -108,7 +108,7 @@ impl Equation {
 
     /// Saturation without a check of the range.
     pub(super) fn saturated(&self, temperature_k: f64) -> Saturated {
-        let published = self.published;
+        let published = &self.published;
         let tau = published.reducing_temperature_k / temperature_k;
         let to_delta = published.critical_density_kg_per_m3 / published.reducing_density_kg_per_m3;
         let critical = published.critical_temperature_k;
@@ -185,7 +185,7 @@ impl Equation {
 
     /// The boiling temperature at a pressure by the ancillary equation.
     pub(super) fn guess_temperature_k(&self, pressure_pa: f64) -> f64 {
-        let published = self.published;
+        let published = &self.published;
         let critical = published.critical_temperature_k;
         let log_target = libm::log(pressure_pa / published.critical_pressure_pa);
         let log_ratio =

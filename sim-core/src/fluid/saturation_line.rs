@@ -30,7 +30,7 @@ impl Line {
     }
 
     /// Every quantity and its derivative with respect to pressure.
-    #[inline]
+    #[inline(always)]
     pub(super) fn at(&self, place: &Place) -> ([f64; QUANTITIES], [f64; QUANTITIES]) {
         let (left, right) = (&self.nodes[place.cell], &self.nodes[place.cell + 1]);
         let (weights, weights_dp) = (&place.weights, &place.weights_dp);

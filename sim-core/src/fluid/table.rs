@@ -5,26 +5,40 @@
 //! rounding, since they share nodes and slopes. The derivatives are those of the
 //! interpolants, so that Newton's iteration on them converges as it should.
 //!
+//! From a seam just below the critical pressure on there is a third piece between the two
+//! phases, [`super::near_critical`].
+//!
+//! What a lookup consists of is inlined always: left to itself the compiler keeps calls
+//! that cost a tenth of its time (`benches/fluid.rs`).
+//!
 //! Outside the tabulated range the numbers go on smoothly and stay positive but are no
 //! longer the refrigerant's; [`super::axis`] and [`super::phase_grid`] say how.
 
 use super::axis::{Place, PressureAxis};
-use super::build::build;
+use super::build::{Built, build};
 use super::equation::Equation;
-use super::phase_grid::{PhaseGrid, Point};
+use super::near_critical::{NearCritical, along};
+use super::phase_grid::PhaseGrid;
 use super::saturation_line::{self as line, Line};
 
-/// Nodes in pressure.
+/// Nodes in pressure up to the seam.
 const PRESSURES: usize = 48;
 /// The lowest tabulated pressure, Pa.
 const LOWEST_PA: f64 = 1000.0;
-/// The highest tabulated pressure, as a fraction of the critical one: 39.5 bar for R-134a.
-const HIGHEST: f64 = 0.9735;
+/// The seam, as a fraction of the critical pressure. Above it the saturation lines no
+/// longer bound the phases; see [`super::near_critical`].
+const SEAM: f64 = 0.9735;
+/// The table reaches at least this pressure, well above a relief valve's.
+const REACH_PA: f64 = 60e5;
 /// Compressibility laid on liquid above the highest tabulated pressure, 1/Pa: the order
 /// of warm liquid's. Vapour gets that of an ideal gas.
 const LIQUID_COMPRESSIBILITY_PER_PA: f64 = 2e-8;
 
 /// Saturation at a pressure from the fast table, with derivatives in pressure.
+///
+/// Near and above the critical pressure see [`Fluid`](super::Fluid): the lines are carried
+/// on, densities and entropies are those of the states on them, and the temperature goes
+/// on as a straight line in ln p.
 ///
 /// ```
 /// use sim_core::fluid::Fluid;
@@ -120,6 +134,7 @@ pub(super) struct Table {
     line: Line,
     liquid: PhaseGrid,
     vapour: PhaseGrid,
+    near_critical: NearCritical,
     /// dT/dp laid on every phase above the highest pressure, K/Pa.
     excess_temperature_dp: f64,
 }
@@ -127,19 +142,30 @@ pub(super) struct Table {
 impl Table {
     pub(super) fn new(equation: &Equation) -> Self {
         let critical_pa = equation.coefficients().critical_pressure_pa;
-        let axis = PressureAxis::new(LOWEST_PA, HIGHEST * critical_pa, critical_pa, PRESSURES);
-        let (line, liquid, vapour) = build(equation, &axis);
+        let seam_pa = SEAM * critical_pa;
+        let axis = PressureAxis::new(LOWEST_PA, seam_pa, critical_pa, PRESSURES, REACH_PA);
+        let Built {
+            line,
+            liquid,
+            vapour,
+            near_critical,
+        } = build(equation, &axis);
         let excess_temperature_dp = line.last_temperature_dp(&axis);
         Self {
             axis,
             line,
             liquid,
             vapour,
+            near_critical,
             excess_temperature_dp,
         }
     }
 
-    #[inline]
+    pub(super) fn highest_pa(&self) -> f64 {
+        self.axis.highest_pa()
+    }
+
+    #[inline(always)]
     pub(super) fn saturation(&self, pressure_pa: f64) -> Saturation {
         let place = self.axis.place(pressure_pa);
         let (values, slopes) = self.line.at(&place);
@@ -196,7 +222,7 @@ impl Table {
         self.line.pressure_pa(&self.axis, temperature_k)
     }
 
-    #[inline]
+    #[inline(always)]
     pub(super) fn ph_with(&self, at: &Saturation, enthalpy_j_per_kg: f64) -> Fast {
         let beyond_liquid = enthalpy_j_per_kg - at.liquid_enthalpy_j_per_kg;
         let quality = beyond_liquid * at.per_latent;
@@ -207,22 +233,54 @@ impl Table {
             let point = self.liquid.at(&at.place, outward);
             let outward_dp =
                 -(at.liquid_enthalpy_dp + outward * at.liquid_span_dp) * at.per_liquid_span;
-            let volume = along(&point.volume, outward_dp, at.per_liquid_span);
-            return self.finish(at, &point, volume, outward_dp, at.per_liquid_span, quality);
+            let outward = [outward, outward_dp, at.per_liquid_span];
+            return self.finish(
+                at,
+                along(&point.temperature, outward),
+                along(&point.volume, outward),
+                point.entropy,
+                [quality, quality_dp],
+            );
         }
         if quality > 1.0 {
             let outward = (enthalpy_j_per_kg - at.vapour_enthalpy_j_per_kg) * at.per_vapour_span;
             let point = self.vapour.at(&at.place, outward);
             let outward_dp =
                 -(at.vapour_enthalpy_dp + outward * at.vapour_span_dp) * at.per_vapour_span;
-            let product = along(&point.volume, outward_dp, at.per_vapour_span);
+            let outward = [outward, outward_dp, at.per_vapour_span];
+            let product = along(&point.volume, outward);
             let per_pressure = 1.0 / at.place.eased_pa;
             let volume = [
                 product[0] * per_pressure,
                 (product[1] - product[0] * per_pressure * at.place.eased_dp) * per_pressure,
                 product[2] * per_pressure,
             ];
-            return self.finish(at, &point, volume, outward_dp, at.per_vapour_span, quality);
+            let temperature = along(&point.temperature, outward);
+            return self.finish(
+                at,
+                temperature,
+                volume,
+                point.entropy,
+                [quality, quality_dp],
+            );
+        }
+        if at.place.cell >= self.axis.seam() {
+            let between = self.near_critical.at(
+                &at.place,
+                [quality, quality_dp, at.per_latent],
+                enthalpy_j_per_kg,
+                [
+                    at.temperature_k - at.added_k,
+                    at.temperature_dp - at.added_dp,
+                ],
+            );
+            return self.finish(
+                at,
+                between.temperature,
+                between.volume,
+                between.entropy,
+                [quality, quality_dp],
+            );
         }
         let (wet, dry) = (at.liquid_volume, at.vapour_volume);
         let widening = dry[0] - wet[0];
@@ -246,29 +304,27 @@ impl Table {
         fast
     }
 
-    /// A single-phase state from a point of its grid.
+    /// A state from temperature and volume, each with its derivatives, and entropy.
     #[inline]
     fn finish(
         &self,
         at: &Saturation,
-        point: &Point,
+        temperature: [f64; 3],
         volume: [f64; 3],
-        outward_dp: f64,
-        outward_dh: f64,
-        quality: f64,
+        entropy: f64,
+        [quality, quality_dp]: [f64; 2],
     ) -> Fast {
-        let temperature = along(&point.temperature, outward_dp, outward_dh);
         let mut fast = Fast {
             temperature_k: temperature[0] + at.added_k,
             density_kg_per_m3: 0.0,
-            entropy_j_per_kg_k: point.entropy,
+            entropy_j_per_kg_k: entropy,
             quality,
             temperature_dp: temperature[1] + at.added_dp,
             temperature_dh: temperature[2],
             density_dp: 0.0,
             density_dh: 0.0,
         };
-        self.set_density(at, &mut fast, volume, 0.0);
+        self.set_density(at, &mut fast, volume, quality_dp);
         fast
     }
 
@@ -313,14 +369,4 @@ impl Table {
             density_dp * factor + density * compressibility * place.excess_dp,
         )
     }
-}
-
-/// Value, derivative in pressure at constant enthalpy, derivative in enthalpy.
-#[inline]
-fn along(point: &[f64; 3], outward_dp: f64, outward_dh: f64) -> [f64; 3] {
-    [
-        point[0],
-        point[2] + point[1] * outward_dp,
-        point[1] * outward_dh,
-    ]
 }

@@ -1,10 +1,13 @@
 //! Everything a learner can check on a car, as one list.
 
-use crate::car::Car;
 use crate::instruments::electrical::{PROBED, Part, link_words, point_words};
-use crate::instruments::place::{Line, Named, Room, Spot, Vent};
+use crate::instruments::misuse::Misuse;
+use crate::instruments::place::{
+    CondenserSide, Dull, Extreme, Gas, Gauge, LeakScale, Line, Named, Room, Spot, Vent, Wheel,
+};
 use crate::instruments::senses::{Sense, sensible};
 use crate::instruments::tool::Tool;
+use crate::instruments::traces::LEAK_SPOTS;
 use crate::parts::circuit::{Link, Point};
 
 /// One thing to find out.
@@ -40,8 +43,6 @@ pub enum Check {
     ScanRequest,
     /// What a sense notices at a spot.
     Sense(Sense, Spot),
-    /// Electronic leak detector at a spot.
-    LeakSearch(Spot),
     /// Voltage of a point of the clutch circuit against the battery's negative post.
     Voltage(Point),
     /// Voltage from one end of a link of the clutch circuit to the other.
@@ -52,6 +53,32 @@ pub enum Check {
     ScanAmbient,
     /// Why the control holds the compressor off, as a scan tool shows it.
     ScanReason,
+    /// Electronic leak detector at a spot, on one of its scales.
+    LeakSearch(Spot, LeakScale),
+    /// A line's temperature by infrared, off a dull surface.
+    Infrared(Line, Dull),
+    /// Air temperature before or behind the condenser.
+    CondenserAir(CondenserSide),
+    /// Speed of pulley or hub, off a mark that shines.
+    ShaftSpeed(Wheel),
+    /// Tension of the drive belt.
+    BeltTension,
+    /// Soap solution at a spot.
+    Soap(Spot),
+    /// Lamp for leak dye at a spot.
+    Lamp(Spot),
+    /// Share of a gas in what the identifier draws.
+    GasShare(Gas),
+    /// Vacuum gauge on the low-side port.
+    Vacuum,
+    /// What the recovery machine has drawn out, on its scales.
+    RecoveredMass,
+    /// Low side of the recovery machine's own gauges.
+    MachinePressure,
+    /// Least or greatest that a gauge has shown while it was watched.
+    GaugeExtreme(Gauge, Extreme),
+    /// An instrument used the wrong way.
+    Misused(Misuse),
 }
 
 impl Check {
@@ -75,7 +102,23 @@ impl Check {
             Self::Voltage(_) | Self::VoltageDrop(_) => Some(Tool::Voltmeter),
             Self::PartResistance(_) => Some(Tool::Ohmmeter),
             Self::ScanAmbient => Some(Tool::ScanAmbient),
-            Self::ScanRequest | Self::ScanReason | Self::Sense(..) | Self::LeakSearch(_) => None,
+            Self::ScanRequest
+            | Self::ScanReason
+            | Self::Sense(..)
+            | Self::LeakSearch(..)
+            | Self::Soap(_)
+            | Self::Lamp(_) => None,
+            Self::Infrared(..) => Some(Tool::InfraredThermometer),
+            Self::CondenserAir(_) => Some(Tool::VentThermometer),
+            Self::ShaftSpeed(_) => Some(Tool::Tachometer),
+            Self::BeltTension => Some(Tool::BeltTensionGauge),
+            Self::GasShare(_) => Some(Tool::Identifier),
+            Self::Vacuum => Some(Tool::VacuumGauge),
+            Self::RecoveredMass => Some(Tool::Scales),
+            Self::MachinePressure => Some(Tool::LowGauge),
+            Self::GaugeExtreme(Gauge::Low, _) => Some(Tool::LowGauge),
+            Self::GaugeExtreme(Gauge::High, _) => Some(Tool::HighGauge),
+            Self::Misused(misuse) => misuse.tool(),
         }
     }
 
@@ -90,7 +133,14 @@ impl Check {
             Self::Sense(_, Spot::Fuse | Spot::ClutchPlug) => 60.0,
             Self::Sense(Sense::Look, _) => 20.0,
             Self::Sense(..) => 15.0,
-            Self::LeakSearch(_) => 180.0,
+            Self::LeakSearch(..) => 180.0,
+            Self::Soap(_) => 120.0,
+            Self::Lamp(_) => 60.0,
+            // Tape has to be stuck on first.
+            Self::Infrared(_, Dull::Tape) => 30.0,
+            // A minute, longer than a clutch mostly takes to come and go.
+            Self::GaugeExtreme(..) => 60.0,
+            Self::Misused(misuse) => misuse.time_s(),
             Self::LowGauge
             | Self::HighGauge
             | Self::LineTemperature(_)
@@ -107,8 +157,32 @@ impl Check {
             | Self::Voltage(_)
             | Self::VoltageDrop(_)
             | Self::PartResistance(_)
-            | Self::ScanAmbient => self.tool().map_or(0.0, |tool| tool.spec().time_s),
+            | Self::ScanAmbient
+            | Self::Infrared(_, Dull::Hose)
+            | Self::CondenserAir(_)
+            | Self::ShaftSpeed(_)
+            | Self::BeltTension
+            | Self::GasShare(_)
+            | Self::Vacuum
+            | Self::RecoveredMass
+            | Self::MachinePressure => self.tool().map_or(0.0, |tool| tool.spec().time_s),
         }
+    }
+
+    /// Time constant of the instrument used so, s; `None` where it shows no number.
+    #[must_use]
+    pub fn lag_s(self) -> Option<f64> {
+        let lag_s = self.tool()?.spec().lag_s;
+        Some(match self {
+            Self::Misused(misuse) => misuse.lag_s(lag_s),
+            _ => lag_s,
+        })
+    }
+
+    /// Whether an instrument is used the wrong way: its reading is not what its words promise.
+    #[must_use]
+    pub fn is_misuse(self) -> bool {
+        matches!(self, Self::Misused(_))
     }
 
     /// Plain words for what is checked.
@@ -132,21 +206,65 @@ impl Check {
             Self::ScanEvaporator => "scan tool: evaporator sensor".to_owned(),
             Self::ScanRequest => "scan tool: compressor request".to_owned(),
             Self::Sense(sense, spot) => format!("{} the {}", sense.words(), plain(spot.name())),
-            Self::LeakSearch(spot) => format!("leak detector at the {}", plain(spot.name())),
             Self::Voltage(point) => format!("voltage at the {}", point_words(point)),
             Self::VoltageDrop(link) => format!("voltage drop over the {}", link_words(link)),
             Self::PartResistance(part) => part.words().to_owned(),
             Self::ScanAmbient => "scan tool: ambient sensor".to_owned(),
             Self::ScanReason => "scan tool: compressor held off".to_owned(),
+            Self::LeakSearch(spot, scale) => {
+                let scale = match scale {
+                    LeakScale::Usual => String::new(),
+                    other => format!(", {} a year", plain(other.name())),
+                };
+                format!("leak detector at the {}{scale}", plain(spot.name()))
+            }
+            Self::Infrared(line, dull) => {
+                format!(
+                    "infrared on {} at the {}",
+                    plain(dull.name()),
+                    plain(line.name())
+                )
+            }
+            Self::CondenserAir(CondenserSide::Front) => {
+                "air temperature before the condenser".to_owned()
+            }
+            Self::CondenserAir(CondenserSide::Behind) => {
+                "air temperature behind the condenser".to_owned()
+            }
+            Self::ShaftSpeed(Wheel::Pulley) => "speed of the compressor pulley".to_owned(),
+            Self::ShaftSpeed(Wheel::Hub) => "speed of the clutch hub".to_owned(),
+            Self::BeltTension => "tension of the belt".to_owned(),
+            Self::Soap(spot) => format!("soap solution at the {}", plain(spot.name())),
+            Self::Lamp(spot) => format!("lamp for dye at the {}", plain(spot.name())),
+            Self::GasShare(gas) => format!("identifier: share of {}", gas_words(gas)),
+            Self::Vacuum => "vacuum gauge on the low-side port".to_owned(),
+            Self::RecoveredMass => "refrigerant recovered so far".to_owned(),
+            Self::MachinePressure => "low side on the recovery machine".to_owned(),
+            Self::GaugeExtreme(gauge, extreme) => {
+                format!("{} pressure, {} in a minute", gauge.name(), extreme.name())
+            }
+            Self::Misused(misuse) => misuse.words(),
         }
     }
 }
 
-fn plain(name: &str) -> String {
+/// A gas as it is written.
+pub(super) fn gas_words(gas: Gas) -> &'static str {
+    match gas {
+        Gas::R134a => "R-134a",
+        Gas::R1234yf => "R-1234yf",
+        Gas::Hydrocarbon => "hydrocarbon",
+        Gas::Air => "air",
+    }
+}
+
+pub(super) fn plain(name: &str) -> String {
     name.replace('-', " ")
 }
 
-/// Every check there is, in a fixed order.
+/// Every check worth making, in a fixed order: what a missed cue can be.
+///
+/// Wrong uses are left out, and so is what only says again, or less well, what another says.
 #[must_use]
 pub fn every_check() -> Vec<Check> {
     let mut checks = vec![Check::LowGauge, Check::HighGauge];
@@ -174,82 +292,17 @@ pub fn every_check() -> Vec<Check> {
             checks.push(Check::Sense(sense, spot));
         }
     }
-    checks.extend(LEAK_SPOTS.map(Check::LeakSearch));
+    for spot in LEAK_SPOTS {
+        checks.push(Check::LeakSearch(spot, LeakScale::Usual));
+    }
+    checks.extend(CondenserSide::ALL.iter().copied().map(Check::CondenserAir));
+    checks.extend(Wheel::ALL.iter().copied().map(Check::ShaftSpeed));
+    checks.push(Check::BeltTension);
+    checks.extend(LEAK_SPOTS.map(Check::Lamp));
+    checks.extend(Gas::ALL.iter().copied().map(Check::GasShare));
     checks.extend(PROBED.map(Check::Voltage));
     checks.extend(Link::ALL.map(Check::VoltageDrop));
     checks.extend(Part::ALL.map(Check::PartResistance));
     checks.extend([Check::ScanAmbient, Check::ScanReason]);
     checks
-}
-
-/// Spots where a leak detector can be held.
-pub const LEAK_SPOTS: [Spot; 6] = [
-    Spot::Compressor,
-    Spot::CondenserFace,
-    Spot::DischargeHose,
-    Spot::LiquidLine,
-    Spot::SuctionHose,
-    Spot::Evaporator,
-];
-
-/// An instrument's tip following what it touches, with its lag.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Probe {
-    value: f64,
-    lag_s: f64,
-}
-
-impl Probe {
-    /// A tip that starts at a value.
-    #[must_use]
-    pub fn new(start: f64, lag_s: f64) -> Self {
-        Self {
-            value: start,
-            lag_s,
-        }
-    }
-
-    /// A tip that has lain in the air of the bay.
-    #[must_use]
-    pub fn from_bay(car: &Car, lag_s: f64) -> Self {
-        Self::new(car.weather().temperature_k, lag_s)
-    }
-
-    /// Follows the true value for a step: solved exactly, so that a reading does not depend
-    /// on the steps its seconds are cut into.
-    pub fn follow(&mut self, truth: f64, step_s: f64) {
-        let left = if self.lag_s > 0.0 {
-            libm::exp(-step_s / self.lag_s)
-        } else {
-            0.0
-        };
-        self.value = truth + left * (self.value - truth);
-    }
-
-    /// Where the tip is.
-    #[must_use]
-    pub fn value(&self) -> f64 {
-        self.value
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// A first-order lag reaches 1 - 1/e of a step in one time constant, 99.3 % in five.
-    #[test]
-    fn a_probe_lags_the_same_whatever_the_steps() {
-        for steps in [1, 2, 7, 400] {
-            let mut probe = Probe::new(300.0, 8.0);
-            for _ in 0..steps {
-                probe.follow(400.0, 40.0 / f64::from(steps));
-            }
-            let left_k = 100.0 * libm::exp(-5.0);
-            assert!((probe.value() - (400.0 - left_k)).abs() < 1e-9, "{steps}");
-        }
-        let mut prompt = Probe::new(300.0, 0.0);
-        prompt.follow(400.0, 1.0);
-        assert_eq!(prompt.value(), 400.0);
-    }
 }

@@ -5,16 +5,28 @@
 
 mod check;
 mod electrical;
+mod kit;
+mod misuse;
 mod place;
+mod probe;
+mod radiance;
 mod reading;
 mod senses;
 mod tool;
+mod traces;
 mod truth;
 
-pub use check::{Check, LEAK_SPOTS, Probe, every_check};
+pub use check::{Check, every_check};
 pub use electrical::{PROBED, Part};
-pub use place::{Line, Named, Room, Spot, Vent};
+pub use kit::{Instrument, KIT};
+pub use misuse::Misuse;
+pub use place::{
+    CondenserSide, Dull, Extreme, Gas, Gauge, LeakScale, Line, Named, Room, Spot, Vent, Wheel,
+};
+pub use probe::Probe;
+pub use radiance::{Scene, pipe_share, shown_k};
 pub use reading::{Reading, Value, read};
 pub use senses::{Finding, Sense, sensible};
 pub use tool::{Tool, Unit};
+pub use traces::{LEAK_SPOTS, at_tip_kg_m3, leaks_at, sounds_from_kg_m3};
 pub use truth::{Impossible, Truth, Watch, truth};

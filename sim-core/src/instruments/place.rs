@@ -149,3 +149,93 @@ named! {
         HeaterHoses = "heater-hoses",
     }
 }
+
+named! {
+    /// Air before and behind the condenser.
+    CondenserSide {
+        /// In front of it.
+        Front = "condenser-front",
+        /// Behind it.
+        Behind = "condenser-behind",
+    }
+}
+
+named! {
+    /// What turns at the compressor.
+    Wheel {
+        /// Pulley, driven by the belt.
+        Pulley = "pulley",
+        /// Hub, driven by the clutch.
+        Hub = "hub",
+    }
+}
+
+named! {
+    /// A dull surface for an infrared thermometer.
+    Dull {
+        /// Black tape stuck on the pipe.
+        Tape = "tape",
+        /// Rubber of a hose beside the place.
+        Hose = "hose",
+    }
+}
+
+named! {
+    /// Scale of an electronic leak detector: the leak it has to find.
+    LeakScale {
+        /// 4 g a year.
+        Fine = "4-g",
+        /// 7 g a year.
+        Usual = "7-g",
+        /// 14 g a year.
+        Coarse = "14-g",
+    }
+}
+
+impl LeakScale {
+    /// Leak at which the detector sounds, kg/s (scales of SAE J2791 for R-134a; SAE J2913 for
+    /// R-1234yf has the same, from memory).
+    #[must_use]
+    pub fn kg_s(self) -> f64 {
+        let grams_per_year = match self {
+            Self::Fine => 4.0,
+            Self::Usual => 7.0,
+            Self::Coarse => 14.0,
+        };
+        grams_per_year * 1e-3 / (365.25 * 86_400.0)
+    }
+}
+
+named! {
+    /// What a refrigerant identifier tells apart.
+    Gas {
+        /// R-134a.
+        R134a = "r134a",
+        /// R-1234yf.
+        R1234yf = "r1234yf",
+        /// Hydrocarbons.
+        Hydrocarbon = "hydrocarbon",
+        /// Air.
+        Air = "air",
+    }
+}
+
+named! {
+    /// A gauge of the gauge set.
+    Gauge {
+        /// Low side.
+        Low = "low-side",
+        /// High side.
+        High = "high-side",
+    }
+}
+
+named! {
+    /// An end of what a gauge swings between.
+    Extreme {
+        /// Least.
+        Least = "least",
+        /// Greatest.
+        Greatest = "greatest",
+    }
+}

@@ -237,10 +237,18 @@ fn sight_glass(car: &Car) -> Finding {
     }
 }
 
+/// Engine speed above which its noise drowns the rest, turns per second: 2500 rpm (from memory).
+const LOUD_REV_S: f64 = 2500.0 / 60.0;
+
 fn listen(car: &Car, spot: Spot, watch: Watch) -> Finding {
     let state = car.state();
     let running = car.setup().engine_rev_s > 0.0;
+    let loud = car.setup().engine_rev_s > LOUD_REV_S || car.setup().shop_fan;
     match spot {
+        Spot::Compressor | Spot::ExpansionValve if loud => finding(
+            "drowned",
+            "nothing to be told apart: engine or workshop fan drown it",
+        ),
         Spot::Compressor if !running => finding("silent", "engine off; nothing to hear"),
         Spot::Compressor if watch.engagements >= 2 => {
             finding("cycling", "the clutch clicks in and out again and again")
@@ -320,7 +328,10 @@ fn smell(car: &Car, spot: Spot) -> Finding {
         Spot::ClutchHub if charred(car) > 0.2 || state.clutch.temperature_k > 480.0 => {
             finding("burnt", "burnt insulation and hot friction facing")
         }
-        Spot::Vents if air_side::musty(car) => finding("musty", "musty, like a damp cloth"),
+        // Without the blower its air does not reach the nose.
+        Spot::Vents if air_side::musty(car) && car.setup().blower_step > 0 => {
+            finding("musty", "musty, like a damp cloth")
+        }
         _ => finding("nothing", "nothing unusual"),
     }
 }

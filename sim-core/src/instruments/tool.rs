@@ -19,6 +19,16 @@ pub enum Unit {
     Current,
     /// Length, m.
     Length,
+    /// Share from 0 to 1, by mass.
+    Share,
+    /// Turns per second.
+    Turning,
+    /// Force, N.
+    Force,
+    /// Mass, kg.
+    Mass,
+    /// Pressure above vacuum, Pa.
+    AbsolutePressure,
 }
 
 /// An instrument.
@@ -52,6 +62,18 @@ pub enum Tool {
     ScanEvaporator,
     /// Scan tool showing the ambient sensor.
     ScanAmbient,
+    /// Infrared thermometer set to a dull surface.
+    InfraredThermometer,
+    /// Tachometer with a light beam.
+    Tachometer,
+    /// Belt tension gauge that hears how the belt rings.
+    BeltTensionGauge,
+    /// Refrigerant identifier.
+    Identifier,
+    /// Scales of the recovery machine.
+    Scales,
+    /// Vacuum gauge.
+    VacuumGauge,
 }
 
 /// What an instrument can show. Accuracy is the limit of its error: base, plus a share of the reading.
@@ -221,6 +243,63 @@ impl Tool {
                 (0.5, 0.0),
                 0.5,
                 15.0,
+            ),
+            Self::InfraredThermometer => tool(
+                "infrared thermometer",
+                Unit::Temperature,
+                (243.15, 623.15),
+                0.1,
+                (2.0, 0.0),
+                0.5,
+                10.0,
+            ),
+            Self::Tachometer => tool(
+                "tachometer",
+                Unit::Turning,
+                (0.5, 1600.0),
+                1.0 / 60.0,
+                (2.0 / 60.0, 0.001),
+                1.0,
+                60.0,
+            ),
+            Self::BeltTensionGauge => tool(
+                "belt tension gauge",
+                Unit::Force,
+                (50.0, 2000.0),
+                5.0,
+                (10.0, 0.05),
+                0.0,
+                120.0,
+            ),
+            // SAE J1771 and J2912 ask for about 2 % (from memory).
+            Self::Identifier => tool(
+                "refrigerant identifier",
+                Unit::Share,
+                (0.0, 1.0),
+                0.001,
+                (0.02, 0.0),
+                0.0,
+                300.0,
+            ),
+            // SAE J2788 asks for 1 oz (28 g) of what is recovered; present machines do twice as well
+            // (common practice, no source).
+            Self::Scales => tool(
+                "recovery machine's scales",
+                Unit::Mass,
+                (-0.1, 50.0),
+                0.005,
+                (0.015, 0.0),
+                0.0,
+                30.0,
+            ),
+            Self::VacuumGauge => tool(
+                "vacuum gauge",
+                Unit::AbsolutePressure,
+                (0.0, 110e3),
+                1.0,
+                (1.5, 0.1),
+                2.0,
+                60.0,
             ),
         }
     }

@@ -2,10 +2,15 @@
 
 use crate::air;
 use crate::car::Car;
-use crate::instruments::check::{Check, LEAK_SPOTS};
+use crate::instruments::check::Check;
 use crate::instruments::electrical;
-use crate::instruments::place::{Line, Named, Room, Spot, Vent};
+use crate::instruments::misuse::mismeasured;
+use crate::instruments::place::{
+    CondenserSide, Dull, Gas, Gauge, Line, Named, Room, Spot, Vent, Wheel,
+};
+use crate::instruments::radiance::{DULL, NEAR_M, Scene, pipe_share, shown_k};
 use crate::instruments::senses::{self, Finding, Sense, sensible};
+use crate::instruments::traces::{lamp, leak_search, soap};
 use crate::loop_model::layout::Role;
 use crate::parts::circuit::Point;
 
@@ -43,6 +48,20 @@ pub enum Impossible {
     Live,
     /// Nothing to be measured with the blower off.
     BlowerOff,
+    /// The place cannot be got at.
+    OutOfReach {
+        /// The place.
+        place: &'static str,
+    },
+    /// No rubber hose at the place.
+    NoHose {
+        /// The line.
+        line: &'static str,
+    },
+    /// Too little pressure in the loop for a sample.
+    NoPressure,
+    /// The recovery machine is still drawing.
+    StillDrawing,
 }
 
 impl std::fmt::Display for Impossible {
@@ -63,6 +82,22 @@ impl std::fmt::Display for Impossible {
             Self::BlowerOff => {
                 f.write_str("no air comes out with the blower off: set `blower 1` or more first")
             }
+            Self::OutOfReach { place } => write!(
+                f,
+                "the {} is in its case, out of reach for soap; a leak detector or dye finds a leak there",
+                place.replace('-', " ")
+            ),
+            Self::NoHose { line } => write!(
+                f,
+                "no rubber hose lies at the {}; compressor-suction and condenser-inlet have one, everywhere else use tape",
+                line.replace('-', " ")
+            ),
+            Self::NoPressure => {
+                f.write_str("there is too little pressure in the loop to draw a sample from")
+            }
+            Self::StillDrawing => f.write_str(
+                "the recovery machine is still drawing; its scales are read when it has stopped",
+            ),
         }
     }
 }
@@ -75,8 +110,15 @@ const CLAMP_AIR_SHARE: f64 = 0.03;
 const VENT_AREA_M2: f64 = 0.0036;
 /// Vents in the middle of the dash that share the centre duct's air.
 const CENTRE_VENTS: f64 = 2.0;
-/// Emission below which a leak detector stays silent, kg/s: its 7 g/yr scale (SAE J2791).
-const DETECTABLE_KG_S: f64 = 7e-3 / (365.25 * 86_400.0);
+/// How far a bright pipe's surface is drawn towards the air around, as a share: a few W/K outside
+/// against hundreds inside (from memory).
+const PIPE_AIR_SHARE: f64 = 0.01;
+/// The same for the outside of a rubber hose: 5 mm of rubber at 0.25 W/(m K), 15 W/(m² K) outside (from memory).
+const HOSE_AIR_SHARE: f64 = 0.25;
+/// Tension of a sound belt at rest, N (common practice, no source). A belt slips by as much as it is slack.
+const BELT_TENSION_N: f64 = 500.0;
+/// Gauge pressure that an identifier needs, Pa (common practice, no source).
+const SAMPLE_FROM_PA: f64 = 50e3;
 
 /// The truth behind a check.
 ///
@@ -87,8 +129,12 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
     let ambient_pa = car.weather().pressure_pa();
     let number = |value: f64| Ok(Truth::Number(value));
     match check {
-        Check::LowGauge => number(car.pressure_pa(Role::SuctionLine) - ambient_pa),
-        Check::HighGauge => number(car.pressure_pa(car.spec().high_port.role()) - ambient_pa),
+        Check::LowGauge | Check::GaugeExtreme(Gauge::Low, _) => {
+            number(car.pressure_pa(Role::SuctionLine) - state.service.gauge_zero_pa)
+        }
+        Check::HighGauge | Check::GaugeExtreme(Gauge::High, _) => {
+            number(car.pressure_pa(car.spec().high_port.role()) - state.service.gauge_zero_pa)
+        }
         Check::LineTemperature(line) => number(line_temperature(car, line)?),
         Check::VentTemperature(vent) => number(vent_temperature(car, vent)),
         Check::AirSpeed(vent) => air_speed(car, vent),
@@ -124,7 +170,6 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
             Err(no_spot(sense, Spot::SightGlass))
         }
         Check::Sense(sense, spot) => Ok(Truth::Finding(senses::notice(car, sense, spot, watch))),
-        Check::LeakSearch(spot) => leak_search(car, spot),
         Check::Voltage(point) => number(car.meter_v(point, Point::BatteryNegative)),
         Check::VoltageDrop(link) => {
             let (red, black) = link.ends();
@@ -133,13 +178,81 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
         Check::PartResistance(part) => electrical::resistance(car, part.ohm(car)),
         Check::ScanAmbient => number(car.observed().ambient_k),
         Check::ScanReason => Ok(Truth::Finding(electrical::reason(car))),
+        Check::LeakSearch(spot, scale) => leak_search(car, spot, scale, false),
+        Check::Infrared(line, dull) => number(infrared_k(
+            car,
+            match dull {
+                Dull::Tape => pipe_k(car, line)?,
+                Dull::Hose => hose_k(car, line)?,
+            },
+            DULL,
+            pipe_share(NEAR_M),
+        )),
+        Check::CondenserAir(CondenserSide::Front) => number(car.condenser_air_on_k()),
+        Check::CondenserAir(CondenserSide::Behind) => number(state.condenser_air_off_k),
+        Check::ShaftSpeed(Wheel::Hub) => number(state.compressor_rev_s),
+        Check::ShaftSpeed(Wheel::Pulley) => number(car.pulley_rev_s()),
+        Check::BeltTension => standing(car, BELT_TENSION_N * (1.0 - car.spec().bay.belt_slip)),
+        Check::Soap(spot) => soap(car, spot),
+        Check::Lamp(spot) => lamp(car, spot),
+        Check::GasShare(gas) => {
+            if car.pressure_pa(Role::SuctionLine) - ambient_pa < SAMPLE_FROM_PA {
+                return Err(Impossible::NoPressure);
+            }
+            let contents = car.contents();
+            number(match gas {
+                Gas::R134a => contents.r134a,
+                Gas::R1234yf => contents.r1234yf,
+                Gas::Hydrocarbon => contents.hydrocarbon,
+                Gas::Air => contents.air,
+            })
+        }
+        Check::MachinePressure => number(car.pressure_pa(Role::SuctionLine) - ambient_pa),
+        Check::Vacuum => number(car.pressure_pa(Role::SuctionLine)),
+        Check::RecoveredMass => {
+            if state.service.machine_on {
+                return Err(Impossible::StillDrawing);
+            }
+            number(state.refrigerant.recovered_kg)
+        }
+        Check::Misused(misuse) => mismeasured(car, misuse, watch),
     }
 }
 
 /// A place's temperature as a clamp feels it, K.
 fn line_temperature(car: &Car, line: Line) -> Result<f64, Impossible> {
-    let inside_k = line
-        .role(car.layout())
+    let inside_k = inside_k(car, line)?;
+    Ok(inside_k + CLAMP_AIR_SHARE * (car.state().bay.bay_k - inside_k))
+}
+
+/// The outside of a bare pipe, K.
+pub(super) fn pipe_k(car: &Car, line: Line) -> Result<f64, Impossible> {
+    let inside_k = inside_k(car, line)?;
+    Ok(inside_k + PIPE_AIR_SHARE * (car.state().bay.bay_k - inside_k))
+}
+
+/// The outside of the rubber hose at a place, K.
+fn hose_k(car: &Car, line: Line) -> Result<f64, Impossible> {
+    if !matches!(line, Line::CompressorSuction | Line::CondenserInlet) {
+        return Err(Impossible::NoHose { line: line.name() });
+    }
+    let inside_k = inside_k(car, line)?;
+    Ok(inside_k + HOSE_AIR_SHARE * (car.state().bay.bay_k - inside_k))
+}
+
+/// What an infrared thermometer shows of a surface in the engine bay, K.
+pub(super) fn infrared_k(car: &Car, surface_k: f64, emissivity: f64, share: f64) -> f64 {
+    shown_k(&Scene {
+        surface_k,
+        emissivity,
+        share,
+        around_k: car.state().bay.bay_k,
+        instrument_k: car.weather().temperature_k,
+    })
+}
+
+fn inside_k(car: &Car, line: Line) -> Result<f64, Impossible> {
+    line.role(car.layout())
         .and_then(|role| car.refrigerant_temperature_k(role))
         .ok_or_else(|| Impossible::NoSuchPlace {
             place: line.name(),
@@ -148,9 +261,7 @@ fn line_temperature(car: &Car, line: Line) -> Result<f64, Impossible> {
                 .filter(|line| line.role(car.layout()).is_some())
                 .map(|line| line.name())
                 .collect(),
-        })?;
-    let around_k = car.state().bay.bay_k;
-    Ok(inside_k + CLAMP_AIR_SHARE * (around_k - inside_k))
+        })
 }
 
 /// Speed of the air out of a vent, m/s: what its duct carries.
@@ -200,66 +311,4 @@ fn no_spot(sense: Sense, spot: Spot) -> Impossible {
             .map(|one| one.name())
             .collect(),
     }
-}
-
-/// What an electronic leak detector says at a spot.
-fn leak_search(car: &Car, spot: Spot) -> Result<Truth, Impossible> {
-    let here = |role: Role| match spot {
-        Spot::Compressor => matches!(role, Role::SuctionLine | Role::CompressorHead),
-        Spot::CondenserFace => {
-            matches!(role, Role::Condenser(_) | Role::Receiver | Role::Subcooler)
-        }
-        Spot::DischargeHose => role == Role::DischargeLine,
-        Spot::LiquidLine => role == Role::LiquidLine,
-        Spot::Evaporator => matches!(role, Role::Evaporator(_)),
-        Spot::SuctionHose
-        | Spot::ClutchHub
-        | Spot::Belt
-        | Spot::ClutchPlug
-        | Spot::Fuse
-        | Spot::CondenserFan
-        | Spot::SightGlass
-        | Spot::ExpansionValve
-        | Spot::Drain
-        | Spot::Vents
-        | Spot::Blower
-        | Spot::CabinFilter
-        | Spot::HeaterHoses => false,
-    };
-    if !LEAK_SPOTS.contains(&spot) {
-        return Err(Impossible::NoSuchPlace {
-            place: spot.name(),
-            has: LEAK_SPOTS.iter().map(|spot| spot.name()).collect(),
-        });
-    }
-    let ambient_pa = car.weather().pressure_pa();
-    let emission: f64 = car
-        .spec()
-        .leaks
-        .iter()
-        .filter(|leak| here(leak.role))
-        .map(|leak| {
-            let over = (car.pressure_pa(leak.role) - ambient_pa).max(0.0);
-            let density = car.vapour_density_kg_per_m3(leak.role);
-            leak.area_m2 * (2.0 * density * over).sqrt()
-        })
-        .sum();
-    // Moving air carries the trace away before the detector's tip finds it.
-    let blown = car.state().face_velocity_m_s.abs() > 0.5
-        && matches!(
-            spot,
-            Spot::CondenserFace | Spot::DischargeHose | Spot::LiquidLine
-        );
-    let diluted = if blown { emission / 20.0 } else { emission };
-    Ok(Truth::Finding(if diluted > DETECTABLE_KG_S {
-        Finding {
-            key: "alarm",
-            words: "the detector sounds, again and again at the same place",
-        }
-    } else {
-        Finding {
-            key: "silent",
-            words: "the detector stays silent",
-        }
-    }))
 }

@@ -10,7 +10,7 @@
 
 use crate::dual::Dual;
 use crate::fluid::{Fluid, Saturation};
-use crate::loop_model::layout::{Layout, Passage};
+use crate::loop_model::layout::{Layout, Passage, Volume};
 use crate::loop_model::state::LoopState;
 use crate::loop_model::streams::Drive;
 use crate::parts::line::{Flowing, Stream, carried};
@@ -247,11 +247,8 @@ impl LoopState {
     /// leaves takes its share of the pool's gas along.
     pub(super) fn leak_air(&mut self, drive: &Drive<'_>, step_s: f64) {
         let layout = drive.layout;
-        if layout
-            .volumes
-            .iter()
-            .all(|volume| volume.leak_area_m2 <= 0.0)
-        {
+        let shut = |volume: &Volume| volume.leak_area_m2 <= 0.0 && volume.machine_area_m2 <= 0.0;
+        if layout.volumes.iter().all(shut) {
             return;
         }
         let around = drive.ambient_pa / (AIR_J_PER_KG_K * AROUND_K);
@@ -259,19 +256,25 @@ impl LoopState {
         let mut held = [self.air.high_kg, self.air.low_kg];
         let mut side = 0;
         for (i, volume) in layout.volumes.iter().enumerate() {
-            let over_pa = self.pressure_pa[i] + self.air_pressure_pa[i] - drive.ambient_pa;
             let pool = &pools[side];
-            if volume.leak_area_m2 > 0.0 && over_pa < 0.0 {
-                let free_flow = volume.leak_area_m2 * (-2.0 * around * over_pa).sqrt() * step_s;
-                let evening = -over_pa * pool.free_m3_per_k / AIR_J_PER_KG_K;
+            let inside_pa = self.pressure_pa[i] + self.air_pressure_pa[i];
+            let below_pa = drive.ambient_pa - inside_pa;
+            if volume.leak_area_m2 > 0.0 && below_pa > 0.0 {
+                let free_flow = volume.leak_area_m2 * (2.0 * around * below_pa).sqrt() * step_s;
+                let evening = below_pa * pool.free_m3_per_k / AIR_J_PER_KG_K;
                 held[side] += free_flow * evening / (free_flow + evening);
-            } else if volume.leak_area_m2 > 0.0 && held[side] > 0.0 {
-                let vapour = drive
-                    .fluid
-                    .saturation(self.pressure_pa[i])
-                    .vapour_density_kg_per_m3;
-                let gas_m3 = volume.leak_area_m2 * (2.0 * over_pa / vapour).sqrt() * step_s;
-                held[side] /= 1.0 + gas_m3 / pool.free_m3;
+            }
+            for (area_m2, outside_pa) in [
+                (volume.leak_area_m2, drive.ambient_pa),
+                (volume.machine_area_m2, drive.machine_pa),
+            ] {
+                let over_pa = inside_pa - outside_pa;
+                if area_m2 > 0.0 && over_pa > 0.0 && held[side] > 0.0 {
+                    let saturation = drive.fluid.saturation(self.pressure_pa[i]);
+                    let vapour = saturation.vapour_density_kg_per_m3;
+                    let gas_m3 = area_m2 * (2.0 * over_pa / vapour).sqrt() * step_s;
+                    held[side] /= 1.0 + gas_m3 / pool.free_m3;
+                }
             }
             if layout.passages[i] == Passage::Expansion {
                 side = 1;

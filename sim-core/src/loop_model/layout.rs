@@ -28,11 +28,12 @@ pub enum Role {
     SuctionLine,
 }
 
-/// Parts the condensing passes are cut into ahead of a subcooling pass.
-const CONDENSER_CELLS: usize = 4;
+/// Parts the condensing passes are cut into ahead of a receiver, from the inlet: a long one that hot
+/// gas leaves wet, and a short one at the outlet, which is full of liquid as soon as liquid leaves it.
+const CONDENSER_SHARES: [f64; 4] = [0.32, 0.29, 0.25, 0.14];
 /// Parts a condenser without one is cut into, from the inlet: short ones at the outlet, where liquid
 /// gathers.
-const WHOLE_CONDENSER_SHARES: [f64; 5] = [0.24, 0.24, 0.22, 0.16, 0.14];
+const WHOLE_CONDENSER_SHARES: [f64; 5] = [0.32, 0.25, 0.19, 0.13, 0.11];
 /// Parts the evaporator is cut into.
 pub const EVAPORATOR_CELLS: usize = 5;
 /// Share of the evaporator in each part: shorter ones at the outlet, where the last liquid dries up.
@@ -57,6 +58,8 @@ pub struct Volume {
     pub leak_area_m2: f64,
     /// Share of the condenser's or evaporator's core it is; 0 elsewhere.
     pub core_share: f64,
+    /// Effective area of a hose to a recovery machine, m².
+    pub machine_area_m2: f64,
 }
 
 /// How a volume is joined to the next one.
@@ -141,10 +144,10 @@ impl Layout {
 
     fn push_condenser(&mut self, spec: &CarSpec) {
         let condenser = &spec.condenser;
+        let side = condenser.refrigerant_side.with(&spec.refrigerant);
         let subcooled = condenser.subcooler.as_ref().map_or(0.0, |s| s.core_share);
-        let even = [1.0 / CONDENSER_CELLS as f64; CONDENSER_CELLS];
         let shares: &[f64] = match condenser.subcooler {
-            Some(_) => &even,
+            Some(_) => &CONDENSER_SHARES,
             None => &WHOLE_CONDENSER_SHARES,
         };
         let open = (1.0 - condenser.tube_blockage) * spec.oil.wetting();
@@ -164,7 +167,7 @@ impl Layout {
                     role: Role::Condenser(index),
                     volume_m3: condenser.volume_m3 * share,
                     heat_capacity_j_per_k: condenser.heat_capacity_j_per_k * core_share,
-                    refrigerant_side: scaled(condenser.refrigerant_side, core_share * open),
+                    refrigerant_side: scaled(side, core_share * open),
                     core_share,
                     ..plain()
                 },
@@ -181,7 +184,7 @@ impl Layout {
                     role: Role::Subcooler,
                     volume_m3: subcooler.volume_m3,
                     heat_capacity_j_per_k: condenser.heat_capacity_j_per_k * subcooler.core_share,
-                    refrigerant_side: scaled(condenser.refrigerant_side, subcooler.core_share),
+                    refrigerant_side: scaled(side, subcooler.core_share),
                     core_share: subcooler.core_share,
                     ..plain()
                 },
@@ -208,6 +211,7 @@ impl Layout {
 
     fn push_evaporator(&mut self, spec: &CarSpec) {
         let evaporator = &spec.evaporator;
+        let side = evaporator.refrigerant_side.with(&spec.refrigerant);
         let open = 1.0 - evaporator.tube_blockage;
         let wetting = spec.oil.wetting();
         for (index, share) in EVAPORATOR_SHARES.into_iter().enumerate() {
@@ -219,7 +223,7 @@ impl Layout {
                     role: Role::Evaporator(index),
                     volume_m3: evaporator.volume_m3 * share,
                     heat_capacity_j_per_k: evaporator.heat_capacity_j_per_k * share,
-                    refrigerant_side: scaled(evaporator.refrigerant_side, open * wetting * share),
+                    refrigerant_side: scaled(side, open * wetting * share),
                     core_share: share,
                     ..plain()
                 },
@@ -278,6 +282,7 @@ fn plain() -> Volume {
         outlet: Port::Mixed,
         leak_area_m2: 0.0,
         core_share: 0.0,
+        machine_area_m2: 0.0,
     }
 }
 

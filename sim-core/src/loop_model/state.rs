@@ -35,8 +35,12 @@ pub struct LoopState {
     pub stroke: f64,
     /// What the compressor pumps, kg/s, including what blows back past its valves.
     pub pumped_kg_s: f64,
+    /// What left each volume for the air in the last step, kg/s.
+    pub escaping_kg_s: Vec<f64>,
     /// Refrigerant that has left the loop for the air, kg.
     pub lost_kg: f64,
+    /// Refrigerant that a recovery machine has drawn out of the loop, kg.
+    pub recovered_kg: f64,
 }
 
 impl LoopState {
@@ -85,7 +89,9 @@ impl LoopState {
             stroke: 1.0,
             compressor_power_w: 0.0,
             pumped_kg_s: 0.0,
+            escaping_kg_s: vec![0.0; count],
             lost_kg: 0.0,
+            recovered_kg: 0.0,
         };
         for (index, volume) in layout.volumes.iter().enumerate() {
             let density = densities[index];

@@ -38,6 +38,7 @@ pub struct Solver {
     lift: Dual<2>,
     slack: Slack,
     leaks: Vec<Stream<2>>,
+    drawn: Vec<Stream<2>>,
     pressure_pa: Vec<f64>,
     enthalpy: Vec<f64>,
     wall_k: Vec<f64>,
@@ -108,6 +109,7 @@ impl Solver {
             lift: zero,
             slack: Slack::default(),
             leaks: vec![no_stream(); count],
+            drawn: vec![no_stream(); count],
             pressure_pa: vec![0.0; count],
             enthalpy: vec![0.0; count],
             wall_k: vec![0.0; count],
@@ -230,6 +232,7 @@ impl Solver {
                 &cell.at_inlet,
                 drive.ambient_pa,
             );
+            self.drawn[i] = leak(volume.machine_area_m2, &cell.at_inlet, drive.machine_pa);
             self.cells[i] = cell;
         }
         self.lift = sensing.lift(drive, &self.cells[sensing.volume]);
@@ -248,10 +251,11 @@ impl Solver {
         system.set_feel(sensing.volume, scaled(&self.lift.slope, 1.0));
         for i in 0..count {
             let cell = &self.cells[i];
-            let leak = &self.leaks[i];
-            let mass = cell.mass_kg - state.mass_kg[i] + leak.mass_flow_kg_s * step_s;
-            let energy =
-                cell.energy_j - state.energy_j[i] + (leak.enthalpy_flow_w - cell.heat_w) * step_s;
+            let (leak, drawn) = (&self.leaks[i], &self.drawn[i]);
+            let out_kg_s = leak.mass_flow_kg_s + drawn.mass_flow_kg_s;
+            let out_w = leak.enthalpy_flow_w + drawn.enthalpy_flow_w;
+            let mass = cell.mass_kg - state.mass_kg[i] + out_kg_s * step_s;
+            let energy = cell.energy_j - state.energy_j[i] + (out_w - cell.heat_w) * step_s;
             for (equation, balance, scale) in [(0, mass, MASS_SCALE), (1, energy, ENERGY_SCALE)] {
                 let factor = 1.0 / scale;
                 system.add_own(
@@ -360,14 +364,17 @@ impl Solver {
         let lift_moved = along(&self.lift, &self.moved(sensing.volume)) - self.lift.value;
         for i in 0..count {
             let cell = &self.cells[i];
-            let leak = &self.leaks[i];
+            let (leak, drawn) = (&self.leaks[i], &self.drawn[i]);
             let by = self.moved(i);
             // A last correction past the pressure outside would bring refrigerant in from nowhere.
             let lost = step_s * along(&leak.mass_flow_kg_s, &by).max(0.0);
-            state.mass_kg[i] -= lost;
+            let recovered = step_s * along(&drawn.mass_flow_kg_s, &by).max(0.0);
+            state.mass_kg[i] -= lost + recovered;
             state.lost_kg += lost;
-            state.energy_j[i] +=
-                step_s * (along(&cell.heat_w, &by) - along(&leak.enthalpy_flow_w, &by));
+            state.escaping_kg_s[i] = lost / step_s;
+            state.recovered_kg += recovered;
+            let out_w = along(&leak.enthalpy_flow_w, &by) + along(&drawn.enthalpy_flow_w, &by);
+            state.energy_j[i] += step_s * (along(&cell.heat_w, &by) - out_w);
             state.wall_k[i] = along(&cell.wall_k, &by);
             let rate = 1.0 / step_s;
             self.pressure_rate[i] = (self.pressure_pa[i] - state.pressure_pa[i]) * rate;

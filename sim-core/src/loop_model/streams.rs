@@ -35,6 +35,8 @@ pub struct Drive<'a> {
     pub ambient_pa: f64,
     /// Area of the open relief valve on the compressor head, m²; 0 when shut.
     pub relief_area_m2: f64,
+    /// Pressure a recovery machine holds at its inlet, Pa absolute.
+    pub machine_pa: f64,
 }
 
 /// A stream of the ring, with its slopes over the volume before, the volume after and the valve's lift.
@@ -126,13 +128,14 @@ fn compressed(drive: &Drive<'_>, suction: &Flowing<4>, discharge: &Flowing<4>) -
     }
 }
 
-/// Refrigerant leaving for the air; what comes into a loop in vacuum is air, see [`super::gas`].
-pub(super) fn leak(area_m2: f64, inside: &Flowing<2>, ambient_pa: f64) -> Stream<2> {
-    if area_m2 <= 0.0 || inside.pressure_pa.value <= ambient_pa {
+/// Refrigerant leaving for the air, or for a machine that holds a pressure of its own. A machine has a
+/// check valve; what comes into a loop in vacuum is air, see [`super::gas`].
+pub(super) fn leak(area_m2: f64, inside: &Flowing<2>, outside_pa: f64) -> Stream<2> {
+    if area_m2 <= 0.0 || inside.pressure_pa.value <= outside_pa {
         return no_stream();
     }
     let outside = Flowing {
-        pressure_pa: Dual::constant(ambient_pa),
+        pressure_pa: Dual::constant(outside_pa),
         ..*inside
     };
     let mass_flow_kg_s = passage(Dual::constant(area_m2), inside, &outside).mass_flow_kg_s;

@@ -196,3 +196,77 @@ fn isentropic_enthalpy(
         slope,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn isentropic(fluid: &Fluid, suction_pa: f64, suction_h: f64, discharge_pa: f64) -> Dual<4> {
+        let density = fluid.ph(suction_pa, suction_h).density_kg_per_m3;
+        let suction = Flowing {
+            pressure_pa: Dual::variable(suction_pa, 0),
+            enthalpy_j_per_kg: Dual::variable(suction_h, 1),
+            density_kg_per_m3: Dual::constant(density),
+        };
+        let discharge = Dual::variable(discharge_pa, 2);
+        isentropic_enthalpy(fluid, &suction, discharge, discharge_pa)
+    }
+
+    /// Saturated vapour of 5 °C compressed to the pressure of 55 °C without loss, by
+    /// CoolProp 8.0.0 (suction and discharge pressure, both enthalpies, quality at the
+    /// end): R-1234yf ends wet, since its dome leans over, and R-134a dry.
+    #[test]
+    fn compression_of_saturated_vapour_ends_wet_with_r1234yf() {
+        for (fluid, [low, high, before, after], wet) in [
+            (
+                Fluid::r1234yf(),
+                [373_006.080, 1_464_696.155, 366_729.209, 390_764.275],
+                Some(0.968_201),
+            ),
+            (
+                Fluid::r134a(),
+                [349_658.608, 1_491_514.087, 401_492.302, 431_583.718],
+                None,
+            ),
+        ] {
+            let found = isentropic(&fluid, low, before, high).value;
+            let what = format!("{}: {found} J/kg, expected {after}", fluid.name());
+            assert!((found - after).abs() < 2.0, "{what}");
+            let quality = fluid.ph(high, found).quality;
+            match wet {
+                Some(wet) => assert!((quality - wet).abs() < 1e-4, "{what}: {quality}"),
+                None => assert!(quality > 1.0, "{what}: {quality}"),
+            }
+        }
+    }
+
+    /// The slopes that Newton's iteration of the loop uses, where compression ends wet,
+    /// ends dry, and ends above the critical pressure (a blocked condenser).
+    #[test]
+    fn slopes_of_the_compression_match_differences() {
+        let fluid = Fluid::r1234yf();
+        for (low, before, high) in [
+            (3.73e5, 366.7e3, 14.6e5),
+            (3.73e5, 376.0e3, 14.6e5),
+            (6e5, 385e3, 36e5),
+            (6e5, 368e3, 33.4e5),
+        ] {
+            let found = isentropic(&fluid, low, before, high);
+            let by_differences = [
+                (isentropic(&fluid, low + 50.0, before, high).value
+                    - isentropic(&fluid, low - 50.0, before, high).value)
+                    / 100.0,
+                (isentropic(&fluid, low, before + 20.0, high).value
+                    - isentropic(&fluid, low, before - 20.0, high).value)
+                    / 40.0,
+                (isentropic(&fluid, low, before, high + 50.0).value
+                    - isentropic(&fluid, low, before, high - 50.0).value)
+                    / 100.0,
+            ];
+            for (slope, expected) in found.slope.into_iter().zip(by_differences) {
+                let miss = (slope / expected - 1.0).abs();
+                assert!(miss < 2e-3, "{low} to {high} Pa: {slope}, {expected}");
+            }
+        }
+    }
+}

@@ -120,7 +120,7 @@ pub struct CondenserFan {
 }
 
 /// Air drawn by warmth alone through a standing core, m/s (from memory).
-const NATURAL_VELOCITY_M_S: f64 = 0.12;
+pub const NATURAL_VELOCITY_M_S: f64 = 0.12;
 /// Face velocity of a workshop fan placed in front of the car, m/s (common practice, no source).
 const SHOP_FAN_VELOCITY_M_S: f64 = 1.6;
 

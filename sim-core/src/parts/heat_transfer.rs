@@ -6,7 +6,7 @@ use crate::dual::Dual;
 ///
 /// Levels are data of the vehicle; their ratio (boiling and condensing several
 /// times better than gas) is what moves a dry-out or a flooded length along the
-/// exchanger. Common practice, no source for the levels.
+/// exchanger. Common practice, no source for the levels. A vehicle's are written as with R-134a.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RegimeConductance {
     /// All liquid, W/K.
@@ -19,7 +19,28 @@ pub struct RegimeConductance {
     pub nominal_flow_kg_s: f64,
 }
 
+/// What another refrigerant makes of levels written as with R-134a: of the liquid one, and of the
+/// two-phase one.
+///
+/// At the same mass flow a liquid transfers as k^0.6 c^0.4 μ^-0.4 (Dittus & Boelter 1930), a condensing
+/// one besides as 0.55 + 2.09 / p_r^0.38 (Shah 1979, from memory). R-1234yf at 50 °C: k 0.798, c 0.990,
+/// μ 0.746, p_r 0.385 against 0.325 (CoolProp 8.0.0). Boiling comes out between 0.85 (convective) and
+/// 1.03 (nucleate, Cooper 1984, from memory), so one factor serves both.
+const BESIDE_R134A: [(&str, f64, f64); 1] = [("R-1234yf", 0.978, 0.925)];
+
 impl RegimeConductance {
+    /// The levels with a refrigerant, from those written as with R-134a.
+    #[must_use]
+    pub fn with(self, refrigerant: &str) -> Self {
+        let beside = BESIDE_R134A.iter().find(|(name, ..)| *name == refrigerant);
+        let (liquid, two_phase) = beside.map_or((1.0, 1.0), |(_, liquid, both)| (*liquid, *both));
+        Self {
+            liquid_w_per_k: self.liquid_w_per_k * liquid,
+            two_phase_w_per_k: self.two_phase_w_per_k * two_phase,
+            ..self
+        }
+    }
+
     /// The three levels at a flow.
     ///
     /// Single-phase regimes grow with flow to the power 0.8 (Dittus & Boelter

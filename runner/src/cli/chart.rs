@@ -1,0 +1,193 @@
+//! `coldtrail chart`: pressure-enthalpy and pressure-temperature charts as SVG.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use clap::{Args, Subcommand};
+use scenarios::quantity::{Dimension, parse_as};
+use scenarios::units::{UnitSystem, format_temperature};
+use scenarios::{Bank, Case};
+use sim_core::car::Car;
+use sim_core::fluid::Fluid;
+
+use crate::action::Action;
+use crate::chart::cycle::Cycle;
+use crate::chart::shown::Units as ShownUnits;
+use crate::chart::{ph, pt};
+use crate::cli::set_up::SetUpArgs;
+use crate::cli::which_car::CarArgs;
+use crate::cli::{Units, readings};
+use crate::session::{Nobody, Session};
+use crate::show;
+
+/// What `coldtrail chart` is asked.
+#[derive(Args, Clone, Debug)]
+pub struct ChartArgs {
+    #[command(subcommand)]
+    chart: Kind,
+}
+
+#[derive(Subcommand, Clone, Debug)]
+enum Kind {
+    /// Pressure and enthalpy, with the running cycle of a car
+    Ph(Box<PhArgs>),
+    /// Pressure and temperature of saturation, in both units
+    Pt(PtArgs),
+}
+
+/// What `coldtrail chart ph` is asked.
+#[derive(Args, Clone, Debug)]
+pub struct PhArgs {
+    /// The car whose cycle is drawn
+    #[command(flatten)]
+    pub car: CarArgs,
+    /// Draw the same car without its faults beside it
+    #[arg(long)]
+    pub compare_healthy: bool,
+    /// How long it has run, such as 10min
+    #[arg(long = "for", value_name = "TIME", default_value = "10min")]
+    pub length: String,
+    /// How it is set up
+    #[command(flatten)]
+    pub set_up: SetUpArgs,
+    /// Units to label it in
+    #[arg(long, value_enum, default_value = "si")]
+    pub units: Units,
+    /// Write to a file instead of the screen
+    #[arg(long, visible_alias = "output", value_name = "FILE.svg")]
+    pub out: Option<PathBuf>,
+}
+
+/// What `coldtrail chart pt` is asked.
+#[derive(Args, Clone, Debug)]
+pub struct PtArgs {
+    /// The refrigerant: R-134a or R-1234yf
+    pub fluid: String,
+    /// Write to a file instead of the screen
+    #[arg(long, visible_alias = "output", value_name = "FILE.svg")]
+    pub out: Option<PathBuf>,
+}
+
+/// Longest run before a chart, s.
+const LONGEST_S: f64 = 86_400.0;
+/// How long to wait for a clutch that has just let go, s.
+const PATIENCE_S: f64 = 300.0;
+/// How long the compressor is to have turned by then, s.
+const TURNING_S: f64 = 10.0;
+
+/// Draws the chart: the text to print, or nothing where it went to a file.
+///
+/// # Errors
+/// A sentence that says what to change.
+pub fn run(bank: &Bank, args: &ChartArgs) -> Result<String, String> {
+    let (svg, out) = match &args.chart {
+        Kind::Ph(args) => (pressure_enthalpy(bank, args)?, &args.out),
+        Kind::Pt(args) => {
+            let fluid = Fluid::by_name(&args.fluid).map_err(|error| error.to_string())?;
+            (pt::draw(&fluid), &args.out)
+        }
+    };
+    match out {
+        Some(path) => readings::save(path, svg.as_bytes()).map(|()| String::new()),
+        None => Ok(svg),
+    }
+}
+
+fn pressure_enthalpy(bank: &Bank, args: &PhArgs) -> Result<String, String> {
+    let case = args.car.case(bank)?;
+    let length_s =
+        parse_as(&args.length, Dimension::Duration).map_err(|error| format!("--for: {error}"))?;
+    if !(0.0..=LONGEST_S).contains(&length_s) {
+        return Err(format!(
+            "--for: `{}` is not a length of a run; give 0 s to 24 h",
+            args.length
+        ));
+    }
+    let fluid = Fluid::by_name(&case.healthy.refrigerant).map_err(|error| error.to_string())?;
+    let fluid = Arc::new(fluid);
+    let actions = args.set_up.actions(case.healthy.air_box.top_step())?;
+    let system = UnitSystem::from(args.units);
+    let session = ran(case.car(Arc::clone(&fluid)), &actions, length_s)?;
+    let healthy = if args.compare_healthy {
+        let car = case.car_with(Arc::clone(&fluid), &[]);
+        let session = ran(car, &actions, length_s)?;
+        Some((taken(&session), Cycle::of(session.car())))
+    } else {
+        None
+    };
+    let weather = case.weather();
+    let chart = ph::Chart {
+        fluid: session.car().fluid(),
+        car: name(&case, args),
+        conditions: format!(
+            "{}, {:.0} % humidity; {}",
+            format_temperature(weather.temperature_k, system, 0),
+            100.0 * weather.relative_humidity,
+            show::setup(session.setup(), system)
+        ),
+        taken: taken(&session),
+        cycle: Cycle::of(session.car()),
+        healthy,
+        units: ShownUnits::of(system),
+    };
+    Ok(ph::draw(&chart))
+}
+
+/// Whose cycle it is. A case does not tell its fault; what was asked for is no secret.
+fn name(case: &Case, args: &PhArgs) -> String {
+    let seed = case.seed;
+    let vehicle = &case.vehicle.name;
+    match (&args.car.case, args.car.faults.is_empty()) {
+        (Some(id), _) => format!("{vehicle}, case {id}, seed {seed}"),
+        (None, true) => format!("{vehicle}, seed {seed}, healthy"),
+        (None, false) => {
+            let faults: Vec<String> = case
+                .present()
+                .map(|(mode, severity)| format!("{} ({})", mode.name, mode.severity.show(severity)))
+                .collect();
+            format!("{vehicle}, seed {seed}, with {}", faults.join(" and "))
+        }
+    }
+}
+
+fn taken(session: &Session) -> String {
+    format!("after {} min", show::clock(session.car().state().time_s))
+}
+
+/// A car run for a time and then, where its clutch has let go, until the compressor turns again.
+fn ran(car: Car, actions: &[Action], length_s: f64) -> Result<Session, String> {
+    let mut session = Session::new(car);
+    for action in actions {
+        session
+            .turn_control(action)
+            .map_err(|refusal| refusal.to_string())?;
+    }
+    let pass = |session: &mut Session, seconds: f64| {
+        session
+            .perform(&Action::Wait(seconds), &mut Nobody)
+            .map(|_| ())
+            .map_err(|refusal| refusal.to_string())
+    };
+    pass(&mut session, length_s)?;
+    if length_s == 0.0 || session.car().state().compressor_rev_s > 0.0 {
+        return Ok(session);
+    }
+    // Where it comes on for moments only, the end of the longest shows most.
+    let mut longest = (0.0, session.clone());
+    let mut turned_s = 0.0;
+    for _ in 0..PATIENCE_S as usize {
+        pass(&mut session, 1.0)?;
+        turned_s = if session.car().state().compressor_rev_s > 0.0 {
+            turned_s + 1.0
+        } else {
+            0.0
+        };
+        if turned_s > longest.0 {
+            longest = (turned_s, session.clone());
+        }
+        if turned_s >= TURNING_S {
+            break;
+        }
+    }
+    Ok(longest.1)
+}

@@ -1,0 +1,169 @@
+//! What work on a car leaves on it and around it: dye, stains, gas in the air, a machine on its ports.
+
+use crate::car::Car;
+use crate::car::STEP_AFTER_SWITCH_S;
+use crate::loop_model::layout::Role;
+use crate::parts::engine_bay::relax;
+
+/// Traces of work on the car, carried through time.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Service {
+    /// Refrigerant in the air around the car, kg.
+    pub gas_in_air_kg: f64,
+    /// Leak dye has been put in.
+    pub dyed: bool,
+    /// Share of the oil in circulation that the dye has mixed with.
+    pub dye_mixed: f64,
+    /// Dyed oil that has got out at each volume of the loop, kg, in the order of the layout.
+    pub stain_kg: Vec<f64>,
+    /// Pressure that the gauge set on this car shows as zero, Pa absolute.
+    pub gauge_zero_pa: f64,
+    /// What the gauge set's low and high hose hold with their couplings shut, Pa absolute.
+    pub hoses_pa: [f64; 2],
+    /// A recovery machine is drawing.
+    pub machine_on: bool,
+    /// Pressure the machine holds at its inlet, Pa absolute.
+    pub machine_pa: f64,
+}
+
+/// Oil that goes round with the refrigerant, kg per kg (common practice, no source: 2 to 5 %).
+const OIL_IN_FLOW: f64 = 0.03;
+/// Oil in a car's loop, kg (common practice, no source: 80 to 150 cm³).
+const OIL_KG: f64 = 0.1;
+/// Air that what escapes spreads into, m³: the bay around a car (common practice, no source).
+pub const AIR_AROUND_M3: f64 = 30.0;
+/// Time in which still workshop air is renewed, s: six changes an hour (common practice, no source).
+const STILL_AIR_S: f64 = 600.0;
+/// The same with a workshop fan running, s (common practice, no source).
+const FANNED_AIR_S: f64 = 60.0;
+/// Time in which a driven car leaves the air behind, s (from memory).
+const DRIVEN_AIR_S: f64 = 5.0;
+/// Effective area of a recovery machine's hose and inlet valve at each port, m² (common practice,
+/// no source: a workshop machine empties a car in a quarter of an hour).
+const MACHINE_AREA_M2: f64 = 8e-8;
+
+impl Service {
+    /// A car on which no work has been done, with a gauge set zeroed in the air around it.
+    pub(super) fn none(volumes: usize, ambient_pa: f64) -> Self {
+        Self {
+            gas_in_air_kg: 0.0,
+            dyed: false,
+            dye_mixed: 0.0,
+            stain_kg: vec![0.0; volumes],
+            gauge_zero_pa: ambient_pa,
+            hoses_pa: [ambient_pa; 2],
+            machine_on: false,
+            machine_pa: ambient_pa,
+        }
+    }
+}
+
+impl Car {
+    /// The volumes that the low and the high service port tap.
+    #[must_use]
+    pub fn ports(&self) -> [Role; 2] {
+        [Role::SuctionLine, self.spec.high_port.role()]
+    }
+
+    /// Puts leak dye into the loop. It shows where oil gets out once the compressor has mixed it in.
+    pub fn add_dye(&mut self) {
+        self.state.service.dyed = true;
+    }
+
+    /// Wipes the dye off the volumes meant.
+    pub fn wipe(&mut self, here: impl Fn(Role) -> bool) {
+        let volumes = self.layout.volumes.iter();
+        for (volume, stain) in volumes.zip(&mut self.state.service.stain_kg) {
+            if here(volume.role) {
+                *stain = 0.0;
+            }
+        }
+    }
+
+    /// Zeroes the gauge set in air of this pressure, Pa absolute.
+    pub fn zero_gauges(&mut self, air_pa: f64) {
+        self.state.service.gauge_zero_pa = air_pa;
+    }
+
+    /// Leaves in the gauge set's hoses what they hold: air on the trolley, and what the ports have
+    /// when the couplings are shut.
+    pub fn fill_hoses(&mut self, from_ports: bool) {
+        self.state.service.hoses_pa = if from_ports {
+            self.ports().map(|role| self.pressure_pa(role))
+        } else {
+            [self.weather.pressure_pa(); 2]
+        };
+    }
+
+    /// Lets a recovery machine draw at both service ports, holding a pressure at its inlet, Pa
+    /// absolute. What it draws is no longer in the loop, nor lost: `recovered_kg` counts it.
+    pub fn start_recovery(&mut self, inlet_pa: f64) {
+        self.state.service.machine_on = true;
+        self.state.service.machine_pa = inlet_pa;
+        self.set_machine_area(MACHINE_AREA_M2);
+    }
+
+    /// Stops the machine and shuts its hoses.
+    pub fn stop_recovery(&mut self) {
+        self.state.service.machine_on = false;
+        self.set_machine_area(0.0);
+    }
+
+    fn set_machine_area(&mut self, area_m2: f64) {
+        let ports = self.ports();
+        for volume in &mut self.layout.volumes {
+            if ports.contains(&volume.role) {
+                volume.machine_area_m2 = area_m2;
+            }
+        }
+        self.next_step_s = self.next_step_s.min(STEP_AFTER_SWITCH_S);
+        self.solver.forget();
+    }
+
+    /// Refrigerant leaving the loop for the air at the volumes meant, kg/s, in the last step.
+    #[must_use]
+    pub fn escaping_kg_s(&self, here: impl Fn(Role) -> bool) -> f64 {
+        let volumes = self.layout.volumes.iter();
+        volumes
+            .zip(&self.state.refrigerant.escaping_kg_s)
+            .filter(|(volume, _)| here(volume.role))
+            .map(|(_, kg_s)| kg_s)
+            .sum()
+    }
+
+    /// Dyed oil lying at the volumes meant, kg.
+    #[must_use]
+    pub fn stain_kg(&self, here: impl Fn(Role) -> bool) -> f64 {
+        let volumes = self.layout.volumes.iter();
+        volumes
+            .zip(&self.state.service.stain_kg)
+            .filter(|(volume, _)| here(volume.role))
+            .map(|(_, kg)| kg)
+            .sum()
+    }
+
+    /// Moves gas in the air, dye and stains on after an accepted step.
+    pub(super) fn after_service(&mut self, step_s: f64) {
+        let refrigerant = &self.state.refrigerant;
+        let service = &mut self.state.service;
+        let escaping: f64 = refrigerant.escaping_kg_s.iter().sum();
+        let renewed_s = if self.setup.road_speed_m_s > 0.0 {
+            DRIVEN_AIR_S
+        } else if self.setup.shop_fan {
+            FANNED_AIR_S
+        } else {
+            STILL_AIR_S
+        };
+        // Backward Euler, like the loop: never negative, whatever the step.
+        service.gas_in_air_kg =
+            (service.gas_in_air_kg + escaping * step_s) / (1.0 + step_s / renewed_s);
+        if service.dyed {
+            let turned_over = OIL_IN_FLOW * refrigerant.pumped_kg_s / OIL_KG;
+            service.dye_mixed = relax(service.dye_mixed, 1.0, step_s * turned_over);
+            let dyed_oil = OIL_IN_FLOW * service.dye_mixed * step_s;
+            for (stain, kg_s) in service.stain_kg.iter_mut().zip(&refrigerant.escaping_kg_s) {
+                *stain += dyed_oil * kg_s;
+            }
+        }
+    }
+}

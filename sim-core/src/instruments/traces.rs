@@ -1,0 +1,181 @@
+//! Finding where refrigerant gets out: detector, soap, dye and lamp.
+
+use crate::car::{AIR_AROUND_M3, Car};
+use crate::instruments::place::{LeakScale, Named, Spot};
+use crate::instruments::senses::Finding;
+use crate::instruments::truth::{Impossible, Truth};
+use crate::loop_model::layout::Role;
+use crate::parts::condenser::NATURAL_VELOCITY_M_S;
+
+/// Spots where a leak can be searched for.
+pub const LEAK_SPOTS: [Spot; 6] = [
+    Spot::Compressor,
+    Spot::CondenserFace,
+    Spot::DischargeHose,
+    Spot::LiquidLine,
+    Spot::SuctionHose,
+    Spot::Evaporator,
+];
+
+/// Whether what gets out of a volume gets out at a spot.
+#[must_use]
+pub fn leaks_at(spot: Spot, role: Role) -> bool {
+    match spot {
+        Spot::Compressor => matches!(role, Role::SuctionLine | Role::CompressorHead),
+        Spot::CondenserFace => {
+            matches!(role, Role::Condenser(_) | Role::Receiver | Role::Subcooler)
+        }
+        Spot::DischargeHose => role == Role::DischargeLine,
+        Spot::LiquidLine => role == Role::LiquidLine,
+        Spot::Evaporator => matches!(role, Role::Evaporator(_)),
+        Spot::SuctionHose => role == Role::Accumulator,
+        Spot::ClutchHub
+        | Spot::Belt
+        | Spot::ClutchPlug
+        | Spot::Fuse
+        | Spot::CondenserFan
+        | Spot::SightGlass
+        | Spot::ExpansionValve
+        | Spot::Drain
+        | Spot::Vents
+        | Spot::Blower
+        | Spot::CabinFilter
+        | Spot::HeaterHoses => false,
+    }
+}
+
+/// Air that a detector's tip draws from, m²: a fingertip (from memory).
+const TIP_M2: f64 = 1e-4;
+/// Share of the trace above a leak: the gas is four times as heavy as air and falls (from memory).
+const ABOVE_SHARE: f64 = 0.1;
+/// Free area of an air box at the evaporator, m² (from memory).
+const AIR_BOX_M2: f64 = 0.05;
+/// Share of the condenser's air that is felt at the compressor and the bulkhead (from memory).
+const IN_THE_LEE: f64 = 0.3;
+
+/// Speed of the air at a spot, m/s; still air drifts, too.
+fn wind_m_s(car: &Car, spot: Spot) -> f64 {
+    let state = car.state();
+    let wind = match spot {
+        Spot::CondenserFace | Spot::DischargeHose | Spot::LiquidLine => {
+            state.face_velocity_m_s.abs()
+        }
+        Spot::Evaporator => {
+            state.air_flow_kg_s / (car.weather().air_density_kg_per_m3() * AIR_BOX_M2)
+        }
+        _ => IN_THE_LEE * state.face_velocity_m_s.abs(),
+    };
+    wind.max(NATURAL_VELOCITY_M_S)
+}
+
+/// Refrigerant in the air at a detector's tip, kg/m³: what leaks, thinned by moving air, and what
+/// hangs in the air around the car.
+#[must_use]
+pub fn at_tip_kg_m3(car: &Car, spot: Spot, above: bool) -> f64 {
+    let escaping = car.escaping_kg_s(|role| leaks_at(spot, role));
+    let plume = escaping / (wind_m_s(car, spot) * TIP_M2);
+    let share = if above { ABOVE_SHARE } else { 1.0 };
+    share * plume + car.state().service.gas_in_air_kg / AIR_AROUND_M3
+}
+
+/// Refrigerant at its tip at which a detector sounds: what a leak of its scale gives in still air, kg/m³.
+#[must_use]
+pub fn sounds_from_kg_m3(scale: LeakScale) -> f64 {
+    scale.kg_s() / (NATURAL_VELOCITY_M_S * TIP_M2)
+}
+
+/// What an electronic leak detector says.
+pub(super) fn leak_search(
+    car: &Car,
+    spot: Spot,
+    scale: LeakScale,
+    above: bool,
+) -> Result<Truth, Impossible> {
+    searchable(spot)?;
+    Ok(Truth::Finding(
+        if at_tip_kg_m3(car, spot, above) > sounds_from_kg_m3(scale) {
+            Finding {
+                key: "alarm",
+                words: "the detector sounds, again and again at the same place",
+            }
+        } else {
+            Finding {
+                key: "silent",
+                words: "the detector stays silent",
+            }
+        },
+    ))
+}
+
+/// Leak that raises bubbles in a brushed-on solution, kg/s: 100 g a year (common practice, no
+/// source: a bubble test finds some 1e-3 mbar l/s).
+const BUBBLES_FROM_KG_S: f64 = 0.1 / (365.25 * 86_400.0);
+/// Wind that bursts bubbles, m/s (from memory).
+const BUBBLES_BURST_M_S: f64 = 0.5;
+/// Surface on which the solution dries at once, K (from memory).
+const DRIES_FROM_K: f64 = 343.15;
+
+/// What soap solution shows.
+pub(super) fn soap(car: &Car, spot: Spot) -> Result<Truth, Impossible> {
+    searchable(spot)?;
+    if spot == Spot::Evaporator {
+        return Err(Impossible::OutOfReach { place: spot.name() });
+    }
+    if spot == Spot::Compressor && car.setup().engine_rev_s > 0.0 {
+        return Err(Impossible::EngineRunning);
+    }
+    let here = |role: Role| leaks_at(spot, role);
+    let hottest_k = car
+        .layout()
+        .volumes
+        .iter()
+        .zip(&car.state().refrigerant.wall_k)
+        .filter(|(volume, _)| here(volume.role))
+        .fold(0.0_f64, |most, (_, k)| most.max(*k));
+    let finding = |key, words| Ok(Truth::Finding(Finding { key, words }));
+    if hottest_k > DRIES_FROM_K {
+        finding(
+            "dried",
+            "the solution dries on the hot metal before it can tell",
+        )
+    } else if wind_m_s(car, spot) > BUBBLES_BURST_M_S {
+        finding("blown", "the moving air bursts and dries the solution")
+    } else if car.escaping_kg_s(here) > BUBBLES_FROM_KG_S {
+        finding("bubbles", "bubbles grow at one place")
+    } else {
+        finding("flat", "no bubbles")
+    }
+}
+
+/// Dyed oil that glows under the lamp, kg: a tenth of a milligram (from memory).
+const GLOWS_FROM_KG: f64 = 1e-7;
+
+/// What a lamp shows. A stain glows whether or not it still leaks there.
+pub(super) fn lamp(car: &Car, spot: Spot) -> Result<Truth, Impossible> {
+    searchable(spot)?;
+    let service = &car.state().service;
+    // Inside the case nothing is seen: the water that drips from its drain has to bring the dye out.
+    let hidden = spot == Spot::Evaporator && car.state().condensate_kg <= 0.0;
+    let glows = car.stain_kg(|role| leaks_at(spot, role)) > GLOWS_FROM_KG;
+    Ok(Truth::Finding(if service.dyed && glows && !hidden {
+        Finding {
+            key: "glows",
+            words: "a spot glows yellow-green under the lamp",
+        }
+    } else {
+        Finding {
+            key: "dark",
+            words: "nothing glows under the lamp",
+        }
+    }))
+}
+
+fn searchable(spot: Spot) -> Result<(), Impossible> {
+    if LEAK_SPOTS.contains(&spot) {
+        return Ok(());
+    }
+    Err(Impossible::NoSuchPlace {
+        place: spot.name(),
+        has: LEAK_SPOTS.iter().map(|spot| spot.name()).collect(),
+    })
+}

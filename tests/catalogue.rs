@@ -1,0 +1,87 @@
+//! `coldtrail faults`: the catalogue to browse.
+#![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
+
+use coldtrail_checks::program::coldtrail;
+use coldtrail_checks::stand::bank;
+
+fn shown(arguments: &[&str]) -> String {
+    let ran = coldtrail(&[&["faults"], arguments].concat());
+    assert_eq!((ran.code, ran.errors.as_str()), (0, ""));
+    ran.output
+}
+
+/// Words of a page with its line breaks undone.
+fn flat(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn every_fault_has_a_page_that_says_all_the_catalogue_does() {
+    let list = shown(&[]);
+    for mode in bank().catalogue().modes() {
+        assert!(list.contains(&mode.id), "{}", mode.id);
+        let page = shown(&[&mode.id]);
+        assert!(
+            page.lines().all(|line| line.chars().count() <= 100),
+            "{page}"
+        );
+        let page = flat(&page);
+        let severity = &mode.severity;
+        for words in [
+            mode.name.clone(),
+            mode.component.name.clone(),
+            mode.mode.clone(),
+            mode.effect.clone(),
+            mode.cure.clone(),
+            severity.meaning.clone(),
+            format!("least {}", severity.show(severity.least)),
+            format!("typical {}", severity.show(severity.typical)),
+            format!("full {}", severity.show(1.0)),
+            "faulty car in".to_owned(),
+        ] {
+            assert!(page.contains(&flat(&words)), "{words:?} is not in\n{page}");
+        }
+    }
+}
+
+/// A fault can be in the vehicles whose parts it changes: all three here have all the parts.
+#[test]
+fn a_page_names_the_vehicles() {
+    let page = shown(&["undercharge"]);
+    for vehicle in bank().vehicles() {
+        assert!(page.contains(&vehicle.id), "{page}");
+    }
+}
+
+#[test]
+fn a_component_shows_its_own_faults_and_no_others() {
+    let text = shown(&["--component", "condenser-fan"]);
+    for mode in bank().catalogue().modes() {
+        let here = mode.component.id == "condenser-fan";
+        assert_eq!(
+            text.contains(&format!("({})\n", mode.id)),
+            here,
+            "{}",
+            mode.id
+        );
+    }
+}
+
+#[test]
+fn names_that_there_are_not_are_met_with_those_that_there_are() {
+    for (arguments, words) in [
+        (&["undrcharge"][..], "did you mean `undercharge`?"),
+        (
+            &["zzz"],
+            "no fault is called `zzz`. `coldtrail faults` lists them all.",
+        ),
+        (
+            &["--component", "condensr"],
+            "did you mean `condenser`? There are charge,",
+        ),
+    ] {
+        let ran = coldtrail(&[&["faults"], arguments].concat());
+        assert_eq!((ran.code, ran.output.as_str()), (1, ""));
+        assert!(ran.errors.contains(words), "{}", ran.errors);
+    }
+}
