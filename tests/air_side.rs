@@ -58,8 +58,10 @@ fn a_fan_without_its_low_speed_makes_the_high_side_swing() {
         let dead = with(&vehicle.spec, Knob::FanLowStageLost, 1.0);
         let [sound, dead] = [&vehicle.spec, &dead].map(|spec| {
             let mut car = after(spec, 28.0, 0.5, &setup, 15.0);
+            let engagements = car.state().clutch_engagements;
             let swing = high_side_swing(&mut car, &setup, 5.0);
-            assert_eq!(car.state().clutch_engagements, 1, "{}", vehicle.id);
+            let cycled = car.state().clutch_engagements != engagements;
+            assert!(!cycled, "{}", vehicle.id);
             swing
         });
         assert!(sound.1 - sound.0 < 0.3, "{}: {sound:?} bar", vehicle.id);

@@ -15,8 +15,7 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::stand::{
-    fan_held_high, has_valve, running, steady_on_average, vehicles, weather, with,
-    without_frost_cut_out,
+    fan_held_high, has_valve, running, steady, vehicles, weather, with, without_frost_cut_out,
 };
 use coldtrail_checks::view::View;
 use scenarios::Vehicle;
@@ -43,7 +42,7 @@ fn look(stand: Stand, spec: &CarSpec, road_m_s: f64) -> (Car, View) {
         road_speed_m_s: road_m_s,
         ..running(&spec, stand.1)
     };
-    steady_on_average(&spec, weather(stand.0, 0.55), &setup)
+    steady(&spec, weather(stand.0, 0.55), &setup)
 }
 
 /// A healthy car's readings and a faulty one's.

@@ -6,7 +6,9 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::bench::{act, finding, hot_car, limit, number, refused, saloon, value_of};
-use coldtrail_checks::stand::{bank, fluid_by_name, run, vehicles, warm_car, weather, with};
+use coldtrail_checks::stand::{
+    bank, fluid_by_name, is_plain, run, vehicles_where, warm_car, weather, with,
+};
 use runner::action::Action;
 use runner::bay::Bay;
 use runner::evidence::compare::{fit, pairs};
@@ -136,7 +138,7 @@ fn infrared_follows_stefan_and_boltzmann() {
 
 #[test]
 fn infrared_on_a_hot_pipe_needs_tape() {
-    for vehicle in vehicles() {
+    for vehicle in vehicles_where(is_plain) {
         let car = hot_car(&vehicle.spec, 10.0);
         let line = Line::CompressorDischarge;
         let pipe_k = car.refrigerant_temperature_k(Role::CompressorHead).unwrap();

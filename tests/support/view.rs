@@ -84,50 +84,6 @@ impl View {
         }
     }
 
-    /// The mean over a time, of a car let run: a needle that quivers is read at its middle. Fan stage
-    /// and drive are those at the end.
-    ///
-    /// # Panics
-    /// When the car stalls.
-    pub fn over(car: &mut Car, setup: &Setup, seconds: f64) -> Self {
-        let mut mean: Option<(Self, f64)> = None;
-        let watched = car.advance_watched(setup, seconds, |car, step_s| {
-            let now = Self::of(car);
-            mean = Some(match mean {
-                Some((before, s)) => {
-                    let share = step_s / (s + step_s);
-                    (before.towards(&now, share), s + step_s)
-                }
-                None => (now, step_s),
-            });
-        });
-        assert_eq!(watched, Ok(()));
-        mean.expect("some time").0
-    }
-
-    /// A share of the way to another.
-    fn towards(&self, other: &Self, share: f64) -> Self {
-        let between = |of: fn(&Self) -> f64| of(self) + share * (of(other) - of(self));
-        Self {
-            low_pa: between(|view| view.low_pa),
-            high_pa: between(|view| view.high_pa),
-            evaporating_c: between(|view| view.evaporating_c),
-            condensing_c: between(|view| view.condensing_c),
-            superheat_k: between(|view| view.superheat_k),
-            subcooling_k: between(|view| view.subcooling_k),
-            liquid_line_quality: between(|view| view.liquid_line_quality),
-            discharge_c: between(|view| view.discharge_c),
-            condenser_air_k: between(|view| view.condenser_air_k),
-            evaporator_air_k: between(|view| view.evaporator_air_k),
-            vent_c: between(|view| view.vent_c),
-            capacity_w: between(|view| view.capacity_w),
-            power_w: between(|view| view.power_w),
-            stroke: between(|view| view.stroke),
-            fan: other.fan,
-            driven: other.driven,
-        }
-    }
-
     /// Capacity for the power into the refrigerant.
     #[must_use]
     pub fn cop(&self) -> f64 {

@@ -89,7 +89,8 @@ pub fn evaluate(
     } else {
         port(volume.outlet)
     };
-    let conductance = trial.refrigerant_side.at_quality(quality);
+    let wall_is_colder = trial.wall_before_k < fast.temperature_k;
+    let conductance = trial.refrigerant_side.at_quality(quality, wall_is_colder);
     let inertia = volume.heat_capacity_j_per_k / step_s;
     let wall_k = match outside {
         Outside::Dry {

@@ -62,11 +62,19 @@ impl RegimeConductance {
     /// Conductance at a quality, for the levels as they are.
     ///
     /// The blends are wide on purpose: a narrow one makes a cell chatter
-    /// between regimes from step to step.
+    /// between regimes from step to step. Boiling dries out before the last liquid is gone; hot gas
+    /// meets a wall below its boiling point, and condenses on it before the bulk has cooled to there
+    /// (common practice, no source for the widths). With a narrow blend a part of a condenser holds
+    /// itself dry or wet, and the high side has two values for one charge.
     #[must_use]
-    pub fn at_quality(&self, quality: Dual<2>) -> Dual<2> {
+    pub fn at_quality(&self, quality: Dual<2>, wall_is_colder: bool) -> Dual<2> {
         let wetted = ((quality + 0.15) * (1.0 / 0.25)).smooth_step();
-        let dry = ((quality - 0.80) * (1.0 / 0.28)).smooth_step();
+        let (from, over) = if wall_is_colder {
+            (0.85, 0.65)
+        } else {
+            (0.80, 0.28)
+        };
+        let dry = ((quality - from) * (1.0 / over)).smooth_step();
         let liquid = Dual::constant(self.liquid_w_per_k);
         let two_phase = Dual::constant(self.two_phase_w_per_k);
         let vapour = Dual::constant(self.vapour_w_per_k);
