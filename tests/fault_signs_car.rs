@@ -120,7 +120,9 @@ fn a_little_charge_missing_shows_nowhere() {
     beside(Knob::ChargeShare, 0.9, |moved| {
         moved.pressures(Same, Same);
         moved.kelvins(Same, Same, Same);
-        moved.subcooling(Same);
+        if moved.healthy.0.spec().condenser.subcooler.is_some() {
+            moved.subcooling(Same);
+        }
         assert!(clear(&moved.healthy.0), "{}: bubbles when sound", moved.id);
         assert!(clear(&moved.faulty.0), "{}: bubbles", moved.id);
     });
@@ -131,11 +133,7 @@ fn an_empty_receiver_starves_the_evaporator() {
     beside(Knob::ChargeShare, 0.5, |moved| {
         moved.pressures(Down, Down);
         moved.kelvins(Up, Up, Up);
-        if moved.healthy.0.spec().condenser.subcooler.is_some() {
-            moved.subcooling(Down);
-        }
-        let left = moved.faulty.1.subcooling_k;
-        assert!(left < 2.0, "{}: {left} K of subcooling left", moved.id);
+        moved.subcooling(Down);
         let gas = moved.faulty.1.liquid_line_quality;
         assert!(gas > 0.0, "{}: no gas in the liquid line", moved.id);
         assert!(!clear(&moved.faulty.0), "{}: no bubbles", moved.id);
@@ -199,7 +197,7 @@ fn a_valve_stuck_open_drowns_the_evaporator() {
         let drains = level(&moved.faulty.0) < 0.1;
         let high = if drains { Down } else { Same };
         moved.pressures(Up, high);
-        moved.subcooling(high);
+        moved.subcooling(Down);
         let wet = moved.faulty.1.superheat_k;
         assert!(wet < 0.5, "{}: {wet} K of superheat", moved.id);
         // The suction hose sweats: it carries liquid, and is colder than a healthy one.
