@@ -11,7 +11,7 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::stand::{
-    fan_held_high, running, steady, vehicles, weather, with, without_frost_cut_out,
+    fan_held_high, is_plain, running, steady, vehicles_where, weather, with, without_frost_cut_out,
 };
 use coldtrail_checks::view::View;
 use scenarios::Vehicle;
@@ -101,7 +101,7 @@ const CONDENSER_FAULTS: [(Knob, f64); 6] = [
 /// Both pressures up, the high side most; hotter discharge, warmer vents, no more superheat.
 #[test]
 fn a_condenser_short_of_air_lifts_both_sides() {
-    for vehicle in vehicles() {
+    for vehicle in vehicles_where(is_plain) {
         for (knob, value) in CONDENSER_FAULTS {
             let moved = Moved::of(vehicle, USUAL, knob, value, 0.0);
             let [low, high] = PRESSURES.map(|(_, of)| moved.share(of));
@@ -120,7 +120,7 @@ fn a_condenser_short_of_air_lifts_both_sides() {
 /// What the fan, its shroud or the seals leave out the road brings; dirt, bent or lost fins stay.
 #[test]
 fn the_road_cures_the_fan_and_not_the_core() {
-    for vehicle in vehicles() {
+    for vehicle in vehicles_where(is_plain) {
         for (knob, value) in CONDENSER_FAULTS {
             let [standing, driving] = [0.0, 22.0].map(|road_m_s| {
                 Moved::of(vehicle, USUAL, knob, value, road_m_s).share(|view| view.high_pa)
@@ -142,7 +142,7 @@ fn the_road_cures_the_fan_and_not_the_core() {
 /// Both pressures down, the low side most; cooler discharge, colder vents, and less air from them.
 #[test]
 fn an_evaporator_short_of_air_drops_both_sides() {
-    for vehicle in vehicles() {
+    for vehicle in vehicles_where(is_plain) {
         for (knob, value) in [
             (Knob::BlowerFlowLost, 0.4),
             (Knob::CabinFilterBlocked, 0.75),
@@ -171,7 +171,7 @@ fn an_evaporator_short_of_air_drops_both_sides() {
 #[test]
 fn heat_behind_the_evaporator_shows_at_the_vents_only() {
     let mut cars = [0, 0];
-    for vehicle in vehicles() {
+    for vehicle in vehicles_where(is_plain) {
         let valve = vehicle.spec.air_box.heater_valve;
         cars[usize::from(valve)] += 1;
         for (knob, value, warms) in [
@@ -196,7 +196,7 @@ fn heat_behind_the_evaporator_shows_at_the_vents_only() {
 /// Where the air comes out is nothing to the loop either.
 #[test]
 fn ducts_and_mode_door_leave_the_loop_alone() {
-    for vehicle in vehicles() {
+    for vehicle in vehicles_where(is_plain) {
         for (knob, value) in [
             (Knob::ModeDoorToFloor, 0.9),
             (Knob::ModeDoorToScreen, 0.9),

@@ -5,7 +5,9 @@
 //! are those usual on cars (common practice, no source).
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
-use coldtrail_checks::stand::{bank, idling, run, running, vehicles, warm_car, weather, with};
+use coldtrail_checks::stand::{
+    bank, has_clutch, idling, is_plain, run, running, vehicles_where, warm_car, weather, with,
+};
 use sim_core::car::Car;
 use sim_core::faults::Knob;
 use sim_core::instruments::{Check, Impossible, Part, Truth, Watch, truth};
@@ -25,6 +27,11 @@ fn reason(car: &Car) -> &'static str {
         Ok(Truth::Finding(finding)) => finding.key,
         other => panic!("{other:?}"),
     }
+}
+
+/// Has a clutch that stays in on a warm day.
+fn stays_in(spec: &CarSpec) -> bool {
+    has_clutch(spec) && spec.controls.cycling_pa.is_none()
 }
 
 /// A car with a failure mode of the catalogue, at idle with the air conditioning on for a while.
@@ -59,7 +66,7 @@ fn a_voltage_drop_test_finds_the_bad_link() {
         ("clutch-connector-burnt", Link::Plug),
         ("clutch-ground-corroded", Link::Ground),
     ];
-    for vehicle in vehicles() {
+    for vehicle in vehicles_where(stays_in) {
         let sound = idled(&vehicle.spec, "fuse-blown", 0.0, 20.0);
         for (link, drop_v) in drops(&sound) {
             // Half a volt in all and 0.2 V a connection is what a workshop still lets pass.
@@ -83,7 +90,7 @@ fn a_voltage_drop_test_finds_the_bad_link() {
 /// Where a link is open a voltmeter reads the battery before it and nothing behind it.
 #[test]
 fn voltage_is_followed_to_the_open() {
-    for vehicle in vehicles() {
+    for vehicle in vehicles_where(has_clutch) {
         let car = idled(&vehicle.spec, "clutch-wire-broken", 1.0, 20.0);
         let battery_v = number(&car, Check::Voltage(Point::BatteryPost));
         assert!((14.0..=14.1).contains(&battery_v), "{battery_v} V");
@@ -118,7 +125,7 @@ fn resistances_are_had_from_what_is_not_live() {
     let relay_coil = Check::PartResistance(Part::RelayCoil);
     let contacts = Check::PartResistance(Part::RelayContacts);
     let ground = Check::PartResistance(Part::Ground);
-    for vehicle in vehicles() {
+    for vehicle in vehicles_where(has_clutch) {
         let spec = &vehicle.spec;
         assert!(ohms(spec, "fuse-blown", 0.0, fuse) < 0.1);
         assert!(ohms(spec, "fuse-blown", 1.0, fuse) > 1e5);
@@ -137,7 +144,7 @@ fn resistances_are_had_from_what_is_not_live() {
 
 #[test]
 fn a_welded_relay_keeps_the_clutch_in_with_the_switch_off() {
-    for vehicle in vehicles() {
+    for vehicle in vehicles_where(has_clutch) {
         let severity = typical("relay-welded");
         let mut car = idled(&vehicle.spec, "relay-welded", severity, 60.0);
         let off = Setup {
@@ -176,7 +183,7 @@ fn changes(car: &mut Car, setup: &Setup, seconds: f64) -> (Vec<f64>, Vec<f64>) {
 
 #[test]
 fn a_coil_that_opens_when_hot_cuts_out_after_minutes_and_comes_back_cool() {
-    for vehicle in vehicles() {
+    for vehicle in vehicles_where(stays_in) {
         let mode = "clutch-coil-open-hot";
         let mut car = idled(&vehicle.spec, mode, typical(mode), 1.0);
         let setup = idling(&vehicle.spec);
@@ -206,7 +213,7 @@ fn a_coil_that_opens_when_hot_cuts_out_after_minutes_and_comes_back_cool() {
 /// not bridged by a hot one (common practice, no source).
 #[test]
 fn a_wide_gap_pulls_in_cold_and_not_hot() {
-    for vehicle in vehicles() {
+    for vehicle in vehicles_where(stays_in) {
         let setup = idling(&vehicle.spec);
         let cold = |spec: &CarSpec| {
             let mut car = Car::soaked_with(
@@ -248,7 +255,7 @@ fn a_wide_gap_pulls_in_cold_and_not_hot() {
 
 #[test]
 fn a_loose_plug_comes_and_goes_with_engine_speed() {
-    for vehicle in vehicles() {
+    for vehicle in vehicles_where(stays_in) {
         let mode = "clutch-connector-loose";
         let mut car = idled(&vehicle.spec, mode, typical(mode), 30.0);
         for _ in 0..2 {
@@ -265,7 +272,7 @@ fn a_loose_plug_comes_and_goes_with_engine_speed() {
 /// Compressor kept off below an outside temperature of some degrees (common practice, no source: 0 to 7 °C).
 #[test]
 fn a_cold_day_locks_the_compressor_out() {
-    for vehicle in vehicles() {
+    for vehicle in vehicles_where(stays_in) {
         let set = vehicle.spec.controls.ambient_cut_out_k;
         for (celsius, runs) in [
             (set.trip - 273.15 - 0.5, false),
@@ -300,7 +307,7 @@ fn a_control_says_why_it_holds_the_compressor_off() {
         ("transducer-low", 0.35, "low-pressure"),
         ("undercharge", 1.0, "low-pressure"),
     ];
-    for vehicle in vehicles() {
+    for vehicle in vehicles_where(is_plain) {
         for (mode, severity, why) in held_off {
             let car = idled(&vehicle.spec, mode, severity, 30.0);
             assert_eq!(reason(&car), why, "{}, {mode}", vehicle.id);
@@ -324,7 +331,7 @@ fn a_control_says_why_it_holds_the_compressor_off() {
 /// A sensor that reads warm never sees the core ice: frost builds up as the cut-out stays shut.
 #[test]
 fn an_evaporator_sensor_that_reads_high_lets_the_core_ice() {
-    for vehicle in vehicles() {
+    for vehicle in vehicles_where(is_plain) {
         let frost_kg = |severity: f64| {
             let mut spec = vehicle.spec.clone();
             let mode = bank().catalogue().get("evaporator-sensor-high").unwrap();

@@ -4,7 +4,7 @@
 //! formulation) for air that leaves at 95 % humidity.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
-use coldtrail_checks::stand::{idling, running, steady, vehicles, weather};
+use coldtrail_checks::stand::{idling, is_plain, running, steady, vehicles_where, weather};
 use sim_core::air;
 use sim_core::car::Car;
 use sim_core::parts::evaporator::{Evaporator, FaceExchange, MoistStream, Wetness};
@@ -91,7 +91,7 @@ fn sensible_share(on: &MoistStream, off_k: f64, off_humidity_ratio: f64) -> f64 
 /// proportion to its rated flow.
 #[test]
 fn the_part_alone_takes_what_psychrometrics_says() {
-    for vehicle in vehicles() {
+    for vehicle in vehicles_where(is_plain) {
         let evaporator = &vehicle.spec.evaporator;
         let size = evaporator.rated_air_flow_kg_s / TABLES_CORE_KG_S;
         for mut duty in duties() {
@@ -140,7 +140,7 @@ fn through_core(car: &Car) -> (MoistStream, f64, f64) {
 /// `moist_air.rs`.
 #[test]
 fn a_cars_sensible_share_is_that_of_its_air() {
-    for vehicle in vehicles() {
+    for vehicle in vehicles_where(is_plain) {
         for (celsius, humidity) in [(30.0, 0.6), (35.0, 0.4), (40.0, 0.3)] {
             for recirculate in [false, true] {
                 let setup = Setup {
@@ -171,7 +171,7 @@ fn a_cars_sensible_share_is_that_of_its_air() {
 #[test]
 fn hot_dry_air_cooled_to_12_degrees_gives_up_its_water() {
     let duty = duties().pop().expect("a last row");
-    for vehicle in vehicles() {
+    for vehicle in vehicles_where(is_plain) {
         let setup = Setup {
             recirculate: false,
             ..running(&vehicle.spec, 2400.0)

@@ -24,8 +24,7 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::stand::{
-    fan_held_high, has_valve, is_fixed, running, steady, vehicles_where, weather, with,
-    without_frost_cut_out,
+    fan_held_high, is_plain, running, steady, vehicles_where, weather, with, without_frost_cut_out,
 };
 use coldtrail_checks::view::View;
 use sim_core::faults::Knob;
@@ -96,7 +95,7 @@ fn check(what: &str, healthy: &View, faulty: &View, signs: &[(&str, f64)]) {
 }
 
 fn each_vehicle(stand: Stand, check: impl Fn(&str, &CarSpec, &View)) {
-    for vehicle in vehicles_where(|spec| has_valve(spec) && is_fixed(spec)) {
+    for vehicle in vehicles_where(is_plain) {
         let spec = without_frost_cut_out(&fan_held_high(&vehicle.spec));
         let healthy = look(stand, &spec);
         check(&vehicle.id, &spec, &healthy);
@@ -128,9 +127,9 @@ fn liquid_line_restriction() {
             spec,
             healthy,
             Knob::LiquidLineBlocked,
-            0.7,
-            0.86,
-            0.18,
+            0.74,
+            0.90,
+            0.12,
         );
         let signs = [
             ("Tevap", -1.0),

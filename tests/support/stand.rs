@@ -90,6 +90,22 @@ pub fn is_fixed(spec: &CarSpec) -> bool {
     spec.compressor.capacity == Capacity::Fixed
 }
 
+/// Has a magnetic clutch.
+#[must_use]
+pub fn has_clutch(spec: &CarSpec) -> bool {
+    spec.clutch.is_some()
+}
+
+/// The plainest loop: R-134a, a thermal valve, a receiver with a subcooling pass behind it, and a
+/// compressor that displaces the same every turn.
+#[must_use]
+pub fn is_plain(spec: &CarSpec) -> bool {
+    has_valve(spec)
+        && is_fixed(spec)
+        && spec.condenser.subcooler.is_some()
+        && spec.refrigerant == "R-134a"
+}
+
 /// A spec with one property of a part turned.
 #[must_use]
 pub fn with(spec: &CarSpec, knob: Knob, value: f64) -> CarSpec {
@@ -137,25 +153,31 @@ pub fn run(car: &mut Car, setup: &Setup, seconds: f64) {
 /// Runs a warm car until it is steady and looks at it.
 ///
 /// # Panics
-/// When after half an hour pressures still move, or the clutch cycles: the check would compare moving
+/// When after some hours pressures still move, or the clutch cycles: the check would compare moving
 /// things.
 pub fn steady(spec: &CarSpec, weather: Weather, setup: &Setup) -> (Car, View) {
+    const MOST_HALF_HOURS: usize = 6;
     let mut car = warm_car(spec, weather);
-    run(&mut car, setup, 1800.0);
-    let before = View::of(&car);
-    let engagements = car.state().clutch_engagements;
-    run(&mut car, setup, 60.0);
-    let after = View::of(&car);
-    let moved = |a: f64, b: f64, by: f64| (a - b).abs() > by;
-    assert!(
-        !moved(before.high_pa, after.high_pa, 2e3)
+    let mut seen = Vec::new();
+    for _ in 0..MOST_HALF_HOURS {
+        run(&mut car, setup, 1800.0);
+        let before = View::of(&car);
+        let engagements = car.state().clutch_engagements;
+        run(&mut car, setup, 60.0);
+        let after = View::of(&car);
+        let moved = |a: f64, b: f64, by: f64| (a - b).abs() > by;
+        if !moved(before.high_pa, after.high_pa, 2e3)
             && !moved(before.low_pa, after.low_pa, 1e3)
             && !moved(before.capacity_w, after.capacity_w, 10.0)
             && after.driven
-            && car.state().clutch_engagements == engagements,
-        "not steady: {before:?} then {after:?}"
-    );
-    (car, after)
+            && car.state().clutch_engagements == engagements
+        {
+            return (car, after);
+        }
+        // A receiver that fills up for good takes more than the first half hour.
+        seen = vec![before, after];
+    }
+    panic!("not steady: {seen:?}")
 }
 
 /// Runs a warm car for half an hour, and gives the mean of the ten minutes after: what a gauge shows
