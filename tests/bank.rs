@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use coldtrail_checks::stand::fluid_by_name;
+use coldtrail_checks::stand::fluid_of;
 use scenarios::{Bank, Case, FaultRole};
 use sim_core::faults::Fault;
 use sim_core::setup::Setup;
@@ -15,9 +15,9 @@ fn bank() -> Bank {
 #[test]
 fn every_file_loads() {
     let bank = bank();
-    assert!(bank.vehicles().count() >= 3);
-    assert!(bank.catalogue().modes().count() >= 30);
-    assert!(bank.cases().count() >= 9);
+    assert!(bank.vehicles().count() >= 6);
+    assert!(bank.catalogue().modes().count() >= 45);
+    assert!(bank.cases().count() >= 20);
     let driven: BTreeSet<&str> = bank.cases().map(|case| case.vehicle.as_str()).collect();
     assert_eq!(
         driven.len(),
@@ -177,9 +177,9 @@ fn every_case_runs_and_its_fault_is_felt() {
     for scenario in bank.cases() {
         for seed in [1, 2] {
             let case = Case::deal(&bank, &scenario.id, seed).expect("a case of the bank");
+            let fluid = fluid_of(&case.healthy);
             let mut setup = idling();
             setup.engine_rev_s = case.healthy.bay.idle_rev_s;
-            let fluid = fluid_by_name(&case.healthy.refrigerant);
             let mut vents = [0.0, 0.0];
             let cars = [case.car(fluid.clone()), case.car_with(fluid.clone(), &[])];
             for (mut car, vent_k) in cars.into_iter().zip(&mut vents) {

@@ -187,3 +187,25 @@ pub fn mean(spec: &CarSpec, weather: Weather, setup: &Setup) -> Mean {
     run(&mut car, setup, 1800.0);
     Mean::over(&mut car, setup, 600.0)
 }
+
+/// Every kind of loop there is, by name: the built-in vehicles, and the library's example with an
+/// orifice tube, with a plate that tilts and without.
+pub fn cars() -> Vec<(String, CarSpec)> {
+    let mut cars: Vec<(String, CarSpec)> = vehicles()
+        .map(|vehicle| (vehicle.id.clone(), vehicle.spec.clone()))
+        .collect();
+    cars.push(("orifice tube".to_owned(), orifice_tube_car()));
+    let variable = CarSpec::example_with_orifice_tube();
+    cars.push(("orifice tube, variable".to_owned(), variable));
+    cars
+}
+
+/// The library's car with an orifice tube and a compressor of fixed displacement: the clutch and a
+/// switch on the accumulator are all its control.
+#[must_use]
+pub fn orifice_tube_car() -> CarSpec {
+    let mut spec = CarSpec::example_with_orifice_tube();
+    spec.compressor.capacity = Capacity::Fixed;
+    spec.controls.command = None;
+    spec
+}

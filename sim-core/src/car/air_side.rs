@@ -8,7 +8,7 @@ use crate::parts::cabin::CabinInflow;
 use crate::parts::condenser::RATED_FACE_VELOCITY_M_S;
 use crate::parts::engine_bay::relax;
 use crate::parts::evaporator::MoistStream;
-use crate::parts::moisture;
+use crate::parts::moisture::Passing;
 use crate::parts::outlets::DUCT_SHARES;
 use crate::parts::storage::Place;
 
@@ -209,8 +209,13 @@ impl Car {
         let held = state.refrigerant.total_mass_kg();
         let water_kg = self.spec.contents.free_water_kg();
         if water_kg > 0.0 {
-            let water_share = water_kg / held.max(1e-3);
-            state.ice_kg = moisture::advance(state.ice_kg, water_share, flow, behind_k, step_s);
+            let passing = Passing {
+                water_share: water_kg / held.max(1e-3),
+                flow_kg_s: flow,
+                behind_k,
+                bay_k: state.bay.bay_k,
+            };
+            state.ice = state.ice.advance(&passing, step_s);
         }
         let turns = state.compressor_rev_s * step_s;
         let before = state.debris;

@@ -28,6 +28,7 @@ use crate::parts::controls::ControlState;
 use crate::parts::drain::Sump;
 use crate::parts::engine_bay::EngineBayState;
 use crate::parts::evaporator::Wetness;
+use crate::parts::moisture::Ice;
 use crate::setup::{Setup, Weather};
 use crate::spec::CarSpec;
 
@@ -134,7 +135,7 @@ impl Car {
             clutch_engagements: 0,
             air_duty_w: 0.0,
             condensate_kg: 0.0,
-            ice_kg: 0.0,
+            ice: Ice::none(t),
             debris,
             service: Service::none(layout.volumes.len(), weather.pressure_pa()),
         };

@@ -13,7 +13,7 @@ use crate::parts::drain::Sump;
 use crate::parts::engine_bay::EngineBayState;
 use crate::parts::evaporator::Wetness;
 use crate::parts::expansion::Open;
-use crate::parts::moisture;
+use crate::parts::moisture::Ice;
 
 /// Everything a car carries through time, besides the loop's own state.
 #[derive(Clone, Debug, PartialEq)]
@@ -67,8 +67,8 @@ pub struct CarState {
     pub air_duty_w: f64,
     /// Water that has dripped from the evaporator, kg.
     pub condensate_kg: f64,
-    /// Ice in the expansion device, kg.
-    pub ice_kg: f64,
+    /// Ice in the expansion device.
+    pub ice: Ice,
     /// Where the compressor's debris lies.
     pub debris: Resting,
     /// Traces of work on the car.
@@ -80,7 +80,7 @@ impl CarState {
     #[must_use]
     pub fn expansion_open(&self) -> Open {
         Open {
-            passage: moisture::open_share(self.ice_kg),
+            passage: self.ice.open_share(),
             screen: self.debris.screen_open(),
         }
     }

@@ -8,10 +8,12 @@
 //! receiver, and it spreads again when the car stands. Within a step it is held still. Its heat
 //! capacity is neglected: some grams beside half a kilogram of refrigerant.
 
+use crate::dual::Dual;
 use crate::fluid::{Fluid, Saturation};
 use crate::loop_model::layout::{Layout, Passage, Volume};
 use crate::loop_model::state::LoopState;
 use crate::loop_model::streams::Drive;
+use crate::parts::line::{Flowing, Stream, carried};
 
 /// Gas constant of dry air, J/(kg K) (ASHRAE Fundamentals).
 pub const AIR_J_PER_KG_K: f64 = 287.042;
@@ -45,6 +47,60 @@ impl Pool {
         let least = LEAST_FREE * self.volume_m3 / self.free_m3.max(f64::MIN_POSITIVE);
         air_kg * AIR_J_PER_KG_K / (self.free_m3_per_k * least.max(1.0))
     }
+
+    fn free_m3(&self) -> f64 {
+        self.free_m3.max(LEAST_FREE * self.volume_m3)
+    }
+}
+
+/// How the air's pressure on both sides gives way during a step to what goes through the expansion
+/// device.
+///
+/// What leaves a side, liquid or gas with its air, lets the air that stays expand by the same volume,
+/// and what comes round through the compressor takes that room again. Left out, a long step would
+/// carry far too much across, and the next one back.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Slack {
+    /// Fall of the difference of pressure between the sides for each m³ that goes across, Pa.
+    pa_per_m3: f64,
+    /// Length of the step, s.
+    step_s: f64,
+    /// What the compressor brings back, kg/s.
+    returning_kg_s: f64,
+}
+
+impl Slack {
+    /// Flow from one side to the other with the difference of pressure left at the end of the step.
+    ///
+    /// With K the fall for each kg/s, ṁ = c √(Δp − K ṁ) is c √Δp · 2 / (κ + √(κ² + 4)) with
+    /// κ = K c / √Δp.
+    pub(super) fn flow(
+        self,
+        near: &Flowing<5>,
+        far: &Flowing<5>,
+        through: impl Fn(&Flowing<5>, &Flowing<5>) -> Stream<5>,
+    ) -> Stream<5> {
+        if self.pa_per_m3 <= 0.0 {
+            return through(near, far);
+        }
+        let forward = near.pressure_pa.value >= far.pressure_pa.value;
+        let donor = if forward { near } else { far };
+        let fall = self.pa_per_m3 * self.step_s / donor.density_kg_per_m3.value;
+        let refilled = Flowing {
+            pressure_pa: near.pressure_pa + fall * self.returning_kg_s,
+            ..*near
+        };
+        let free = through(&refilled, far).mass_flow_kg_s;
+        let difference = refilled.pressure_pa - far.pressure_pa;
+        let conductance = if difference.value.abs() > 1.0 {
+            free / difference
+        } else {
+            Dual::constant(free.slope[0])
+        };
+        let ratio = conductance * fall;
+        let left = Dual::constant(2.0) / (ratio + (ratio * ratio + 4.0).sqrt());
+        carried(free * left, near, far)
+    }
 }
 
 impl LoopState {
@@ -66,6 +122,34 @@ impl LoopState {
             low_kg: air_kg * (1.0 - share),
         };
         self.find_air_pressure(fluid, layout);
+    }
+
+    /// What the air gives way during a step.
+    pub(super) fn slack(&self, fluid: &Fluid, layout: &Layout, step_s: f64) -> Slack {
+        if self.total_air_kg() <= 0.0 {
+            return Slack::default();
+        }
+        let [high, low] = self.pools(fluid, layout);
+        let gives = |pool: &Pool, air_kg: f64| pool.pressure_pa(air_kg) / pool.free_m3();
+        let compressor = layout
+            .passages
+            .iter()
+            .position(|passage| *passage == Passage::Compressor);
+        Slack {
+            pa_per_m3: gives(&high, self.air.high_kg) + gives(&low, self.air.low_kg),
+            step_s,
+            returning_kg_s: compressor.map_or(0.0, |index| self.flow_kg_s[index]),
+        }
+    }
+
+    /// What air before the walls leaves of a volume's condensing conductance; 1 without air.
+    ///
+    /// Vapour has to find its way through the air that gathers where it condenses. The shape, and that
+    /// a tenth of air in the gas costs a third, are common practice, no source.
+    pub(super) fn unblanketed_share(&self, index: usize) -> f64 {
+        const COST: f64 = 5.0;
+        let air = self.air_pressure_pa[index];
+        1.0 / (1.0 + COST * air / (air + self.pressure_pa[index]))
     }
 
     /// The gas of the high and the low side.
@@ -123,10 +207,10 @@ impl LoopState {
             let gas_m3 = step_s * self.gas_flow_m3_s(fluid, i, donor);
             match (passage, forward) {
                 (Passage::Expansion, true) | (Passage::Compressor, false) => {
-                    from_high += gas_m3 / high.free_m3;
+                    from_high += gas_m3 / high.free_m3();
                 }
                 (Passage::Expansion, false) | (Passage::Compressor, true) => {
-                    from_low += gas_m3 / low.free_m3;
+                    from_low += gas_m3 / low.free_m3();
                 }
                 (Passage::Pipe(_), _) => {}
             }
@@ -147,7 +231,13 @@ impl LoopState {
         let saturation = fluid.saturation(self.pressure_pa[donor]);
         let latent = saturation.vapour_enthalpy_j_per_kg - saturation.liquid_enthalpy_j_per_kg;
         let carried = self.enthalpy_flow_w[passage] / flow - saturation.liquid_enthalpy_j_per_kg;
-        flow.abs() * (carried / latent).clamp(0.0, 1.0) / saturation.vapour_density_kg_per_m3
+        let density = if carried > latent {
+            let enthalpy = self.enthalpy_flow_w[passage] / flow;
+            fluid.ph_with(&saturation, enthalpy).density_kg_per_m3
+        } else {
+            saturation.vapour_density_kg_per_m3
+        };
+        flow.abs() * (carried / latent).clamp(0.0, 1.0) / density
     }
 
     /// Lets air in through leaks where the loop is below the air around, and out with the gas where it

@@ -6,12 +6,13 @@
 //! that what Newton leaves over never becomes refrigerant lost or found.
 
 use crate::dual::Dual;
+use crate::loop_model::gas::Slack;
 use crate::loop_model::layout::{Layout, Passage, Role};
 use crate::loop_model::ring::{Pair, RingSystem};
 use crate::loop_model::sensing::Sensing;
 use crate::loop_model::state::LoopState;
 use crate::loop_model::streams::{Drive, RingStream, leak, no_stream};
-use crate::loop_model::volume::{Evaluated, Trial, evaluate};
+use crate::loop_model::volume::{Evaluated, HeldAir, Trial, evaluate};
 use crate::parts::heat_transfer::RegimeConductance;
 use crate::parts::line::{Flowing, Stream};
 
@@ -35,6 +36,7 @@ pub struct Solver {
     cells: Vec<Evaluated>,
     streams: Vec<RingStream>,
     lift: Dual<2>,
+    slack: Slack,
     leaks: Vec<Stream<2>>,
     drawn: Vec<Stream<2>>,
     pressure_pa: Vec<f64>,
@@ -103,6 +105,7 @@ impl Solver {
             cells: vec![cell; count],
             streams: vec![RingStream::none(); count],
             lift: zero,
+            slack: Slack::default(),
             leaks: vec![no_stream(); count],
             drawn: vec![no_stream(); count],
             pressure_pa: vec![0.0; count],
@@ -162,8 +165,12 @@ impl Solver {
                 _ => through,
             };
             self.refrigerant_side[i] = drive.layout.volumes[i].refrigerant_side.at_flow(through);
+            if let Role::Condenser(_) = drive.layout.volumes[i].role {
+                self.refrigerant_side[i].two_phase_w_per_k *= state.unblanketed_share(i);
+            }
         }
         let sensing = Sensing::of(drive, state, step_s);
+        self.slack = state.slack(drive.fluid, drive.layout, step_s);
         let mut pace = Pace {
             factor: 1.0,
             last_size: f64::INFINITY,
@@ -203,7 +210,7 @@ impl Solver {
             let trial = Trial {
                 pressure_pa: self.pressure_pa[i],
                 enthalpy_j_per_kg: self.enthalpy[i],
-                air_pressure_pa: state.air_pressure_pa[i],
+                air: HeldAir::beside(state.air_pressure_pa[i], state.pressure_pa[i]),
                 wall_before_k: state.wall_k[i],
                 wall_guess_k: self.wall_k[i],
                 refrigerant_side: self.refrigerant_side[i],
@@ -227,7 +234,8 @@ impl Solver {
         for (i, kind) in drive.layout.passages.iter().enumerate() {
             let next = (i + 1) % count;
             let (from, to) = (&self.cells[i].at_outlet, &self.cells[next].at_inlet);
-            self.streams[i] = RingStream::through(*kind, drive, from, to, self.lift.value);
+            self.streams[i] =
+                RingStream::through(*kind, drive, from, to, self.lift.value, self.slack);
         }
     }
 
@@ -279,11 +287,14 @@ impl Solver {
         let correction = self.system.solve().map_err(|_| NotConverged)?;
         let mut size: f64 = 0.0;
         let mut most: f64 = 1.0;
-        for (pair, pressure_pa) in correction.iter().zip(&self.pressure_pa) {
+        let volumes = self.pressure_pa.iter().zip(&self.cells);
+        for (pair, (pressure_pa, cell)) in correction.iter().zip(volumes) {
             let pressure = (pair[0] * PRESSURE_SCALE).abs();
             let enthalpy = (pair[1] * ENTHALPY_SCALE).abs();
+            // Beside much air a little refrigerant stands for a lot of pressure.
+            let whole = cell.at_outlet.pressure_pa.slope[0];
             size = size
-                .max(pressure / (SETTLED_SHARE * pressure_pa + SETTLED_PA))
+                .max(pressure * whole / (SETTLED_SHARE * pressure_pa * whole + SETTLED_PA))
                 .max(enthalpy / SETTLED_J_PER_KG);
             most = most.min(0.5 * pressure_pa / pressure.max(0.5 * pressure_pa));
             most =
@@ -332,8 +343,9 @@ impl Solver {
             let cell = &self.cells[i];
             let (leak, drawn) = (&self.leaks[i], &self.drawn[i]);
             let by = moved(i);
-            let lost = step_s * along(&leak.mass_flow_kg_s, &by);
-            let recovered = step_s * along(&drawn.mass_flow_kg_s, &by);
+            // A last correction past the pressure outside would bring refrigerant in from nowhere.
+            let lost = step_s * along(&leak.mass_flow_kg_s, &by).max(0.0);
+            let recovered = step_s * along(&drawn.mass_flow_kg_s, &by).max(0.0);
             state.mass_kg[i] -= lost + recovered;
             state.lost_kg += lost;
             state.escaping_kg_s[i] = lost / step_s;

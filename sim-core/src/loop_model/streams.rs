@@ -2,6 +2,7 @@
 
 use crate::dual::Dual;
 use crate::fluid::Fluid;
+use crate::loop_model::gas::Slack;
 use crate::loop_model::layout::{Layout, Passage};
 use crate::loop_model::volume::Outside;
 use crate::parts::compressor::Compressor;
@@ -66,6 +67,7 @@ impl RingStream {
         from: &Flowing<2>,
         to: &Flowing<2>,
         lift: f64,
+        slack: Slack,
     ) -> Self {
         let (near, far) = (wide(from, 0), wide(to, 2));
         match kind {
@@ -80,7 +82,9 @@ impl RingStream {
             Passage::Expansion => {
                 let lift = Dual::variable(lift, 4);
                 let open = drive.expansion_open;
-                let flow = drive.expansion.flow(drive.fluid, lift, open, &near, &far);
+                let through =
+                    |near: &_, far: &_| drive.expansion.flow(drive.fluid, lift, open, near, far);
+                let flow = slack.flow(&near, &far, through);
                 Self {
                     flow,
                     work_w: Dual::constant(0.0),

@@ -73,7 +73,7 @@ pub fn evaluate(
     };
     let mass_kg = density * volume.volume_m3;
     let energy_j = (density * enthalpy - pressure) * volume.volume_m3;
-    let with_air = pressure + trial.air_pressure_pa;
+    let with_air = trial.air.with(pressure);
     let port = |port| {
         let (enthalpy_j_per_kg, density_kg_per_m3) =
             leaving(port, &saturation, quality, density, enthalpy);
@@ -114,6 +114,41 @@ pub fn evaluate(
     }
 }
 
+/// Air in a volume during a step, in which it is not moved.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HeldAir {
+    /// Pressure that stays, Pa.
+    stays_pa: f64,
+    /// Pressure for each Pa of the refrigerant.
+    follows: f64,
+}
+
+impl HeldAir {
+    /// Air of a pressure beside refrigerant of a pressure, at the start of the step.
+    ///
+    /// Where there is more air than refrigerant it is compressed and let down with it: were it to
+    /// stay, a trace of refrigerant would rush to and fro to even out what only the air can.
+    #[must_use]
+    pub fn beside(air_pa: f64, refrigerant_pa: f64) -> Self {
+        if air_pa > refrigerant_pa {
+            Self {
+                stays_pa: 0.0,
+                follows: air_pa / refrigerant_pa,
+            }
+        } else {
+            Self {
+                stays_pa: air_pa,
+                follows: 0.0,
+            }
+        }
+    }
+
+    /// Both together, Pa.
+    fn with<const N: usize>(self, refrigerant_pa: Dual<N>) -> Dual<N> {
+        refrigerant_pa * (1.0 + self.follows) + self.stays_pa
+    }
+}
+
 /// Where a volume is tried.
 #[derive(Clone, Copy, Debug)]
 pub struct Trial {
@@ -121,8 +156,8 @@ pub struct Trial {
     pub pressure_pa: f64,
     /// Specific enthalpy, J/kg.
     pub enthalpy_j_per_kg: f64,
-    /// Pressure of the air in it, Pa.
-    pub air_pressure_pa: f64,
+    /// Air in it during the step.
+    pub air: HeldAir,
     /// Wall temperature at the start of the step, K.
     pub wall_before_k: f64,
     /// Wall temperature guessed for the end of the step, K.

@@ -25,7 +25,8 @@ pub struct OrificeTube {
 
 /// A clean screen passes this many times the tube's area (common practice, no source).
 const SCREEN_TO_TUBE: f64 = 10.0;
-/// Pressure over which choking sets in, Pa: a kink would stop Newton.
+/// Pressure over which the greatest drop goes to nought where what arrives boils, Pa: a kink would
+/// stop Newton.
 const SOFT_PA: f64 = 2.0e4;
 
 impl OrificeTube {
@@ -52,8 +53,7 @@ impl OrificeTube {
         let factor = Dual::constant(0.96) - (boiling_pa * (1.0 / critical)).sqrt() * 0.28;
         let most = (inlet.pressure_pa - factor * boiling_pa).soft_positive(SOFT_PA);
         let drop = inlet.pressure_pa - outlet.pressure_pa;
-        // The lesser of the two, rounded, and nothing where there is no drop.
-        let choked = most.soft_positive(SOFT_PA) - (most - drop).soft_positive(SOFT_PA);
+        let choked = lesser(drop, most);
         let downstream = Flowing {
             pressure_pa: inlet.pressure_pa - choked,
             ..*outlet
@@ -61,6 +61,15 @@ impl OrificeTube {
         let flow = passage(Dual::constant(area), inlet, &downstream).mass_flow_kg_s;
         carried(flow, inlet, outlet)
     }
+}
+
+/// The lesser of two positive pressures, rounded where they meet, and nought with the first:
+/// a / (1 + (a/b)⁸)^(1/8).
+fn lesser(a: Dual<5>, b: Dual<5>) -> Dual<5> {
+    let ratio = a / b;
+    let square = ratio * ratio;
+    let fourth = square * square;
+    a / (fourth * fourth + 1.0).sqrt().sqrt().sqrt()
 }
 
 /// Pressure at which what arrives boils, Pa: its own where it is a mixture or gas.

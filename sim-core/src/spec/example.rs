@@ -238,7 +238,7 @@ impl CarSpec {
     #[must_use]
     pub fn example_with_orifice_tube() -> Self {
         let mut spec = Self::example();
-        spec.label_charge_kg = 0.75;
+        spec.label_charge_kg = 0.55;
         spec.compressor.capacity = Capacity::Variable(ControlValve {
             set_pa: 540e3,
             solenoid_span_pa: 290e3,
@@ -252,7 +252,7 @@ impl CarSpec {
         spec.condenser.subcooler = None;
         spec.condenser.volume_m3 = 0.6e-3;
         spec.storage.place = Place::Suction;
-        spec.storage.volume_m3 = 0.6e-3;
+        spec.storage.volume_m3 = 0.25e-3;
         spec.storage.outlet_area_m2 = 6.0e-5;
         spec.expansion = Expansion::Orifice(OrificeTube {
             area_m2: 1.05e-6,
