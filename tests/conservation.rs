@@ -9,7 +9,8 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::stand::{
-    idling, is_fixed, run, running, steady, vehicles, vehicles_where, warm_car, weather, with,
+    cars, idling, is_fixed, run, running, steady, vehicles, vehicles_where, warm_car, weather,
+    with, without_frost_cut_out,
 };
 use sim_core::air;
 use sim_core::car::Car;
@@ -62,6 +63,7 @@ fn run_and_weigh(car: &mut Car, setup: &Setup, seconds: f64, what: &str) {
 
 #[test]
 fn refrigerant_is_kept_while_the_clutch_cycles_for_an_hour() {
+    // A plate that tilts spares the others their cycling.
     for vehicle in vehicles_where(is_fixed) {
         let mut car = warm_car(&vehicle.spec, weather(22.0, 0.5));
         let setup = Setup {
@@ -135,13 +137,15 @@ fn an_opened_coupling_empties_the_loop() {
     }
 }
 
-/// Steady conditions in which no vehicle ices up.
+/// Steady conditions in which no car ices up, for every kind of loop.
 fn steady_cars() -> impl Iterator<Item = (String, Car)> {
-    vehicles().flat_map(|vehicle| {
+    cars().into_iter().flat_map(|(id, spec)| {
+        // A tube meters less at idle than at speed; a switch on the accumulator would cycle.
+        let spec = without_frost_cut_out(&spec);
         [(30.0, 850.0), (35.0, 1500.0), (40.0, 2500.0)].map(|(celsius, rpm)| {
-            let setup = running(&vehicle.spec, rpm);
-            let (car, _) = steady(&vehicle.spec, weather(celsius, 0.55), &setup);
-            (format!("{} at {celsius} °C, {rpm} rpm", vehicle.id), car)
+            let setup = running(&spec, rpm);
+            let (car, _) = steady(&spec, weather(celsius, 0.55), &setup);
+            (format!("{id} at {celsius} °C, {rpm} rpm"), car)
         })
     })
 }
