@@ -9,7 +9,8 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::stand::{
-    idling, is_fixed, run, running, steady, vehicles, warm_car, weather, with,
+    cars, idling, is_fixed, run, running, steady, vehicles, warm_car, weather, with,
+    without_frost_cut_out,
 };
 use sim_core::air;
 use sim_core::car::Car;
@@ -141,13 +142,15 @@ fn an_opened_coupling_empties_the_loop() {
     }
 }
 
-/// Steady conditions in which no vehicle ices up.
+/// Steady conditions in which no car ices up, for every kind of loop.
 fn steady_cars() -> impl Iterator<Item = (String, Car)> {
-    vehicles().flat_map(|vehicle| {
+    cars().into_iter().flat_map(|(id, spec)| {
+        // A tube meters less at idle than at speed; a switch on the accumulator would cycle.
+        let spec = without_frost_cut_out(&spec);
         [(30.0, 850.0), (35.0, 1500.0), (40.0, 2500.0)].map(|(celsius, rpm)| {
-            let setup = running(&vehicle.spec, rpm);
-            let (car, _) = steady(&vehicle.spec, weather(celsius, 0.55), &setup);
-            (format!("{} at {celsius} °C, {rpm} rpm", vehicle.id), car)
+            let setup = running(&spec, rpm);
+            let (car, _) = steady(&spec, weather(celsius, 0.55), &setup);
+            (format!("{id} at {celsius} °C, {rpm} rpm"), car)
         })
     })
 }

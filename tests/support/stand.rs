@@ -194,12 +194,13 @@ pub fn mean(spec: &CarSpec, weather: Weather, setup: &Setup) -> Mean {
     Mean::over(&mut car, setup, 600.0)
 }
 
-/// Every kind of loop there is, by name: the built-in vehicles, and the library's example with an
+/// Every kind of loop there is, by name: the built-in vehicles, the library's example, and that with an
 /// orifice tube, with a plate that tilts and without.
 pub fn cars() -> Vec<(String, CarSpec)> {
     let mut cars: Vec<(String, CarSpec)> = vehicles()
         .map(|vehicle| (vehicle.id.clone(), vehicle.spec.clone()))
         .collect();
+    cars.push(("example".to_owned(), CarSpec::example()));
     cars.push(("orifice tube".to_owned(), orifice_tube_car()));
     let variable = CarSpec::example_with_orifice_tube();
     cars.push(("orifice tube, variable".to_owned(), variable));

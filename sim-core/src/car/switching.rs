@@ -150,6 +150,7 @@ impl Car {
     /// Moves the clutch on and sets the compressor's speed from its grip.
     pub(super) fn drive_clutch(&mut self, step_s: f64) {
         let pulley_rev_s = self.setup.engine_rev_s * self.spec.compressor.pulley_ratio;
+        let discharge_k = self.refrigerant_temperature_k(Role::CompressorHead);
         let coil_power_w = self.coil_w();
         let state = &mut self.state;
         let magnetising = state.circuit.current_a * (1.0 - self.spec.circuit.shorted_share);
@@ -159,9 +160,11 @@ impl Car {
             ..self.spec.oil
         };
         let body_k = state.refrigerant.wall_k.first().copied();
+        let body_k = body_k.unwrap_or(self.weather.temperature_k);
         let rubbing_n_m = self.spec.compressor.rubbing_n_m(
             oil.friction_factor(),
-            body_k.unwrap_or(self.weather.temperature_k),
+            body_k,
+            discharge_k.unwrap_or(body_k),
         );
         let load_n_m = self.spec.compressor.torque_n_m(
             state.refrigerant.compressor_power_w,

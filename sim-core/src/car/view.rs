@@ -39,6 +39,22 @@ impl Car {
         self.refrigerant_state(role).map(|fast| fast.quality)
     }
 
+    /// Quality of what a volume hands on, at its own pressure: from a bottle's dip tube 0 as long as it
+    /// reaches into liquid. None where the car lacks the volume or nothing leaves it forwards.
+    #[must_use]
+    pub fn leaving_quality(&self, role: Role) -> Option<f64> {
+        let index = self.layout.index_of(role)?;
+        let loop_state = &self.state.refrigerant;
+        let flow_kg_s = loop_state.flow_kg_s[index];
+        if flow_kg_s <= 0.0 {
+            return None;
+        }
+        let saturation = self.fluid.saturation(loop_state.pressure_pa[index]);
+        let latent = saturation.vapour_enthalpy_j_per_kg - saturation.liquid_enthalpy_j_per_kg;
+        let carried = loop_state.enthalpy_flow_w[index] / flow_kg_s;
+        Some((carried - saturation.liquid_enthalpy_j_per_kg) / latent)
+    }
+
     fn refrigerant_state(&self, role: Role) -> Option<Fast> {
         let index = self.layout.index_of(role)?;
         let loop_state = &self.state.refrigerant;

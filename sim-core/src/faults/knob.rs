@@ -253,7 +253,7 @@ knobs! {
     /// Volumetric efficiency lost to worn rings and cylinders.
     RingWear = "ring-wear", "share of the flow", healthy 0.0, from 0.0 to 0.8, |spec, value| spec.compressor.volumetric_base *= 1.0 - value;
     /// Share of the discharge hose's bore that is blocked.
-    DischargeHoseBlocked = "discharge-hose-blocked", "share of the area", healthy 0.0, from 0.0 to 0.999, |spec, value| block(&mut spec.discharge_line.blockage, value);
+    DischargeHoseBlocked = "discharge-hose-blocked", "share of the area", healthy 0.0, from 0.0 to 0.98, |spec, value| block(&mut spec.discharge_line.blockage, value);
     /// Share of the evaporator's passes that pass no refrigerant.
     EvaporatorTubesBlocked = "evaporator-tubes-blocked", "share of the tubes", healthy 0.0, from 0.0 to 0.97, |spec, value| block(&mut spec.evaporator.tube_blockage, value);
     /// Error of the thermal valve's spring: more superheat above zero, less below.

@@ -7,6 +7,7 @@ use crate::car::Car;
 use crate::instruments::place::{Named, Spot};
 use crate::instruments::truth::Watch;
 use crate::loop_model::layout::Role;
+use crate::parts::storage::Place;
 use crate::spec::Leak;
 
 /// A sense.
@@ -232,8 +233,14 @@ fn surface(car: &Car, role: Role) -> Finding {
     }
 }
 
+/// The glass is on the drier bottle where that is in the liquid line, before the line's drop boils some
+/// of what it passes; else in the line. With nothing flowing it shows what stands in the line.
 fn sight_glass(car: &Car) -> Finding {
-    match car.quality(Role::LiquidLine) {
+    let on_bottle = match car.spec().storage.place {
+        Place::LiquidLine => car.leaving_quality(Role::Receiver),
+        Place::InCondenser | Place::Suction => None,
+    };
+    match on_bottle.or_else(|| car.quality(Role::LiquidLine)) {
         Some(quality) if quality > 0.5 => finding("empty", "nothing but vapour and streaks of oil"),
         Some(quality) if quality > 0.0005 => finding("bubbles", "a stream of bubbles"),
         _ => finding("clear", "clear"),

@@ -175,7 +175,11 @@ impl Layout {
             );
         }
         if spec.storage.place != Place::Suction {
-            let outlet = Passage::Pipe(spec.storage_outlet_area_m2());
+            let mut outlet_m2 = spec.storage_outlet_area_m2();
+            if condenser.subcooler.is_none() {
+                outlet_m2 = in_series_m2(outlet_m2, spec.liquid_line.free_area_m2());
+            }
+            let outlet = Passage::Pipe(outlet_m2);
             self.push_storage(Role::Receiver, spec, Port::Bottom, outlet);
         }
         if let Some(subcooler) = &condenser.subcooler {
@@ -271,6 +275,11 @@ impl Layout {
 
 /// Volume of a compressor's discharge chamber, m³ (from memory).
 const HEAD_VOLUME_M3: f64 = 6.0e-5;
+
+/// Area with the resistance of two passages one after the other, m²: Δp goes with 1/A².
+fn in_series_m2(one_m2: f64, other_m2: f64) -> f64 {
+    one_m2 * other_m2 / (one_m2 * one_m2 + other_m2 * other_m2).sqrt()
+}
 
 fn plain() -> Volume {
     Volume {

@@ -89,8 +89,10 @@ pub fn evaluate(
     } else {
         port(volume.outlet)
     };
-    let wall_is_colder = trial.wall_before_k < fast.temperature_k;
-    let conductance = trial.refrigerant_side.at_quality(quality, wall_is_colder);
+    let conductance = match outside {
+        Outside::Dry { .. } => trial.refrigerant_side.condensing(quality),
+        Outside::Wet(_) => trial.refrigerant_side.boiling(quality),
+    };
     let inertia = volume.heat_capacity_j_per_k / step_s;
     let wall_k = match outside {
         Outside::Dry {
