@@ -179,10 +179,8 @@ impl Car {
             };
             state.compressor_rev_s = pulley_rev_s * belt * state.clutch.grip;
             state.rubbing_w = rubbing_power_w(rubbing_n_m, state.compressor_rev_s);
-            if let Some(body_k) = body_k {
-                let coil_k = state.clutch.temperature_k;
-                state.clutch.temperature_k = solenoid_k(coil_k, body_k, coil_power_w, step_s);
-            }
+            let coil_k = state.clutch.temperature_k;
+            state.clutch.temperature_k = solenoid_k(coil_k, body_k, coil_power_w, step_s);
             return;
         };
         let drive = ClutchDrive {
