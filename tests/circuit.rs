@@ -12,7 +12,9 @@ use coldtrail_checks::stand::{
 };
 use sim_core::car::Car;
 use sim_core::faults::Knob;
-use sim_core::instruments::{Check, Impossible, Part, Truth, Watch, truth};
+use sim_core::instruments::{
+    Check, Impossible, Part, Sense, Spot, Truth, Watch, every_check, truth,
+};
 use sim_core::parts::circuit::{Link, Point};
 use sim_core::setup::Setup;
 use sim_core::spec::CarSpec;
@@ -29,6 +31,21 @@ fn reason(car: &Car) -> &'static str {
         Ok(Truth::Finding(finding)) => finding.key,
         other => panic!("{other:?}"),
     }
+}
+
+fn noticed(car: &Car, sense: Sense, spot: Spot) -> &'static str {
+    match truth(car, Check::Sense(sense, spot), Watch::default()) {
+        Ok(Truth::Finding(finding)) => finding.key,
+        other => panic!("{other:?}"),
+    }
+}
+
+fn heard(car: &Car) -> &'static str {
+    noticed(car, Sense::Listen, Spot::Compressor)
+}
+
+fn looked_at(car: &Car, spot: Spot) -> &'static str {
+    noticed(car, Sense::Look, spot)
 }
 
 /// A car with a failure mode of the catalogue, at idle with the air conditioning on for a while.
@@ -196,6 +213,16 @@ fn without_a_clutch_a_dead_circuit_leaves_the_least_stroke() {
             vehicle.id,
             number(&sound, Check::CoilCurrent)
         );
+        assert_eq!(heard(&sound), "steady", "{}", vehicle.id);
+        assert!(truth(&sound, Check::ClutchGap, Watch::default()).is_err());
+        // Nothing is called a clutch that there is none of.
+        for check in every_check() {
+            if check == Check::ClutchGap {
+                continue;
+            }
+            let words = check.words_on(&vehicle.spec);
+            assert!(!words.contains("clutch"), "{words}");
+        }
         for mode in [
             "fuse-blown",
             "relay-stuck-open",
@@ -209,6 +236,11 @@ fn without_a_clutch_a_dead_circuit_leaves_the_least_stroke() {
             assert!(number(&car, Check::CoilCurrent) < 0.01, "{said}");
             let stroke = car.state().refrigerant.stroke;
             assert!(stroke < 0.12, "{said}: {stroke} of the stroke");
+            assert_eq!(heard(&car), "idle", "{said}");
+            assert_eq!(looked_at(&car, Spot::ClutchHub), "turning", "{said}");
+            let blown = mode == "fuse-blown";
+            let fuse = if blown { "blown" } else { "whole" };
+            assert_eq!(looked_at(&car, Spot::Fuse), fuse, "{said}");
             assert!(
                 car.state().vents_k[1] > sound.state().vents_k[1] + 5.0,
                 "{said}"

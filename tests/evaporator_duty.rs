@@ -158,9 +158,9 @@ fn a_cars_sensible_share_is_that_of_its_air() {
                     "{} at {celsius} °C: {found:.3}, not {wanted:.3}",
                     vehicle.id
                 );
-                // The table's range, where the air gets as cold as the table's, give or take 1 K.
+                // The table's range, where the air gets as cold as the table's.
                 let in_range = (0.45..=0.70).contains(&found);
-                let warmer = off_k > warmest_k + 1.0;
+                let warmer = off_k > warmest_k;
                 assert!(in_range || warmer, "{}: {found:.3}", vehicle.id);
             }
         }
@@ -183,17 +183,11 @@ fn hot_dry_air_cooled_to_12_degrees_gives_up_its_water() {
             };
             through_core(&steady(&vehicle.spec, weather(40.0, 0.3), &setup).0)
         };
-        let away = |found: &(MoistStream, f64, f64)| (found.1 - duty.off_k).abs();
-        let (on, off_k, off_humidity) = [(1200.0, top), (2400.0, top), (2400.0, top - 1)]
-            .map(at)
+        let (on, off_k, off_humidity) = [(2400.0, top), (1200.0, top), (1200.0, top - 1)]
             .into_iter()
-            .min_by(|a, b| away(a).total_cmp(&away(b)))
-            .expect("three ways");
-        assert!(
-            (off_k - duty.off_k).abs() < 1.0,
-            "{}: {off_k} K",
-            vehicle.id
-        );
+            .map(at)
+            .find(|(_, off_k, _)| (off_k - duty.off_k).abs() < 1.0)
+            .unwrap_or_else(|| panic!("{}: never within 1 K of the row's", vehicle.id));
         let found = sensible_share(&on, off_k, off_humidity);
         assert!(
             (found / duty.sensible_share - 1.0).abs() <= 0.05,

@@ -192,19 +192,27 @@ fn a_bad_file_is_answered_at_the_place() {
     }
 }
 
+/// The saloon's line that gives a key: its values are calibrated now and then.
+fn line_of(key: &str) -> &'static str {
+    let mut lines = SALOON.lines();
+    lines
+        .find(|line| line.split(" =").next() == Some(key))
+        .expect("a line of the saloon")
+}
+
 /// A slip in the saloon, the answer, and the text it marks: no line numbers, since the
 /// saloon's file may grow.
 #[test]
 fn a_bad_vehicle_is_answered_at_the_place() {
     let table: &[(&str, &str, &str, &str)] = &[
         (
-            "charge = \"420 g\"",
+            line_of("charge"),
             "charge = \"5 kg\"",
             "the loop is too small for this charge",
             "\"5 kg\"",
         ),
         (
-            "displacement = \"142 cm3\"",
+            line_of("displacement"),
             "displacement = \"0 cm3\"",
             "this must be more than zero",
             "\"0 cm3\"",
