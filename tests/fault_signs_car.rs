@@ -8,18 +8,19 @@
 //!
 //! Rows of that reasoning this loop does not show, and why:
 //! - Vents warmer with an overcharge: the flooded condenser subcools more, which pays for its
-//!   higher pressure (vents 0.3 to 0.9 K colder with 40 % too much).
+//!   higher pressure (vents 0.2 to 0.7 K colder with 40 % too much).
 //! - High side up, or as before, with a valve stuck open: where it takes all the receiver had to spare
 //!   the high side falls (3 to 6 %), as makers' pages have it; a drier bottle that keeps some
-//!   leaves it the same (+2.2 %).
-//! - Subcooling lower with too little charge where a drier bottle hands on boiling liquid and no pass
-//!   follows: there was none (0.2 K). Bubbles show it.
+//!   leaves it the same (+1.0 %).
+//! - Subcooling the same with a tenth of the charge missing, where a drier bottle is just full with the
+//!   label's charge and no pass follows: 1.5 K less.
 //! - Subcooling lower with a blocked condenser face, higher with a valve stuck shut: with a receiver
 //!   before it, the subcooling pass stays full, and its subcooling follows the distance of the
 //!   condensing temperature from the air's, which moves the other way.
 //! - Superheat the same with a slipping belt: at a higher low side the spring's pressure is fewer
-//!   kelvins of superheat (1.6 to 2.0 K fewer).
-//! - Subcooling lower with leaking compressor valves: the same, within 0.3 K.
+//!   kelvins of superheat (1.6 to 1.7 K fewer).
+//! - Subcooling lower with leaking compressor valves: the same, within 0.3 K; without a pass
+//!   1.5 K more.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::bench::finding;
