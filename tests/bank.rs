@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use coldtrail_checks::stand::fluid_of;
+use coldtrail_checks::stand::fluid_by_name;
 use scenarios::{Bank, Case, FaultRole};
 use sim_core::faults::Fault;
 use sim_core::setup::Setup;
@@ -177,9 +177,9 @@ fn every_case_runs_and_its_fault_is_felt() {
     for scenario in bank.cases() {
         for seed in [1, 2] {
             let case = Case::deal(&bank, &scenario.id, seed).expect("a case of the bank");
-            let fluid = fluid_of(&case.healthy);
             let mut setup = idling();
             setup.engine_rev_s = case.healthy.bay.idle_rev_s;
+            let fluid = fluid_by_name(&case.healthy.refrigerant);
             let mut vents = [0.0, 0.0];
             let cars = [case.car(fluid.clone()), case.car_with(fluid.clone(), &[])];
             for (mut car, vent_k) in cars.into_iter().zip(&mut vents) {

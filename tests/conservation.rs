@@ -8,7 +8,10 @@
 
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
-use coldtrail_checks::stand::{idling, run, running, steady, vehicles, warm_car, weather, with};
+use coldtrail_checks::stand::{
+    cars, idling, is_fixed, run, running, steady, vehicles, warm_car, weather, with,
+    without_frost_cut_out,
+};
 use sim_core::air;
 use sim_core::car::Car;
 use sim_core::faults::Knob;
@@ -58,8 +61,9 @@ fn run_and_weigh(car: &mut Car, setup: &Setup, seconds: f64, what: &str) {
     );
 }
 
+/// A compressor of fixed displacement cycles; one whose plate tilts answers by its stroke.
 #[test]
-fn refrigerant_is_kept_while_the_clutch_cycles_for_an_hour() {
+fn refrigerant_is_kept_while_the_compressor_is_held_back_for_an_hour() {
     for vehicle in vehicles() {
         let mut car = warm_car(&vehicle.spec, weather(22.0, 0.5));
         let setup = Setup {
@@ -68,9 +72,14 @@ fn refrigerant_is_kept_while_the_clutch_cycles_for_an_hour() {
         };
         run_and_weigh(&mut car, &setup, 3600.0, &vehicle.id);
         let cycles = car.state().clutch_engagements;
+        let stroke = car.state().refrigerant.stroke;
         assert!(
-            cycles >= 10,
-            "{}: the clutch pulled in {cycles} times only",
+            if is_fixed(&vehicle.spec) {
+                cycles >= 10
+            } else {
+                cycles == 1 && stroke < 0.8
+            },
+            "{}: {cycles} times in, {stroke} of the stroke",
             vehicle.id
         );
     }
@@ -133,13 +142,15 @@ fn an_opened_coupling_empties_the_loop() {
     }
 }
 
-/// Steady conditions in which no vehicle ices up.
+/// Steady conditions in which no car ices up, for every kind of loop.
 fn steady_cars() -> impl Iterator<Item = (String, Car)> {
-    vehicles().flat_map(|vehicle| {
+    cars().into_iter().flat_map(|(id, spec)| {
+        // A tube meters less at idle than at speed; a switch on the accumulator would cycle.
+        let spec = without_frost_cut_out(&spec);
         [(30.0, 850.0), (35.0, 1500.0), (40.0, 2500.0)].map(|(celsius, rpm)| {
-            let setup = running(&vehicle.spec, rpm);
-            let (car, _) = steady(&vehicle.spec, weather(celsius, 0.55), &setup);
-            (format!("{} at {celsius} °C, {rpm} rpm", vehicle.id), car)
+            let setup = running(&spec, rpm);
+            let (car, _) = steady(&spec, weather(celsius, 0.55), &setup);
+            (format!("{id} at {celsius} °C, {rpm} rpm"), car)
         })
     })
 }
@@ -206,7 +217,8 @@ fn refrigerant_side_and_air_side_agree() {
             "{what}: evaporator {taken_w:.0} W and {given_w:.0} W"
         );
 
-        let given_w = carried_w(&car, Role::DischargeLine) - carried_w(&car, Role::Subcooler);
+        let given_w =
+            carried_w(&car, Role::DischargeLine) - carried_w(&car, car.layout().condenser_outlet());
         let flow = car.spec().condenser.air_flow_kg_s(
             state.face_velocity_m_s,
             car.weather().air_density_kg_per_m3(),

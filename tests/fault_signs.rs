@@ -10,7 +10,7 @@
 //! - subcooling with a liquid-line restriction (-0.3 to -0.2 K, +0.9 K on the city car; the table says
 //!   up): what the evaporator lacks goes into the receiver and not into the pass (a blocked drier,
 //!   before the pass, does lift it: see `fault_signs_car.rs`). Checked where no pass lies between;
-//! - subcooling with a fouled condenser (-0.4 to +0.8 K, the table says down): a full pass further
+//! - subcooling with a fouled condenser (-0.4 to +0.9 K, the table says down): a full pass further
 //!   above the air's temperature subcools more. Not claimed;
 //! - superheat with a fouled evaporator (-0.5 to -6.2 K, the right way): the valve holds it, unless it
 //!   was short of pressure before;

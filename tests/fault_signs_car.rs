@@ -20,7 +20,7 @@
 //! - Superheat the same with a slipping belt: at a higher low side the spring's pressure is fewer
 //!   kelvins of superheat (1.6 to 1.7 K fewer).
 //! - Subcooling lower with leaking compressor valves: the same, within 0.3 K; without a pass
-//!   1.5 K more.
+//!   1.3 K more.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::bench::finding;

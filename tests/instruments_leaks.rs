@@ -19,7 +19,9 @@ use sim_core::spec::CarSpec;
 
 /// A leak of a size at rest, g/yr; its car at rest.
 fn leaking(knob: Knob, grams_per_year: f64) -> Car {
-    let mut car = warm_car(&with(&saloon(), knob, grams_per_year), weather(25.0, 0.5));
+    // Four fifths of the charge: at rest the condenser then holds gas only, and the leak is one of gas.
+    let spec = with(&saloon(), Knob::ChargeShare, 0.8);
+    let mut car = warm_car(&with(&spec, knob, grams_per_year), weather(25.0, 0.5));
     run(&mut car, &Setup::parked(), 60.0);
     car
 }

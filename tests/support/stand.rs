@@ -90,6 +90,18 @@ pub fn is_fixed(spec: &CarSpec) -> bool {
     spec.compressor.capacity == Capacity::Fixed
 }
 
+/// Has a magnetic clutch.
+#[must_use]
+pub fn has_clutch(spec: &CarSpec) -> bool {
+    spec.clutch.is_some()
+}
+
+/// Its control feels the evaporator's temperature.
+#[must_use]
+pub fn has_evaporator_sensor(spec: &CarSpec) -> bool {
+    spec.controls.has_evaporator_sensor()
+}
+
 /// A spec with one property of a part turned.
 #[must_use]
 pub fn with(spec: &CarSpec, knob: Knob, value: f64) -> CarSpec {
@@ -137,25 +149,31 @@ pub fn run(car: &mut Car, setup: &Setup, seconds: f64) {
 /// Runs a warm car until it is steady and looks at it.
 ///
 /// # Panics
-/// When after half an hour pressures still move, or the clutch cycles: the check would compare moving
+/// When after some hours pressures still move, or the clutch cycles: the check would compare moving
 /// things.
 pub fn steady(spec: &CarSpec, weather: Weather, setup: &Setup) -> (Car, View) {
+    const MOST_HALF_HOURS: usize = 6;
     let mut car = warm_car(spec, weather);
-    run(&mut car, setup, 1800.0);
-    let before = View::of(&car);
-    let engagements = car.state().clutch_engagements;
-    run(&mut car, setup, 60.0);
-    let after = View::of(&car);
-    let moved = |a: f64, b: f64, by: f64| (a - b).abs() > by;
-    assert!(
-        !moved(before.high_pa, after.high_pa, 2e3)
+    let mut seen = Vec::new();
+    for _ in 0..MOST_HALF_HOURS {
+        run(&mut car, setup, 1800.0);
+        let before = View::of(&car);
+        let engagements = car.state().clutch_engagements;
+        run(&mut car, setup, 60.0);
+        let after = View::of(&car);
+        let moved = |a: f64, b: f64, by: f64| (a - b).abs() > by;
+        if !moved(before.high_pa, after.high_pa, 2e3)
             && !moved(before.low_pa, after.low_pa, 1e3)
             && !moved(before.capacity_w, after.capacity_w, 10.0)
             && after.driven
-            && car.state().clutch_engagements == engagements,
-        "not steady: {before:?} then {after:?}"
-    );
-    (car, after)
+            && car.state().clutch_engagements == engagements
+        {
+            return (car, after);
+        }
+        // A receiver that fills up for good takes more than the first half hour.
+        seen = vec![before, after];
+    }
+    panic!("not steady: {seen:?}")
 }
 
 /// Runs a warm car for half an hour, and gives the mean of the ten minutes after: what a gauge shows
@@ -166,12 +184,13 @@ pub fn mean(spec: &CarSpec, weather: Weather, setup: &Setup) -> Mean {
     Mean::over(&mut car, setup, 600.0)
 }
 
-/// Every kind of loop there is, by name: the built-in vehicles, and the library's example with an
+/// Every kind of loop there is, by name: the built-in vehicles, the library's example, and that with an
 /// orifice tube, with a plate that tilts and without.
 pub fn cars() -> Vec<(String, CarSpec)> {
     let mut cars: Vec<(String, CarSpec)> = vehicles()
         .map(|vehicle| (vehicle.id.clone(), vehicle.spec.clone()))
         .collect();
+    cars.push(("example".to_owned(), CarSpec::example()));
     cars.push(("orifice tube".to_owned(), orifice_tube_car()));
     let variable = CarSpec::example_with_orifice_tube();
     cars.push(("orifice tube, variable".to_owned(), variable));

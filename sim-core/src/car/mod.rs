@@ -54,8 +54,8 @@ const LONGEST_STEP_S: f64 = 10.0;
 const STEP_AFTER_SWITCH_S: f64 = 0.05;
 /// Shortest step before giving up, s.
 const SHORTEST_STEP_S: f64 = 1e-5;
-/// Effective area of an open relief valve, m² (from memory).
-const RELIEF_AREA_M2: f64 = 2.0e-6;
+/// Effective area of an open relief valve, m²: a bore of about 3 mm (from memory).
+const RELIEF_AREA_M2: f64 = 5.0e-6;
 
 impl Car {
     /// A car that has stood for a long time in the weather given: everything at outside temperature.

@@ -74,6 +74,8 @@ const MASS_SCALE: f64 = 1e-3;
 const ENERGY_SCALE: f64 = 300.0;
 /// Share of pressure that a step's error may reach.
 const PRESSURE_TOLERANCE: f64 = 0.02;
+/// Share of its mass that a volume keeps through the last correction.
+const LEAST_LEFT: f64 = 0.1;
 /// Volumes holding less than this may err by more: a gram of gas in a hose follows
 /// whatever flows through it within a fraction of a second, kg.
 const LIGHT_KG: f64 = 0.01;
@@ -159,9 +161,12 @@ impl Solver {
             }
             self.wall_k[i] = state.wall_k[i];
             let through = 0.5 * (state.flow_kg_s[(i + count - 1) % count] + state.flow_kg_s[i]);
-            // The head's metal meets all the gas that is pumped, also what blows back.
+            // The head's metal meets all the gas that is pumped, and what blows back a second time.
             let through = match drive.layout.volumes[i].role {
-                Role::CompressorHead => through.max(state.pumped_kg_s),
+                Role::CompressorHead => {
+                    let back = (state.pumped_kg_s - state.flow_kg_s[count - 1]).max(0.0);
+                    through.max(state.pumped_kg_s + back)
+                }
                 _ => through,
             };
             self.refrigerant_side[i] = drive.layout.volumes[i].refrigerant_side.at_flow(through);
@@ -179,7 +184,7 @@ impl Solver {
             self.evaluate_all(drive, state, &sensing, step_s);
             self.assemble(state, step_s, &sensing);
             let settled = self.correct(&mut pace)?;
-            if settled {
+            if settled && self.leaves_something(state, step_s) {
                 let error = if has_history {
                     self.error(state, step_s)
                 } else {
@@ -309,6 +314,32 @@ impl Solver {
         Ok(size < 1.0)
     }
 
+    /// Whether the flows along the last correction leave every volume something to hold.
+    ///
+    /// Where a receiver runs dry its slopes change faster than its pressure tells.
+    fn leaves_something(&self, state: &LoopState, step_s: f64) -> bool {
+        let count = self.cells.len();
+        let flow = |i: usize| {
+            let (a, b) = (self.moved(i), self.moved((i + 1) % count));
+            // The lift's part is left out: it is small beside what is allowed here.
+            let by = [a[0], a[1], b[0], b[1], 0.0];
+            along(&self.streams[i].flow.mass_flow_kg_s, &by)
+        };
+        (0..count).all(|i| {
+            let gained = flow((i + count - 1) % count) - flow(i);
+            state.mass_kg[i] + step_s * gained > LEAST_LEFT * self.cells[i].mass_kg.value
+        })
+    }
+
+    /// What the last correction moved a volume's pressure and enthalpy by.
+    fn moved(&self, index: usize) -> [f64; 2] {
+        let pair = self.system.solution()[index];
+        [
+            -self.last_damping * pair[0] * PRESSURE_SCALE,
+            -self.last_damping * pair[1] * ENTHALPY_SCALE,
+        ]
+    }
+
     /// Difference from a straight continuation of the step before, as a share of what is allowed.
     fn error(&self, state: &LoopState, step_s: f64) -> f64 {
         let share = step_s / (step_s + self.last_step_s);
@@ -329,20 +360,12 @@ impl Solver {
     /// Takes the step: moves mass and energy by the flows at the corrected point.
     fn accept(&mut self, drive: &Drive<'_>, state: &mut LoopState, sensing: &Sensing, step_s: f64) {
         let count = self.cells.len();
-        let last = self.system.solution();
         // The flows were evaluated before the last correction; carry them along their slopes.
-        let damping = self.last_damping;
-        let moved = |i: usize| {
-            [
-                -damping * last[i][0] * PRESSURE_SCALE,
-                -damping * last[i][1] * ENTHALPY_SCALE,
-            ]
-        };
-        let lift_moved = along(&self.lift, &moved(sensing.volume)) - self.lift.value;
+        let lift_moved = along(&self.lift, &self.moved(sensing.volume)) - self.lift.value;
         for i in 0..count {
             let cell = &self.cells[i];
             let (leak, drawn) = (&self.leaks[i], &self.drawn[i]);
-            let by = moved(i);
+            let by = self.moved(i);
             // A last correction past the pressure outside would bring refrigerant in from nowhere.
             let lost = step_s * along(&leak.mass_flow_kg_s, &by).max(0.0);
             let recovered = step_s * along(&drawn.mass_flow_kg_s, &by).max(0.0);
@@ -362,7 +385,7 @@ impl Solver {
         for i in 0..count {
             let next = (i + 1) % count;
             let stream = &self.streams[i];
-            let (a, b) = (moved(i), moved(next));
+            let (a, b) = (self.moved(i), self.moved(next));
             let by = [a[0], a[1], b[0], b[1], lift_moved];
             let mass_flow = along(&stream.flow.mass_flow_kg_s, &by);
             let enthalpy_flow_w = along(&stream.flow.enthalpy_flow_w, &by);
@@ -382,7 +405,7 @@ impl Solver {
             }
         }
         let sensed = &self.cells[sensing.volume];
-        state.sensing_k = along(&sensing.temperature_k(sensed), &moved(sensing.volume));
+        state.sensing_k = along(&sensing.temperature_k(sensed), &self.moved(sensing.volume));
         state.lift = self.lift.value + lift_moved;
         self.last_step_s = step_s;
     }

@@ -64,6 +64,10 @@ const LEAST_ISENTROPIC: f64 = 0.25;
 
 /// Temperature of the body from which rubbing internals bind, K: 150 °C (common practice, no source).
 const BINDS_FROM_K: f64 = 423.15;
+/// Temperature of the pistons from which oil no longer carries, K: 170 °C (common practice, no source).
+const OIL_FAILS_FROM_K: f64 = 443.15;
+/// Torque of dry pistons that much hotter, N m (common practice, no source): aluminium seizes soon after.
+const DRY_N_M: f64 = 8.0;
 /// Rise beyond that which doubles what they rub, K (common practice, no source).
 const BINDING_SPAN_K: f64 = 30.0;
 
@@ -98,8 +102,10 @@ impl Compressor {
             + LEAST_ISENTROPIC;
         let stroke = stroke.at(pressure_pa);
         let isentropic = isentropic * (stroke * PART_STROKE_LOSS + (1.0 - PART_STROKE_LOSS));
-        let mass_flow_kg_s =
-            suction.density_kg_per_m3 * volumetric * stroke * (self.displacement_m3 * speed_rev_s);
+        let mass_flow_kg_s = filling(suction.density_kg_per_m3)
+            * volumetric
+            * stroke
+            * (self.displacement_m3 * speed_rev_s);
         let high = discharge_pressure_pa.value.max(pressure_pa.value);
         let ideal = isentropic_enthalpy(fluid, suction, discharge_pressure_pa, high);
         let enthalpy_rise_j_per_kg = (ideal - suction.enthalpy_j_per_kg) / isentropic;
@@ -124,13 +130,30 @@ impl Compressor {
     /// Torque of internals that rub beyond a healthy compressor's friction, N m: worn ones, and ones
     /// short of oil, of which `oil_friction` is what its oil makes of the friction.
     ///
-    /// What rubs heats the body, and a hot body has less room for it: it binds.
+    /// What rubs heats the body, and a hot body has less room for it: it binds. The pistons are half way
+    /// between body and discharge gas; hotter ones lose the film of their oil, however sound they are.
     #[must_use]
-    pub fn rubbing_n_m(&self, oil_friction: f64, body_k: f64) -> f64 {
+    pub fn rubbing_n_m(&self, oil_friction: f64, body_k: f64, discharge_k: f64) -> f64 {
         let cold = self.friction_torque_n_m * (oil_friction - 1.0) + self.drag_torque_n_m;
         let hot = (body_k - BINDS_FROM_K).max(0.0) / BINDING_SPAN_K;
-        cold * (1.0 + hot * hot)
+        let piston_k = 0.5 * (body_k + discharge_k);
+        let dry = (piston_k - OIL_FAILS_FROM_K).max(0.0) / BINDING_SPAN_K;
+        cold * (1.0 + hot * hot) + DRY_N_M * dry * dry
     }
+}
+
+/// Density that fills the cylinders, kg/m³.
+///
+/// Gas and mist do so as they are. Liquid does not get through the ports in the time there is: its
+/// own pressure is all that drives it (levels from memory).
+fn filling(density: Dual<4>) -> Dual<4> {
+    const FILLS_TO: f64 = 100.0;
+    const BEYOND: f64 = 150.0;
+    if density.value <= FILLS_TO {
+        return density;
+    }
+    let more = density - FILLS_TO;
+    more / (more * (1.0 / BEYOND) + 1.0) + FILLS_TO
 }
 
 /// Enthalpy after compression at constant entropy, whether it ends dry or wet.

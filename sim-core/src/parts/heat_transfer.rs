@@ -62,27 +62,28 @@ impl RegimeConductance {
     /// Conductance to a wall that boils what is inside, at a quality, for the levels as they are.
     ///
     /// The blends are wide on purpose: a narrow one makes a cell chatter
-    /// between regimes from step to step.
+    /// between regimes from step to step. Boiling dries out before the last liquid is gone.
     #[must_use]
     pub fn boiling(&self, quality: Dual<2>) -> Dual<2> {
-        self.at_quality(quality, 0.28)
+        self.at_quality(quality, 0.80, 0.28)
     }
 
     /// Conductance to a wall that condenses what is inside.
     ///
     /// Gas condenses on a wall below its dew point while its middle is still superheated (Webb 1998,
     /// J. Heat Transfer 120(2), from memory): in a car's condenser up to some 40 K, where the wall
-    /// itself reaches the dew point, a third of the latent heat above dry gas. Were the conductance to
-    /// collapse at dry gas, a length of the condenser would settle at either of two states, wet or dry,
-    /// and the condensing temperature jump by a kelvin between them.
+    /// itself reaches the dew point, a good third of the latent heat above dry gas (width: common
+    /// practice, no source). Were the conductance to collapse at dry gas, a length of the condenser
+    /// would settle at either of two states, wet or dry, and the high side have two values for one
+    /// charge.
     #[must_use]
     pub fn condensing(&self, quality: Dual<2>) -> Dual<2> {
-        self.at_quality(quality, 0.56)
+        self.at_quality(quality, 0.85, 0.65)
     }
 
-    fn at_quality(&self, quality: Dual<2>, drying_over: f64) -> Dual<2> {
+    fn at_quality(&self, quality: Dual<2>, drying_from: f64, over: f64) -> Dual<2> {
         let wetted = ((quality + 0.15) * (1.0 / 0.25)).smooth_step();
-        let dry = ((quality - 0.80) * (1.0 / drying_over)).smooth_step();
+        let dry = ((quality - drying_from) * (1.0 / over)).smooth_step();
         let liquid = Dual::constant(self.liquid_w_per_k);
         let two_phase = Dual::constant(self.two_phase_w_per_k);
         let vapour = Dual::constant(self.vapour_w_per_k);
