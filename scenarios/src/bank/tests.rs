@@ -198,7 +198,7 @@ fn a_bad_file_is_answered_at_the_place() {
 fn a_bad_vehicle_is_answered_at_the_place() {
     let table: &[(&str, &str, &str, &str)] = &[
         (
-            "charge = \"495 g\"",
+            "charge = \"420 g\"",
             "charge = \"5 kg\"",
             "the loop is too small for this charge",
             "\"5 kg\"",
