@@ -102,16 +102,6 @@ pub fn has_evaporator_sensor(spec: &CarSpec) -> bool {
     spec.controls.has_evaporator_sensor()
 }
 
-/// The plainest loop: R-134a, a thermal valve, a receiver with a subcooling pass behind it, and a
-/// compressor that displaces the same every turn.
-#[must_use]
-pub fn is_plain(spec: &CarSpec) -> bool {
-    has_valve(spec)
-        && is_fixed(spec)
-        && spec.condenser.subcooler.is_some()
-        && spec.refrigerant == "R-134a"
-}
-
 /// A spec with one property of a part turned.
 #[must_use]
 pub fn with(spec: &CarSpec, knob: Knob, value: f64) -> CarSpec {

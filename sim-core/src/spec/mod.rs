@@ -71,7 +71,7 @@ pub struct CarSpec {
     pub relief_pressure_pa: f64,
     /// Where the high-side service port and the transducer are.
     pub high_port: HighPort,
-    /// The liquid line has a glass to look through.
+    /// The liquid line has a glass to look through: on the drier bottle, where that is in the line.
     pub sight_glass: bool,
 }
 
