@@ -41,6 +41,29 @@ impl Weather {
     }
 }
 
+/// What follows from the weather, worked out once: the step asks for it many times.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Outdoors {
+    /// Pressure of the air, Pa.
+    pub pressure_pa: f64,
+    /// Water in the air, kg per kg of dry air.
+    pub humidity_ratio: f64,
+    /// Density of the air, kg/m³.
+    pub density_kg_per_m3: f64,
+}
+
+impl Outdoors {
+    /// Of a weather.
+    #[must_use]
+    pub fn of(weather: &Weather) -> Self {
+        Self {
+            pressure_pa: weather.pressure_pa(),
+            humidity_ratio: weather.humidity_ratio(),
+            density_kg_per_m3: weather.air_density_kg_per_m3(),
+        }
+    }
+}
+
 /// What the driver asks the air to be.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Temperature {

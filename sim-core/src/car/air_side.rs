@@ -26,7 +26,7 @@ impl Car {
     /// Sets what every wall meets outside for the coming step.
     pub(super) fn set_outside(&mut self, step_s: f64) {
         let face_velocity = self.state.face_velocity_m_s;
-        let density = self.weather.air_density_kg_per_m3();
+        let density = self.outdoors.density_kg_per_m3;
         let front_air_k = self.condenser_air_on_k();
         let condenser = &self.spec.condenser;
         let streams = self.evaporator_streams();
@@ -96,10 +96,10 @@ impl Car {
             .max(STILL_AIR_M3_S);
         let cabin_share = self.spec.air_box.cabin_share(self.setup.recirculate);
         let cabin = self.state.cabin;
-        let pressure_pa = self.weather.pressure_pa();
+        let pressure_pa = self.outdoors.pressure_pa;
         let temperature_k = cabin_share * cabin.air_k + (1.0 - cabin_share) * self.intake_air_k();
         let humidity_ratio = cabin_share * cabin.humidity_ratio
-            + (1.0 - cabin_share) * self.weather.humidity_ratio();
+            + (1.0 - cabin_share) * self.outdoors.humidity_ratio;
         let flow = volume_flow
             / air::specific_volume_m3_per_kg_da(temperature_k, humidity_ratio, pressure_pa);
         opens.map(|open| MoistStream {
@@ -142,7 +142,7 @@ impl Car {
         let sensor_goal_k = self.evaporator_sensor_goal_k();
         let state = &mut self.state;
         let face = state.face_velocity_m_s;
-        let density = self.weather.air_density_kg_per_m3();
+        let density = self.outdoors.density_kg_per_m3;
         let flow = self.spec.condenser.air_flow_kg_s(face, density);
         let heat: f64 = self
             .layout
@@ -281,7 +281,7 @@ impl Car {
             supply_k: state.cabin.air_k,
             supply_humidity_ratio: humidity.unwrap_or(state.cabin.humidity_ratio),
             outside_k: self.weather.temperature_k,
-            outside_humidity_ratio: self.weather.humidity_ratio(),
+            outside_humidity_ratio: self.outdoors.humidity_ratio,
             sun_w_per_m2: self.weather.sun_w_per_m2,
             open: self.setup.doors_open,
         };

@@ -29,7 +29,7 @@ use crate::parts::drain::Sump;
 use crate::parts::engine_bay::EngineBayState;
 use crate::parts::evaporator::Wetness;
 use crate::parts::moisture::Ice;
-use crate::setup::{Setup, Weather};
+use crate::setup::{Outdoors, Setup, Weather};
 use crate::spec::CarSpec;
 
 /// A car whose air conditioning is being simulated.
@@ -41,6 +41,7 @@ pub struct Car {
     spec: CarSpec,
     layout: Layout,
     weather: Weather,
+    outdoors: Outdoors,
     setup: Setup,
     state: CarState,
     solver: Solver,
@@ -51,7 +52,9 @@ pub struct Car {
 /// Longest step, s.
 const LONGEST_STEP_S: f64 = 10.0;
 /// First step after something switched, s.
-const STEP_AFTER_SWITCH_S: f64 = 0.05;
+const STEP_AFTER_SWITCH_S: f64 = 0.1;
+/// First step after the fan changed its stage, s: the condenser's metal stands between.
+const STEP_AFTER_FAN_S: f64 = 0.5;
 /// Shortest step before giving up, s.
 const SHORTEST_STEP_S: f64 = 1e-5;
 /// Effective area of an open relief valve, m²: a bore of about 3 mm (from memory).
@@ -152,6 +155,7 @@ impl Car {
             spec,
             layout,
             weather,
+            outdoors: Outdoors::of(&weather),
             setup: Setup::parked(),
             state,
             solver,
@@ -244,7 +248,7 @@ impl Car {
                 bay_k: self.state.bay.bay_k,
                 compressor_rev_s: self.state.compressor_rev_s,
                 outside: &self.outside,
-                ambient_pa: self.weather.pressure_pa(),
+                ambient_pa: self.outdoors.pressure_pa,
                 relief_area_m2: if self.state.relief_open {
                     RELIEF_AREA_M2
                 } else {

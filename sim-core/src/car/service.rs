@@ -91,7 +91,7 @@ impl Car {
         self.state.service.hoses_pa = if from_ports {
             self.ports().map(|role| self.pressure_pa(role))
         } else {
-            [self.weather.pressure_pa(); 2]
+            [self.outdoors.pressure_pa; 2]
         };
     }
 

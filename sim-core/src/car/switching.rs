@@ -1,6 +1,6 @@
 //! Switches, fuse, clutch and relief valve between two steps, and how long a step may be before the next.
 
-use crate::car::{Car, LONGEST_STEP_S, STEP_AFTER_SWITCH_S};
+use crate::car::{Car, LONGEST_STEP_S, STEP_AFTER_FAN_S, STEP_AFTER_SWITCH_S};
 use crate::loop_model::layout::Role;
 use crate::parts::clutch::{ClutchDrive, settled_grip};
 use crate::parts::controls::Observed;
@@ -15,12 +15,14 @@ const FIN_SHARE: f64 = 0.6;
 /// Longest step while the control works a compressor's plate, s: it looks no more often than this.
 const LONGEST_COMMANDED_S: f64 = 5.0;
 /// Shortest step towards a switch that is about to act, s.
-const SHORTEST_TO_SWITCH_S: f64 = 0.25;
+const SHORTEST_TO_SWITCH_S: f64 = 0.1;
 /// The same towards a cycling switch, s: the low side falls some tens of kPa in a second.
 const SHORTEST_TO_PRESSURE_S: f64 = 0.05;
 /// Torque at a compressor's pulley beyond which the belt slips, or the limiter in a pulley without a
 /// clutch gives way, N m (from memory).
 const BELT_CARRIES_N_M: f64 = 70.0;
+/// Longest step while the clutch slips, s: its speed answers the loop's pressures from step to step.
+const LONGEST_SLIPPING_S: f64 = 1.0;
 /// Share below its opening pressure at which a relief valve shuts again (from memory).
 const RELIEF_RESET_SHARE: f64 = 0.9;
 
@@ -61,12 +63,12 @@ impl Car {
 
     /// Pressure at the transducer's place, Pa gauge, without its error.
     pub(super) fn high_side_gauge_pa(&self) -> f64 {
-        self.pressure_pa(self.spec.high_port.role()) - self.weather.pressure_pa()
+        self.pressure_pa(self.spec.high_port.role()) - self.outdoors.pressure_pa
     }
 
     /// Pressure at the cycling switch's place, Pa gauge.
     fn low_side_gauge_pa(&self) -> f64 {
-        self.pressure_pa(self.low_switch_role()) - self.weather.pressure_pa()
+        self.pressure_pa(self.low_switch_role()) - self.outdoors.pressure_pa
     }
 
     /// The volume a cycling switch sits on.
@@ -82,10 +84,10 @@ impl Car {
         let observed = self.observed();
         let before = (
             self.state.controls.relay_closed,
-            self.state.fan_stage,
             self.state.clutch.engaged,
             self.state.relief_open,
         );
+        let fan_before = self.state.fan_stage;
         let state = &mut self.state;
         state.controls = self.spec.controls.look(state.controls, &observed);
         state.fan_stage = self.spec.controls.fan_stage(&state.controls, &observed);
@@ -106,7 +108,7 @@ impl Car {
             .pressure_pa
             .first()
             .zip(state.refrigerant.air_pressure_pa.first())
-            .map_or(0.0, |(p, air)| p + air - self.weather.pressure_pa());
+            .map_or(0.0, |(p, air)| p + air - self.outdoors.pressure_pa);
         let opens_at = self.spec.relief_pressure_pa;
         state.relief_open = if state.relief_open {
             head > RELIEF_RESET_SHARE * opens_at
@@ -120,10 +122,12 @@ impl Car {
         );
         let after = (
             state.controls.relay_closed,
-            state.fan_stage,
             state.clutch.engaged,
             state.relief_open,
         );
+        if state.fan_stage != fan_before {
+            self.next_step_s = self.next_step_s.min(STEP_AFTER_FAN_S);
+        }
         self.drive_clutch(1e-3);
         if before != after {
             self.next_step_s = self.next_step_s.min(STEP_AFTER_SWITCH_S);
@@ -248,7 +252,8 @@ impl Car {
         let rate = (self.evaporator_sensor_goal_k() - controls.evaporator_sensor_k) / lag;
         if let Some(switch) = set.frost_cut_out_k {
             let edge = switch.next_edge(controls.frost_tripped);
-            horizon = horizon.min(time_to(edge, observed.evaporator_k, rate));
+            let time = time_to(edge, observed.evaporator_k, rate);
+            horizon = horizon.min(time.max(SHORTEST_TO_SWITCH_S));
         }
         if !controls.relay_closed && controls.off_for_s < set.least_off_s {
             horizon = horizon.min((set.least_off_s - controls.off_for_s).max(0.05));
@@ -257,7 +262,11 @@ impl Car {
             horizon = horizon.min(LONGEST_COMMANDED_S);
         }
         let slipping = self.state.clutch.engaged && self.state.clutch.grip < 1.0;
-        if slipping { horizon.min(0.25) } else { horizon }
+        if slipping {
+            horizon.min(LONGEST_SLIPPING_S)
+        } else {
+            horizon
+        }
     }
 
     /// Temperature the evaporator sensor settles towards, K.

@@ -8,6 +8,7 @@
 
 pub mod gas;
 pub mod layout;
+mod pace;
 pub mod ring;
 mod sensing;
 pub mod state;

@@ -8,6 +8,7 @@
 use crate::dual::Dual;
 use crate::loop_model::gas::Slack;
 use crate::loop_model::layout::{Layout, Passage, Role};
+use crate::loop_model::pace::{Pace, Sizes};
 use crate::loop_model::ring::{Pair, RingSystem};
 use crate::loop_model::sensing::Sensing;
 use crate::loop_model::state::LoopState;
@@ -47,6 +48,10 @@ pub struct Solver {
     pressure_rate: Vec<f64>,
     enthalpy_rate: Vec<f64>,
     last_step_s: f64,
+    /// What a step may err in each volume: Pa and J/kg.
+    allowed: Vec<Pair>,
+    /// The correction before, in shares of that.
+    last_correction: Vec<Pair>,
     last_damping: f64,
     /// Effort so far: right-hand sides evaluated, steps refused.
     pub evaluations: u64,
@@ -56,12 +61,8 @@ pub struct Solver {
 
 /// Iterations after which a step is tried again shorter.
 const MOST_ITERATIONS: usize = 10;
-/// A pressure correction below this share of the pressure, plus the next constant, is the last.
-const SETTLED_SHARE: f64 = 1e-3;
-/// See above, Pa.
-const SETTLED_PA: f64 = 30.0;
-/// An enthalpy correction below this is the last, J/kg.
-const SETTLED_J_PER_KG: f64 = 100.0;
+/// Added to what a correction may be beside the error of a step: near a vacuum a share is nothing, Pa.
+const UNHEEDED_PA: f64 = 300.0;
 /// Largest enthalpy correction taken at once, J/kg.
 const LARGEST_CORRECTION_J_PER_KG: f64 = 6e4;
 /// Scale of a pressure unknown, Pa.
@@ -77,7 +78,7 @@ const PRESSURE_TOLERANCE: f64 = 0.02;
 /// Share of its mass that a volume keeps through the last correction.
 const LEAST_LEFT: f64 = 0.1;
 /// Volumes holding less than this may err by more: a gram of gas in a hose follows
-/// whatever flows through it within a fraction of a second, kg.
+/// whatever flows through it within a fraction of a second, and what it errs is a small mass, kg.
 const LIGHT_KG: f64 = 0.01;
 /// Enthalpy that a step's error may reach, J/kg.
 const ENTHALPY_TOLERANCE: f64 = 5000.0;
@@ -117,6 +118,8 @@ impl Solver {
             pressure_rate: vec![0.0; count],
             enthalpy_rate: vec![0.0; count],
             last_step_s: 0.0,
+            allowed: vec![[1.0; 2]; count],
+            last_correction: vec![[0.0; 2]; count],
             last_damping: 1.0,
             evaluations: 0,
             refused: 0,
@@ -159,6 +162,8 @@ impl Solver {
                 self.pressure_pa[i] = foreseen.clamp(0.7 * p, 1.4 * p);
                 self.enthalpy[i] = h + (self.enthalpy_rate[i] * step_s).clamp(-2e4, 2e4);
             }
+            let light = 1.0 + LIGHT_KG / (state.mass_kg[i] + 0.25 * LIGHT_KG);
+            self.allowed[i] = [PRESSURE_TOLERANCE * p * light, ENTHALPY_TOLERANCE * light];
             self.wall_k[i] = state.wall_k[i];
             let through = 0.5 * (state.flow_kg_s[(i + count - 1) % count] + state.flow_kg_s[i]);
             // The head's metal meets all the gas that is pumped, and what blows back a second time.
@@ -176,10 +181,8 @@ impl Solver {
         }
         let sensing = Sensing::of(drive, state, step_s);
         self.slack = state.slack(drive.fluid, drive.layout, step_s);
-        let mut pace = Pace {
-            factor: 1.0,
-            last_size: f64::INFINITY,
-        };
+        self.last_correction.fill([0.0; 2]);
+        let mut pace = Pace::new();
         for iteration in 1..=MOST_ITERATIONS {
             self.evaluate_all(drive, state, &sensing, step_s);
             self.assemble(state, step_s, &sensing);
@@ -284,34 +287,35 @@ impl Solver {
         }
     }
 
-    /// One Newton correction, shortened where the last ones did not shrink.
-    ///
-    /// At the boiling line a volume's compressibility jumps by a thousand times,
-    /// and full corrections can step to and fro across it for ever.
+    /// One Newton correction, shortened where it points back against the one before.
     fn correct(&mut self, pace: &mut Pace) -> Result<bool, NotConverged> {
         let correction = self.system.solve().map_err(|_| NotConverged)?;
-        let mut size: f64 = 0.0;
+        let mut sizes = Sizes::default();
         let mut most: f64 = 1.0;
-        let volumes = self.pressure_pa.iter().zip(&self.cells);
-        for (pair, (pressure_pa, cell)) in correction.iter().zip(volumes) {
-            let pressure = (pair[0] * PRESSURE_SCALE).abs();
-            let enthalpy = (pair[1] * ENTHALPY_SCALE).abs();
+        for (i, pair) in correction.iter().enumerate() {
+            let by = [pair[0] * PRESSURE_SCALE, pair[1] * ENTHALPY_SCALE];
+            let allowed = self.allowed[i];
             // Beside much air a little refrigerant stands for a lot of pressure.
-            let whole = cell.at_outlet.pressure_pa.slope[0];
-            size = size
-                .max(pressure * whole / (SETTLED_SHARE * pressure_pa * whole + SETTLED_PA))
-                .max(enthalpy / SETTLED_J_PER_KG);
-            most = most.min(0.5 * pressure_pa / pressure.max(0.5 * pressure_pa));
-            most =
-                most.min(LARGEST_CORRECTION_J_PER_KG / enthalpy.max(LARGEST_CORRECTION_J_PER_KG));
+            let whole = self.cells[i].at_outlet.pressure_pa.slope[0];
+            let now = [
+                by[0] / (allowed[0] + UNHEEDED_PA / whole),
+                by[1] / allowed[1],
+            ];
+            sizes.add(now, self.last_correction[i]);
+            self.last_correction[i] = now;
+            let half_pa = 0.5 * self.pressure_pa[i];
+            most = most
+                .min(half_pa / by[0].abs().max(half_pa))
+                .min(LARGEST_CORRECTION_J_PER_KG / by[1].abs().max(LARGEST_CORRECTION_J_PER_KG));
         }
-        let damping = pace.next(size).min(most);
+        let damping = pace.next(&sizes).min(most);
+        pace.taken = damping;
         for (i, pair) in correction.iter().enumerate() {
             self.pressure_pa[i] -= damping * pair[0] * PRESSURE_SCALE;
             self.enthalpy[i] -= damping * pair[1] * ENTHALPY_SCALE;
         }
         self.last_damping = damping;
-        Ok(size < 1.0)
+        Ok(pace.settled)
     }
 
     /// Whether the flows along the last correction leave every volume something to hold.
@@ -349,10 +353,10 @@ impl Solver {
             let bend_p = self.pressure_pa[i] - p - self.pressure_rate[i] * step_s;
             let bend_h =
                 self.enthalpy[i] - state.enthalpy_j_per_kg[i] - self.enthalpy_rate[i] * step_s;
-            let allowed_h = ENTHALPY_TOLERANCE * (1.0 + LIGHT_KG / state.mass_kg[i].max(1e-6));
+            let allowed = self.allowed[i];
             worst = worst
-                .max(bend_p.abs() * share / (PRESSURE_TOLERANCE * p))
-                .max(bend_h.abs() * share / allowed_h);
+                .max(bend_p.abs() * share / allowed[0])
+                .max(bend_h.abs() * share / allowed[1]);
         }
         worst
     }
@@ -408,25 +412,6 @@ impl Solver {
         state.sensing_k = along(&sensing.temperature_k(sensed), &self.moved(sensing.volume));
         state.lift = self.lift.value + lift_moved;
         self.last_step_s = step_s;
-    }
-}
-
-/// How much of each correction to take.
-struct Pace {
-    factor: f64,
-    last_size: f64,
-}
-
-impl Pace {
-    /// Share of a correction of this size to take: less when it did not shrink, more again when it did.
-    fn next(&mut self, size: f64) -> f64 {
-        if size > 0.6 * self.last_size {
-            self.factor = (self.factor * 0.5).max(0.1);
-        } else if size < 0.3 * self.last_size {
-            self.factor = (self.factor * 1.5).min(1.0);
-        }
-        self.last_size = size;
-        self.factor
     }
 }
 

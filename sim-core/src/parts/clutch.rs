@@ -43,6 +43,9 @@ const FADE_SPAN_K: f64 = 150.0;
 /// Time in which a slipping clutch finds the speed it can carry, s. The true inertia
 /// settles within a tenth of this; the loop's pressures, which set the load, do not.
 const SLIP_SETTLING_S: f64 = 2.0;
+/// Least share of the pulley's speed that a plate held against it drags the shaft along with (from
+/// memory). At a stand the load would be unknown, and a shaft without a load would grip again.
+const LEAST_GRIP: f64 = 0.02;
 
 impl Clutch {
     /// Whether the plate is held, from what it did before and the coil's ampere-turns.
@@ -107,7 +110,11 @@ pub fn settled_grip(before: f64, capacity_n_m: f64, load_n_m: f64, step_s: f64) 
         1.0
     } else {
         let relative = carries / load_n_m.max(0.1);
-        (before + step_s / SLIP_SETTLING_S * relative).clamp(0.0, 1.0)
+        let share = step_s / SLIP_SETTLING_S;
+        // The load falls as the shaft slows. Taken as proportional to its speed within the step,
+        // which is the most it does, a long step lands where both meet instead of beyond.
+        let follows = 1.0 + share / before.max(LEAST_GRIP);
+        (before + share * relative / follows).clamp(LEAST_GRIP, 1.0)
     }
 }
 
