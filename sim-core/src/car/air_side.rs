@@ -7,7 +7,7 @@ use crate::loop_model::volume::Outside;
 use crate::parts::cabin::CabinInflow;
 use crate::parts::condenser::RATED_FACE_VELOCITY_M_S;
 use crate::parts::engine_bay::relax;
-use crate::parts::evaporator::MoistStream;
+use crate::parts::evaporator::{FaceExchange, MoistStream, WetFace, Wetness};
 use crate::parts::moisture::Passing;
 use crate::parts::outlets::DUCT_SHARES;
 use crate::parts::storage::Place;
@@ -98,8 +98,8 @@ impl Car {
         let cabin = self.state.cabin;
         let pressure_pa = self.outdoors.pressure_pa;
         let temperature_k = cabin_share * cabin.air_k + (1.0 - cabin_share) * self.intake_air_k();
-        let humidity_ratio = cabin_share * cabin.humidity_ratio
-            + (1.0 - cabin_share) * self.outdoors.humidity_ratio;
+        let humidity_ratio =
+            cabin_share * cabin.humidity_ratio + (1.0 - cabin_share) * self.outdoors.humidity_ratio;
         let flow = volume_flow
             / air::specific_volume_m3_per_kg_da(temperature_k, humidity_ratio, pressure_pa);
         opens.map(|open| MoistStream {
@@ -236,8 +236,28 @@ impl Car {
 
     fn after_evaporator(&mut self, step_s: f64) {
         let held = self.spec.evaporator.water_held_kg;
+        let mut fallen = 0.0;
+        self.leave_evaporator(|wetness, share, face, exchange| {
+            let (wet, dripped) = face.after(exchange, held * share);
+            *wetness = wet;
+            fallen += dripped;
+        });
         let state = &mut self.state;
-        let (mut flow, mut duty, mut fallen) = (0.0, 0.0, 0.0);
+        state.condensate_kg += fallen;
+        state.sump = self
+            .spec
+            .evaporator
+            .drain(state.sump, fallen, state.air_flow_kg_s, step_s);
+    }
+
+    /// Lets the air leave the evaporator as its walls are now; what that does to the water on each
+    /// part, a share of the core, is left to `wet`.
+    pub(super) fn leave_evaporator(
+        &mut self,
+        mut wet: impl FnMut(&mut Wetness, f64, &WetFace, &FaceExchange),
+    ) {
+        let state = &mut self.state;
+        let (mut flow, mut duty) = (0.0, 0.0);
         for (volume, (outside, wall_k)) in self
             .layout
             .volumes
@@ -246,19 +266,20 @@ impl Car {
         {
             if let (Role::Evaporator(index), Outside::Wet(face)) = (volume.role, outside) {
                 let exchange = face.exchange(*wall_k);
-                let (wet, dripped) = face.after(&exchange, held * EVAPORATOR_SHARES[index]);
-                state.wetness[index] = wet;
-                fallen += dripped;
+                wet(
+                    &mut state.wetness[index],
+                    EVAPORATOR_SHARES[index],
+                    face,
+                    &exchange,
+                );
                 state.air_off_k[index] = exchange.outlet_temperature_k;
                 state.air_off_humidity[index] = exchange.outlet_humidity_ratio;
                 flow += face.flow_kg_s();
                 duty += exchange.heat_w - exchange.freezing_kg_s * air::HEAT_OF_FUSION_J_PER_KG;
             }
         }
-        state.condensate_kg += fallen;
         state.air_flow_kg_s = flow;
         state.air_duty_w = duty;
-        state.sump = self.spec.evaporator.drain(state.sump, fallen, flow, step_s);
     }
 
     fn after_vents_and_cabin(&mut self, step_s: f64) {

@@ -5,19 +5,21 @@ mod contents;
 mod electric;
 mod service;
 mod state;
+mod steady;
 mod switching;
 mod view;
 
 pub use contents::GasShares;
 pub use service::{AIR_AROUND_M3, Service};
 pub use state::{CarState, Effort, Stalled};
+pub use steady::NotSteady;
 
 use std::sync::Arc;
 
 use crate::fluid::{Fluid, FluidError};
 use crate::loop_model::layout::{EVAPORATOR_CELLS, Layout, Role};
 use crate::loop_model::state::LoopState;
-use crate::loop_model::step::Solver;
+use crate::loop_model::step::{NotConverged, Solver, StepReport};
 use crate::loop_model::streams::Drive;
 use crate::loop_model::volume::Outside;
 use crate::parts::cabin::CabinState;
@@ -223,6 +225,42 @@ impl Car {
         Ok(())
     }
 
+    /// Tries one step of the loop, with the car's own ring or with one that stands in for it.
+    fn try_step(
+        &mut self,
+        instead: Option<&Layout>,
+        step_s: f64,
+    ) -> Result<StepReport, NotConverged> {
+        self.set_outside(step_s);
+        let compressor = &self.spec.compressor;
+        let stroke = self.state.refrigerant.stroke;
+        let drive = Drive {
+            fluid: &self.fluid,
+            layout: instead.unwrap_or(&self.layout),
+            compressor,
+            stroke: compressor
+                .capacity
+                .stroke(stroke, self.solenoid_a(), step_s),
+            expansion: &self.spec.expansion,
+            expansion_open: self.state.expansion_open(),
+            bay_k: self.state.bay.bay_k,
+            compressor_rev_s: self.state.compressor_rev_s,
+            outside: &self.outside,
+            ambient_pa: self.outdoors.pressure_pa,
+            relief_area_m2: if self.state.relief_open {
+                RELIEF_AREA_M2
+            } else {
+                0.0
+            },
+            machine_pa: self.state.service.machine_pa,
+        };
+        let tried = self
+            .solver
+            .step(&drive, &mut self.state.refrigerant, step_s);
+        self.solver.refused += u64::from(tried.is_err());
+        tried
+    }
+
     /// One accepted step no longer than `most_s`; returns its length.
     fn step(&mut self, most_s: f64) -> Result<f64, Stalled> {
         self.switch();
@@ -233,33 +271,7 @@ impl Car {
         }
         let mut agreed = false;
         loop {
-            self.set_outside(step_s);
-            let drive = Drive {
-                fluid: &self.fluid,
-                layout: &self.layout,
-                compressor: &self.spec.compressor,
-                stroke: self.spec.compressor.capacity.stroke(
-                    self.state.refrigerant.stroke,
-                    self.solenoid_a(),
-                    step_s,
-                ),
-                expansion: &self.spec.expansion,
-                expansion_open: self.state.expansion_open(),
-                bay_k: self.state.bay.bay_k,
-                compressor_rev_s: self.state.compressor_rev_s,
-                outside: &self.outside,
-                ambient_pa: self.outdoors.pressure_pa,
-                relief_area_m2: if self.state.relief_open {
-                    RELIEF_AREA_M2
-                } else {
-                    0.0
-                },
-                machine_pa: self.state.service.machine_pa,
-            };
-            match self
-                .solver
-                .step(&drive, &mut self.state.refrigerant, step_s)
-            {
+            match self.try_step(None, step_s) {
                 Ok(report) if report.error > 0.0 => {
                     let factor = 0.9 / report.error.sqrt();
                     self.next_step_s = step_s * factor.clamp(0.3, 2.2);
@@ -270,7 +282,6 @@ impl Car {
                     break;
                 }
                 Err(_) => {
-                    self.solver.refused += 1;
                     step_s *= 0.35;
                     if step_s < SHORTEST_STEP_S {
                         if agreed {

@@ -249,6 +249,17 @@ impl Layout {
         }
     }
 
+    /// The same ring with no way out: no leak and no hose at a service port.
+    #[must_use]
+    pub fn sealed(&self) -> Self {
+        let mut sealed = self.clone();
+        for volume in &mut sealed.volumes {
+            volume.leak_area_m2 = 0.0;
+            volume.machine_area_m2 = 0.0;
+        }
+        sealed
+    }
+
     /// Index of a volume, where the car has it.
     #[must_use]
     pub fn index_of(&self, role: Role) -> Option<usize> {

@@ -127,6 +127,27 @@ impl LoopState {
         }
     }
 
+    /// Takes every volume's mass and energy times a factor: another charge, spread as this one is.
+    /// The next step finds the pressures that go with it.
+    pub fn scale(&mut self, factor: f64) {
+        for held in self.mass_kg.iter_mut().chain(&mut self.energy_j) {
+            *held *= factor;
+        }
+    }
+
+    /// Gives the fullest volume what rounding has taken from a charge: flows of a very long step are
+    /// tonnes, and their last bits add up.
+    pub fn make_up(&mut self, charge_kg: f64) {
+        let missing_kg = charge_kg - self.total_mass_kg();
+        let fullest = self
+            .mass_kg
+            .iter_mut()
+            .reduce(|a, b| if *a < *b { b } else { a });
+        if let Some(held) = fullest {
+            *held += missing_kg;
+        }
+    }
+
     /// Refrigerant in the loop, kg.
     #[must_use]
     pub fn total_mass_kg(&self) -> f64 {
