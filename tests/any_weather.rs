@@ -24,6 +24,9 @@ const CARS_A_MODE: u64 = 16;
 const MINUTES: f64 = 5.0;
 /// Evaluations of the balances a minute may cost at most, and on average over all the cars.
 const MOST_EVALUATIONS_A_MINUTE: f64 = 2000.0;
+/// What each pull-in of the clutch may cost on top: a cut-out can let it go and pull it in every four
+/// seconds.
+const EVALUATIONS_A_PULL_IN: f64 = 50.0;
 const MEAN_EVALUATIONS_A_MINUTE: f64 = 250.0;
 
 fn between(draws: &mut Draws, least: f64, most: f64) -> f64 {
@@ -268,7 +271,9 @@ fn drive(
                 format!("car {number}: {why} by {at:.1} s with {setup:?}")
             });
     }
-    (wrong, car.effort().evaluations as f64 / MINUTES)
+    let pull_ins = EVALUATIONS_A_PULL_IN * f64::from(car.state().clutch_engagements);
+    let evaluations = car.effort().evaluations as f64 - pull_ins;
+    (wrong, evaluations / MINUTES)
 }
 
 #[test]

@@ -4,7 +4,7 @@
 //! formulation) for air that leaves at 95 % humidity.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
-use coldtrail_checks::stand::{idling, is_plain, running, steady, vehicles_where, weather};
+use coldtrail_checks::stand::{idling, running, steady, vehicles, weather};
 use sim_core::air;
 use sim_core::car::Car;
 use sim_core::parts::evaporator::{Evaporator, FaceExchange, MoistStream, Wetness};
@@ -91,7 +91,7 @@ fn sensible_share(on: &MoistStream, off_k: f64, off_humidity_ratio: f64) -> f64 
 /// proportion to its rated flow.
 #[test]
 fn the_part_alone_takes_what_psychrometrics_says() {
-    for vehicle in vehicles_where(is_plain) {
+    for vehicle in vehicles() {
         let evaporator = &vehicle.spec.evaporator;
         let size = evaporator.rated_air_flow_kg_s / TABLES_CORE_KG_S;
         for mut duty in duties() {
@@ -140,7 +140,8 @@ fn through_core(car: &Car) -> (MoistStream, f64, f64) {
 /// `moist_air.rs`.
 #[test]
 fn a_cars_sensible_share_is_that_of_its_air() {
-    for vehicle in vehicles_where(is_plain) {
+    let warmest_k = duties().iter().map(|duty| duty.off_k).fold(0.0, f64::max);
+    for vehicle in vehicles() {
         for (celsius, humidity) in [(30.0, 0.6), (35.0, 0.4), (40.0, 0.3)] {
             for recirculate in [false, true] {
                 let setup = Setup {
@@ -157,27 +158,37 @@ fn a_cars_sensible_share_is_that_of_its_air() {
                     "{} at {celsius} °C: {found:.3}, not {wanted:.3}",
                     vehicle.id
                 );
-                // The table's range, where the air gets nearly as cold as the table's.
+                // The table's range, where the air gets as cold as the table's, give or take 1 K.
                 let in_range = (0.45..=0.70).contains(&found);
-                assert!(in_range || off_k > 288.0, "{}: {found:.3}", vehicle.id);
+                let warmer = off_k > warmest_k + 1.0;
+                assert!(in_range || warmer, "{}: {found:.3}", vehicle.id);
             }
         }
     }
 }
 
 /// The table's row at 40 °C and 30 %: a car gets its air as cold as that row's, 12 °C, on a faster
-/// engine, and then gives up 0.67 of its duty as temperature. (At idle its air leaves at 15 °C, too
-/// warm for as much water, and 0.72 to 0.74 is sensible.)
+/// engine, a large core with the blower a step lower, and then gives up 0.67 of its duty as temperature. (At idle its air leaves
+/// at 15 °C, too warm for as much water, and 0.72 to 0.74 is sensible.)
 #[test]
 fn hot_dry_air_cooled_to_12_degrees_gives_up_its_water() {
     let duty = duties().pop().expect("a last row");
-    for vehicle in vehicles_where(is_plain) {
-        let setup = Setup {
-            recirculate: false,
-            ..running(&vehicle.spec, 2400.0)
+    for vehicle in vehicles() {
+        let top = vehicle.spec.air_box.top_step();
+        let at = |(rpm, blower_step): (f64, usize)| {
+            let setup = Setup {
+                recirculate: false,
+                blower_step,
+                ..running(&vehicle.spec, rpm)
+            };
+            through_core(&steady(&vehicle.spec, weather(40.0, 0.3), &setup).0)
         };
-        let (car, _) = steady(&vehicle.spec, weather(40.0, 0.3), &setup);
-        let (on, off_k, off_humidity) = through_core(&car);
+        let away = |found: &(MoistStream, f64, f64)| (found.1 - duty.off_k).abs();
+        let (on, off_k, off_humidity) = [(1200.0, top), (2400.0, top), (2400.0, top - 1)]
+            .map(at)
+            .into_iter()
+            .min_by(|a, b| away(a).total_cmp(&away(b)))
+            .expect("three ways");
         assert!(
             (off_k - duty.off_k).abs() < 1.0,
             "{}: {off_k} K",

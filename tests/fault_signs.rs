@@ -3,19 +3,22 @@
 //! Source: Rossi & Braun 1997, HVAC&R Research 3(1):19-37, as reproduced by Li & Braun (Purdue):
 //! the sign of measured less normal for a leak, a leaking compressor valve, a liquid-line
 //! restriction, a fouled condenser and a fouled evaporator. The table is for a rooftop unit with a
-//! fixed orifice. Of its 35 signs 28 are checked here. A thermal valve and a receiver before the
+//! fixed orifice. Of its 35 signs 29 are checked here. A thermal valve and a receiver before the
 //! subcooling pass leave the others without a counterpart; by how much they move on these cars:
-//! - subcooling with a compressor valve leak (-0.3 K) and a fouled evaporator (-0.6 K): the right
-//!   way, but the pass stays full;
-//! - subcooling with a liquid-line restriction (-0.6 K, the table says up): what the evaporator lacks
-//!   goes into the receiver and not into the pass (a blocked drier, before the pass, does lift it:
-//!   see `fault_signs_car.rs`);
-//! - subcooling with a fouled condenser (+1.1 K, the table says down): a full pass further above the
-//!   air's temperature subcools more. Against the table, and not claimed;
-//! - superheat with a fouled evaporator (0.0 K): the valve holds it;
-//! - the air's fall through the evaporator with a liquid-line restriction: -2.5 K, on the van -0.5 K;
-//! - the discharge temperature with a compressor valve leak (+20 K, the table says down): disputed,
-//!   as gas compressed twice is hotter.
+//! - subcooling with a compressor valve leak (0.0 to +0.3 K, the table says down) and a fouled
+//!   evaporator (-0.5 to 0.0 K, the right way): the pass stays full;
+//! - subcooling with a liquid-line restriction (-0.3 to -0.2 K, +0.9 K on the city car; the table says
+//!   up): what the evaporator lacks goes into the receiver and not into the pass (a blocked drier,
+//!   before the pass, does lift it: see `fault_signs_car.rs`). Checked where no pass lies between;
+//! - subcooling with a fouled condenser (-0.4 to +0.6 K, the table says down): a full pass further
+//!   above the air's temperature subcools more. Not claimed;
+//! - superheat with a fouled evaporator (-0.5 to -6.2 K, the right way): the valve holds it, unless it
+//!   was short of pressure before;
+//! - the discharge temperature with a compressor valve leak (+14 to +21 K, the table says down):
+//!   disputed, as gas compressed twice is hotter.
+//!
+//! Besides, where a drier bottle hands on liquid at its boiling point and no pass follows, a leak has no
+//! subcooling to take (0.0 K): gas in the liquid line stands for it there.
 //!
 //! The fan is held at its high stage, so that a stage that follows the pressure does not blur the
 //! signs; the condenser's row is for a fixed fan too.
@@ -127,9 +130,9 @@ fn liquid_line_restriction() {
             spec,
             healthy,
             Knob::LiquidLineBlocked,
-            0.74,
-            0.90,
-            0.12,
+            0.7,
+            0.88,
+            0.15,
         );
         let signs = [
             ("Tevap", -1.0),
@@ -137,11 +140,12 @@ fn liquid_line_restriction() {
             ("Tcond", -1.0),
             ("Thg", 1.0),
             ("dTca", -1.0),
+            ("dTea", -1.0),
         ];
         check(id, healthy, &faulty, &signs);
-        // Below the threshold of 1 K on the van (-0.5 K): there the loss shows in drier air instead.
-        let moved = faulty.evaporator_air_k - healthy.evaporator_air_k;
-        assert!(moved < -0.3, "{id}: dTea moved by {moved:.2} K");
+        if spec.condenser.subcooler.is_none() {
+            check(id, healthy, &faulty, &[("Tsc", 1.0)]);
+        }
     });
 }
 
@@ -227,14 +231,39 @@ fn compressor_valve_leak() {
     });
 }
 
+/// A worse fault moves a car further, and a little worse a little further: as more gas leaks back, the
+/// compressor delivers less and hotter, and no length of the condenser drops from wet to dry at once
+/// (reasoned, not published).
+#[test]
+fn a_growing_leak_moves_the_condenser_without_a_jump() {
+    each_vehicle(USUAL, |id, spec, healthy| {
+        let mut before_c = healthy.condensing_c;
+        for tenths in (2..=50).step_by(2) {
+            let leak = with(spec, Knob::CompressorValveLeak, f64::from(tenths) / 10.0);
+            let now_c = look(USUAL, &leak).condensing_c;
+            let fell = before_c - now_c;
+            assert!(
+                (0.0..0.5).contains(&fell),
+                "{id}: fell by {fell} K on the way to {tenths} tenths"
+            );
+            before_c = now_c;
+        }
+    });
+}
+
 /// On the plateau of a receiver nothing moves (reasoned, not published: the charge sweep of car
 /// systems, Li et al. 2020, Energies, shows the same plateau).
 #[test]
 fn a_receiver_hides_a_little_missing_charge() {
     each_vehicle(USUAL, |id, spec, healthy| {
         let faulty = look(USUAL, &with(spec, Knob::ChargeShare, 0.93));
+        // A drier bottle is just full with the label's charge: its plateau begins a little below.
+        let full = match spec.condenser.subcooler {
+            Some(_) => *healthy,
+            None => look(USUAL, &with(spec, Knob::ChargeShare, 0.97)),
+        };
         for column in ["Tevap", "Tsh", "Tcond", "Tsc", "Thg", "dTea"] {
-            let moved = quantity(&faulty, column) - quantity(healthy, column);
+            let moved = quantity(&faulty, column) - quantity(&full, column);
             assert!(moved.abs() < 1.0, "{id}: {column} moved by {moved:.2} K");
         }
     });

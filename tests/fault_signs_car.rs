@@ -8,15 +8,21 @@
 //!
 //! Rows of that reasoning this loop does not show, and why:
 //! - Vents warmer with an overcharge: the flooded condenser subcools more, which pays for its
-//!   higher pressure (vents within 0.3 K up to 40 % too much).
+//!   higher pressure (vents 0.3 to 0.9 K colder with 40 % too much).
+//! - High side up, or as before, with a valve stuck open: where it takes all the receiver had to spare
+//!   the high side falls (3 to 6 %), as makers' pages have it; a drier bottle that keeps some
+//!   leaves it the same (+2.2 %).
+//! - Subcooling lower with too little charge where a drier bottle hands on boiling liquid and no pass
+//!   follows: there was none (0.2 K). Bubbles show it.
 //! - Subcooling lower with a blocked condenser face, higher with a valve stuck shut: with a receiver
 //!   before it, the subcooling pass stays full, and its subcooling follows the distance of the
 //!   condensing temperature from the air's, which moves the other way.
 //! - Superheat the same with a slipping belt: at a higher low side the spring's pressure is fewer
-//!   kelvins of superheat (1.3 K fewer).
-//! - Subcooling lower with leaking compressor valves: the same, by 0.2 K.
+//!   kelvins of superheat (1.6 to 2.0 K fewer).
+//! - Subcooling lower with leaking compressor valves: the same, within 0.3 K.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
+use coldtrail_checks::bench::finding;
 use coldtrail_checks::stand::{
     fan_held_high, idling, is_plain, run, running, steady, vehicles_where, weather, with,
     without_frost_cut_out,
@@ -24,6 +30,7 @@ use coldtrail_checks::stand::{
 use coldtrail_checks::view::View;
 use sim_core::car::Car;
 use sim_core::faults::Knob;
+use sim_core::instruments::{Check, Sense, Spot};
 use sim_core::loop_model::layout::Role;
 use sim_core::setup::Setup;
 use sim_core::spec::CarSpec;
@@ -100,12 +107,24 @@ impl Moved {
     }
 }
 
+/// No bubbles: in the glass of a car that has one, else in the liquid line.
+fn clear(car: &Car) -> bool {
+    if car.spec().sight_glass {
+        return finding(car, Check::Sense(Sense::Look, Spot::SightGlass)) == "clear";
+    }
+    car.quality(Role::LiquidLine).unwrap() < 0.0
+}
+
 #[test]
 fn a_little_charge_missing_shows_nowhere() {
     beside(Knob::ChargeShare, 0.9, |moved| {
         moved.pressures(Same, Same);
         moved.kelvins(Same, Same, Same);
-        moved.subcooling(Same);
+        if moved.healthy.0.spec().condenser.subcooler.is_some() {
+            moved.subcooling(Same);
+        }
+        assert!(clear(&moved.healthy.0), "{}: bubbles when sound", moved.id);
+        assert!(clear(&moved.faulty.0), "{}: bubbles", moved.id);
     });
 }
 
@@ -116,8 +135,9 @@ fn an_empty_receiver_starves_the_evaporator() {
         moved.kelvins(Up, Up, Up);
         moved.subcooling(Down);
         let gas = moved.faulty.1.liquid_line_quality;
-        assert!(gas > 0.0, "{}: no bubbles in the liquid line", moved.id);
-        assert!(moved.healthy.1.liquid_line_quality < 0.0);
+        assert!(gas > 0.0, "{}: no gas in the liquid line", moved.id);
+        assert!(!clear(&moved.faulty.0), "{}: no bubbles", moved.id);
+        assert!(clear(&moved.healthy.0), "{}: bubbles when sound", moved.id);
     });
 }
 
@@ -171,8 +191,12 @@ fn a_weak_fan_is_cured_by_the_road() {
 #[test]
 fn a_valve_stuck_open_drowns_the_evaporator() {
     beside(Knob::ValveLeastLift, 1.0, |moved| {
-        moved.pressures(Up, Down);
         moved.kelvins(Down, Down, NotDown);
+        // Where the evaporator takes all that the receiver had to spare, the condenser drains. A bottle
+        // that keeps some goes on handing on liquid.
+        let drains = level(&moved.faulty.0) < 0.1;
+        let high = if drains { Down } else { Same };
+        moved.pressures(Up, high);
         moved.subcooling(Down);
         let wet = moved.faulty.1.superheat_k;
         assert!(wet < 0.5, "{}: {wet} K of superheat", moved.id);
@@ -202,6 +226,24 @@ fn a_lost_sensing_charge_starves_the_evaporator() {
     });
 }
 
+/// Share of the receiver that liquid fills.
+fn level(car: &Car) -> f64 {
+    let saturation = car.fluid().saturation(car.pressure_pa(Role::Receiver));
+    let (liquid, vapour) = (
+        saturation.liquid_density_kg_per_m3,
+        saturation.vapour_density_kg_per_m3,
+    );
+    let quality = car.quality(Role::Receiver).unwrap().clamp(0.0, 1.0);
+    let density = 1.0 / (quality / vapour + (1.0 - quality) / liquid);
+    (density - vapour) / (liquid - vapour)
+}
+
+/// The subcooling pass, or without one the liquid line.
+fn behind_the_bottle(car: &Car) -> Role {
+    let volumes = &car.layout().volumes;
+    volumes[car.layout().index_of(Role::Receiver).unwrap() + 1].role
+}
+
 #[test]
 fn a_blocked_drier_is_cold_behind_the_block() {
     beside(Knob::DrierBlocked, 0.85, |moved| {
@@ -210,7 +252,7 @@ fn a_blocked_drier_is_cold_behind_the_block() {
         moved.subcooling(Up);
         let step = |car: &Car| {
             let boiling = |role| car.fluid().saturation(car.pressure_pa(role)).temperature_k;
-            boiling(Role::Receiver) - boiling(Role::Subcooler)
+            boiling(Role::Receiver) - boiling(behind_the_bottle(car))
         };
         let (healthy, faulty) = (step(&moved.healthy.0), step(&moved.faulty.0));
         assert!(
@@ -251,14 +293,15 @@ fn a_slipping_belt_slows_everything() {
     });
 }
 
-/// Hot and slow, so that less air does not ice the core.
+/// Hot, so that less air does not ice the core, and not so slow that a small car's valve is at its
+/// pressure limit: less air would only let go of that.
 #[test]
 fn a_weak_blower_gives_less_air_and_colder() {
     for vehicle in vehicles_where(is_plain) {
         let spec = without_frost_cut_out(&fan_held_high(&vehicle.spec));
         let seen = [0.0, 0.4].map(|lost| {
             let spec = with(&spec, Knob::BlowerFlowLost, lost);
-            steady(&spec, weather(40.0, 0.55), &running(&spec, 900.0)).1
+            steady(&spec, weather(40.0, 0.55), &running(&spec, 1300.0)).1
         });
         let id = &vehicle.id;
         assert!(seen[1].low_pa < 0.97 * seen[0].low_pa, "{id}: low side");

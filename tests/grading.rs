@@ -239,7 +239,11 @@ fn standing_weight(grade: &Grade) -> f64 {
             .get(id)
             .map_or(HEALTHY, |mode| mode.prior)
     };
-    let modes = bank().catalogue().modes().map(|mode| mode.id.as_str());
+    // A fault of a part the car does not have is no rival.
+    let healthy = &Case::deal(bank(), "school-run", 3).unwrap().healthy;
+    let modes = bank().catalogue().modes();
+    let modes = modes.filter(|mode| mode.concerns(healthy));
+    let modes = modes.map(|mode| mode.id.as_str());
     let all: f64 = modes
         .chain(["no-fault"])
         .filter(|id| Some(*id) != concluded)

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use scenarios::{Bank, Case};
 use sim_core::fluid::{Fluid, FluidError};
-use sim_core::instruments::{Line, Reading, Spot, read};
+use sim_core::instruments::{Check, Line, Reading, Spot, read};
 use sim_core::random::Draws;
 use sim_core::setup::Setup;
 
@@ -25,6 +25,8 @@ pub struct Note {
     pub at_s: f64,
     /// What was read.
     pub reading: Reading,
+    /// What was checked, in words that fit this car.
+    pub words: String,
     /// How the car was set up.
     pub setup: Setup,
 }
@@ -174,6 +176,7 @@ impl Bay {
                 action: index,
                 at_s: clock_s,
                 reading: read(check, truth, &mut draws),
+                words: self.words_of(check),
                 setup: self.session.setup().clone(),
             })
             .collect();
@@ -298,6 +301,12 @@ impl Bay {
     #[must_use]
     pub fn has_spot(&self, spot: Spot) -> bool {
         spot != Spot::SightGlass || self.session.car().spec().sight_glass
+    }
+
+    /// Plain words for a check on this car.
+    #[must_use]
+    pub fn words_of(&self, check: Check) -> String {
+        check.words_on(self.session.car().spec())
     }
 
     /// Refrigerant the learner has let into the air, kg.

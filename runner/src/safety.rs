@@ -182,7 +182,7 @@ fn touched_k(session: &Session, spot: Spot) -> f64 {
         Spot::DischargeHose => Line::CondenserInlet,
         Spot::Compressor => Line::CompressorDischarge,
         Spot::LiquidLine => Line::LiquidLine,
-        Spot::ClutchHub => return session.car().state().clutch.temperature_k,
+        Spot::ClutchHub => return session.car().hub_k(),
         _ => return 293.15,
     };
     line_k(session, line)

@@ -161,7 +161,7 @@ pub fn note(note: &Note, system: UnitSystem) -> String {
         "{:>3}  {:>6}  {}: {}",
         note.number,
         clock(note.at_s),
-        note.reading.check.words(),
+        note.words,
         value(&note.reading.value, system)
     )
 }

@@ -96,6 +96,12 @@ pub fn has_clutch(spec: &CarSpec) -> bool {
     spec.clutch.is_some()
 }
 
+/// Its control feels the evaporator's temperature.
+#[must_use]
+pub fn has_evaporator_sensor(spec: &CarSpec) -> bool {
+    spec.controls.has_evaporator_sensor()
+}
+
 /// The plainest loop: R-134a, a thermal valve, a receiver with a subcooling pass behind it, and a
 /// compressor that displaces the same every turn.
 #[must_use]

@@ -91,7 +91,7 @@ pub fn told(outcome: &Outcome, system: UnitSystem) -> String {
             text,
             "      [{}] {}: {}",
             note.number,
-            note.reading.check.words(),
+            note.words,
             show::value(&note.reading.value, system)
         );
     }

@@ -208,7 +208,7 @@ fn readings(grade: &Grade) -> Vec<Reading> {
             number: note.number,
             at_s: note.at_s,
             check: command_of(note.reading.check),
-            words: note.reading.check.words(),
+            words: note.words.clone(),
             value: Shown::from(&note.reading.value),
         })
         .collect()
@@ -264,7 +264,7 @@ fn cues(grade: &Grade) -> Vec<Cue> {
         .iter()
         .map(|cue| Cue {
             check: command_of(cue.check),
-            words: cue.check.words(),
+            words: grade.bay.words_of(cue.check),
             at_s: cue.at_s,
             this_car: Shown::from(&cue.truth),
             rival: Shown::from(&cue.rival),

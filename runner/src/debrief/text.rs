@@ -207,11 +207,11 @@ fn missed(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
         "These would have told it from {true_car}, best first:"
     );
     for cue in grade.cues.iter().take(CUES_TOLD) {
-        tell_cue(page, cue, system);
+        tell_cue(page, cue, &grade.bay.words_of(cue.check), system);
     }
 }
 
-fn tell_cue(page: &mut String, cue: &Cue, system: UnitSystem) {
+fn tell_cue(page: &mut String, cue: &Cue, words: &str, system: UnitSystem) {
     let unit = cue.error.map(|(_, unit)| unit);
     let numbers = |notes: &[usize]| {
         let words: Vec<String> = notes.iter().map(ToString::to_string).collect();
@@ -231,12 +231,7 @@ fn tell_cue(page: &mut String, cue: &Cue, system: UnitSystem) {
         }
         (told, _) => format!("you took it ({}) and did not use it", numbers(told)),
     };
-    say!(
-        page,
-        "  `{}`  {}: {taken}",
-        command_of(cue.check),
-        cue.check.words()
-    );
+    say!(page, "  `{}`  {words}: {taken}", command_of(cue.check));
     say!(
         page,
         "      at {}, {}",

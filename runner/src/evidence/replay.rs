@@ -100,6 +100,28 @@ impl Replay {
     }
 }
 
+impl Replay {
+    /// What each possible check has shown lately, and would show while it is being made: a hand's
+    /// feel or a sound may change before it has been noticed.
+    fn seen_soon(&self) -> Vec<(Check, Seen)> {
+        let mut seen: Vec<(Check, Seen)> = self.watcher.seen(self.session.car()).collect();
+        let mut soon = self.clone();
+        // Only a car that cannot go on refuses, and it shows what it has shown.
+        if soon
+            .session
+            .perform(&Action::Wait(LONGEST_LOOK_S), &mut soon.watcher)
+            .is_ok()
+        {
+            for (check, later) in soon.watcher.seen(soon.session.car()) {
+                if let Some((_, seen)) = seen.iter_mut().find(|(one, _)| *one == check) {
+                    seen.join(&later);
+                }
+            }
+        }
+        seen
+    }
+}
+
 impl Stage<'_> {
     /// Puts a hypothetical car in the bay, watched for the checks the learner makes.
     #[must_use]
@@ -143,7 +165,7 @@ impl Stage<'_> {
                     at_s,
                     setup: car.setup().clone(),
                     settled_s: replay.watcher.settled_s(),
-                    seen: replay.watcher.seen(car).collect(),
+                    seen: replay.seen_soon(),
                 });
             }
         }
@@ -177,5 +199,7 @@ fn both(room: Room) -> Vec<Check> {
     vec![Check::AirTemperature(room), Check::Humidity(room)]
 }
 
+/// Time in which most checks are made, s: a minute of listening is the longest of the senses.
+const LONGEST_LOOK_S: f64 = 60.0;
 /// Actions shorter than this leave no time to read anything else, s; clocks add up to within round-off.
 const SHORTEST_LOOK_S: f64 = 9.5;

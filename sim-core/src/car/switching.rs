@@ -4,7 +4,7 @@ use crate::car::{Car, LONGEST_STEP_S, STEP_AFTER_SWITCH_S};
 use crate::loop_model::layout::Role;
 use crate::parts::clutch::{ClutchDrive, settled_grip};
 use crate::parts::controls::Observed;
-use crate::parts::displacement::Capacity;
+use crate::parts::displacement::{Capacity, solenoid_k};
 use crate::parts::oil::Oil;
 use crate::parts::sensors;
 use crate::parts::storage::Place;
@@ -131,7 +131,8 @@ impl Car {
         }
     }
 
-    /// Current through the control valve's solenoid, A: the command's share of what its circuit gives.
+    /// Current that works the control valve's solenoid, A: the command's share of what its circuit
+    /// gives, less what shorted turns of its coil let by.
     pub(super) fn solenoid_a(&self) -> f64 {
         let controls = &self.state.controls;
         let Capacity::Variable(valve) = &self.spec.compressor.capacity else {
@@ -142,7 +143,7 @@ impl Car {
         }
         match self.spec.clutch {
             Some(_) => controls.command * valve.rated_a,
-            None => controls.command * self.state.circuit.current_a,
+            None => self.coil_a() * (1.0 - self.spec.circuit.shorted_share),
         }
     }
 
@@ -150,6 +151,7 @@ impl Car {
     pub(super) fn drive_clutch(&mut self, step_s: f64) {
         let pulley_rev_s = self.setup.engine_rev_s * self.spec.compressor.pulley_ratio;
         let discharge_k = self.refrigerant_temperature_k(Role::CompressorHead);
+        let coil_power_w = self.coil_w();
         let state = &mut self.state;
         let magnetising = state.circuit.current_a * (1.0 - self.spec.circuit.shorted_share);
         let belt = 1.0 - self.spec.bay.belt_slip * if state.clutch.engaged { 1.0 } else { 0.0 };
@@ -177,6 +179,8 @@ impl Car {
             };
             state.compressor_rev_s = pulley_rev_s * belt * state.clutch.grip;
             state.rubbing_w = rubbing_power_w(rubbing_n_m, state.compressor_rev_s);
+            let coil_k = state.clutch.temperature_k;
+            state.clutch.temperature_k = solenoid_k(coil_k, body_k, coil_power_w, step_s);
             return;
         };
         let drive = ClutchDrive {
@@ -184,9 +188,7 @@ impl Car {
             load_n_m,
             pulley_rev_s,
             bay_k: state.bay.bay_k,
-            coil_power_w: state.circuit.current_a
-                * state.circuit.current_a
-                * state.circuit.coil_ohm,
+            coil_power_w,
         };
         state.clutch = clutch.advance(state.clutch, &drive, step_s);
         state.compressor_rev_s = if state.clutch.engaged {

@@ -89,6 +89,15 @@ impl Car {
         }
     }
 
+    /// Temperature of the hub in front of the pulley, K; without a clutch it has no coil to heat it.
+    #[must_use]
+    pub fn hub_k(&self) -> f64 {
+        match self.spec.clutch {
+            Some(_) => self.state.clutch.temperature_k,
+            None => self.state.bay.bay_k,
+        }
+    }
+
     /// Flow through the expansion valve, kg/s.
     #[must_use]
     pub fn valve_flow_kg_s(&self) -> f64 {

@@ -3,7 +3,7 @@
 use crate::loop_model::layout::{Layout, Role};
 use crate::parts::clutch::Clutch;
 use crate::parts::condenser::Condenser;
-use crate::parts::controls::Hysteresis;
+use crate::parts::controls::{Controls, Hysteresis};
 use crate::parts::displacement::{Capacity, ControlValve};
 use crate::parts::expansion_valve::ExpansionValve;
 use crate::parts::orifice_tube::OrificeTube;
@@ -112,6 +112,13 @@ fn clutch(spec: &mut CarSpec, change: impl FnOnce(&mut Clutch)) {
 fn control_valve(spec: &mut CarSpec, change: impl FnOnce(&mut ControlValve)) {
     if let Capacity::Variable(valve) = &mut spec.compressor.capacity {
         change(valve);
+    }
+}
+
+/// Changes what the control makes of its evaporator sensor, where the car has one.
+fn evaporator_sensor(spec: &mut CarSpec, change: impl FnOnce(&mut Controls)) {
+    if spec.controls.has_evaporator_sensor() {
+        change(&mut spec.controls);
     }
 }
 
@@ -226,7 +233,7 @@ knobs! {
     /// Share of outside air drawn with the intake door asked to recirculate.
     IntakeDoorLeak = "intake-door-leak", "share of the air", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.intake_leak, value);
     /// Error of the evaporator temperature sensor.
-    EvaporatorSensorError = "evaporator-sensor-error", "K", healthy 0.0, from -30.0 to 30.0, |spec, value| spec.controls.evaporator_sensor_bias_k += value;
+    EvaporatorSensorError = "evaporator-sensor-error", "K", healthy 0.0, from -30.0 to 30.0, |spec, value| evaporator_sensor(spec, |controls| controls.evaporator_sensor_bias_k += value);
     /// Error of the high-side pressure transducer.
     TransducerError = "transducer-error", "kPa", healthy 0.0, from -3000.0 to 3000.0, |spec, value| spec.controls.transducer_bias_pa += value * 1e3;
     /// Air in the loop, g.
@@ -264,9 +271,9 @@ knobs! {
     /// Error of the suction pressure that the control valve holds.
     ControlValveShift = "control-valve-shift", "kPa", healthy 0.0, from -200.0 to 400.0, |spec, value| control_valve(spec, |valve| valve.shift_pa += value * 1e3);
     /// Share of its force that the control valve's solenoid has lost.
-    SolenoidWeak = "solenoid-weak", "share of the force", healthy 0.0, from 0.0 to 1.0, |spec, value| control_valve(spec, |valve| valve.solenoid_span_pa *= 1.0 - value);
+    SolenoidWeak = "solenoid-weak", "share of the force", healthy 0.0, from 0.0 to 1.0, |spec, value| control_valve(spec, |valve| if valve.solenoid_span_pa > 0.0 { valve.pull_lost = 1.0 - (1.0 - valve.pull_lost) * (1.0 - value); });
     /// Error of the cycling switch at the accumulator.
-    CyclingSwitchError = "cycling-switch-error", "kPa", healthy 0.0, from -400.0 to 400.0, |spec, value| spec.controls.cycling_bias_pa += value * 1e3;
+    CyclingSwitchError = "cycling-switch-error", "kPa", healthy 0.0, from -400.0 to 400.0, |spec, value| if spec.controls.cycling_pa.is_some() { spec.controls.cycling_bias_pa += value * 1e3; };
     /// Resistance of a break in the clutch fuse's element.
     FuseElementBroken = "fuse-element-broken", "Ω", healthy 0.0, from 0.0 to 1e9, |spec, value| spec.circuit.condition.fuse_element_ohm += value;
     /// Share of its rating that the clutch fuse has lost.
@@ -292,9 +299,9 @@ knobs! {
     /// Resistance added in the pressure transducer's signal wire.
     TransducerWireResistance = "transducer-wire-resistance", "Ω", healthy 0.0, from 0.0 to 1e7, |spec, value| spec.controls.sensors.transducer_wire_ohm += value;
     /// Resistance added in the evaporator sensor's wire.
-    EvaporatorSensorWireResistance = "evaporator-sensor-wire-resistance", "Ω", healthy 0.0, from 0.0 to 1e7, |spec, value| spec.controls.sensors.evaporator_wire_ohm += value;
+    EvaporatorSensorWireResistance = "evaporator-sensor-wire-resistance", "Ω", healthy 0.0, from 0.0 to 1e7, |spec, value| evaporator_sensor(spec, |controls| controls.sensors.evaporator_wire_ohm += value);
     /// Conductance of a leak across the evaporator sensor.
-    EvaporatorSensorLeak = "evaporator-sensor-leak", "mS", healthy 0.0, from 0.0 to 1000.0, |spec, value| spec.controls.sensors.evaporator_leak_s += value * 1e-3;
+    EvaporatorSensorLeak = "evaporator-sensor-leak", "mS", healthy 0.0, from 0.0 to 1000.0, |spec, value| evaporator_sensor(spec, |controls| controls.sensors.evaporator_leak_s += value * 1e-3);
     /// Error of the ambient sensor.
     AmbientSensorError = "ambient-sensor-error", "K", healthy 0.0, from -40.0 to 40.0, |spec, value| spec.controls.sensors.ambient_bias_k += value;
     /// Resistance added in the ambient sensor's wire.

@@ -9,6 +9,7 @@ use crate::instruments::senses::{Sense, sensible};
 use crate::instruments::tool::Tool;
 use crate::instruments::traces::LEAK_SPOTS;
 use crate::parts::circuit::{Link, Point};
+use crate::spec::CarSpec;
 
 /// One thing to find out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -27,11 +28,11 @@ pub enum Check {
     AirTemperature(Room),
     /// Relative humidity of a room.
     Humidity(Room),
-    /// Resistance of the unplugged clutch coil.
+    /// Resistance of the unplugged coil: the clutch's, or without a clutch the control valve's.
     CoilResistance,
-    /// Voltage at the clutch coil's plug.
+    /// Voltage at the coil's plug.
     CoilVoltage,
-    /// Current in the clutch coil's wire.
+    /// Current in the coil's wire.
     CoilCurrent,
     /// Gap between clutch plate and pulley.
     ClutchGap,
@@ -185,9 +186,20 @@ impl Check {
         matches!(self, Self::Misused(_))
     }
 
-    /// Plain words for what is checked.
+    /// Plain words for what is checked, on a car with a clutch.
     #[must_use]
     pub fn words(self) -> String {
+        self.worded(true)
+    }
+
+    /// Plain words for what is checked on a car.
+    #[must_use]
+    pub fn words_on(self, spec: &CarSpec) -> String {
+        self.worded(spec.clutch.is_some())
+    }
+
+    fn worded(self, clutch: bool) -> String {
+        let coil = if clutch { "clutch" } else { "control valve" };
         match self {
             Self::LowGauge => "low-side pressure".to_owned(),
             Self::HighGauge => "high-side pressure".to_owned(),
@@ -198,17 +210,26 @@ impl Check {
             Self::AirTemperature(Room::Cabin) => "air temperature in the cabin".to_owned(),
             Self::Humidity(Room::Outside) => "humidity outside".to_owned(),
             Self::Humidity(Room::Cabin) => "humidity in the cabin".to_owned(),
-            Self::CoilResistance => "clutch coil resistance".to_owned(),
-            Self::CoilVoltage => "voltage at the clutch plug".to_owned(),
-            Self::CoilCurrent => "clutch coil current".to_owned(),
+            Self::CoilResistance => format!("{coil} coil resistance"),
+            Self::CoilVoltage => format!("voltage at the {coil} plug"),
+            Self::CoilCurrent => format!("{coil} coil current"),
             Self::ClutchGap => "clutch air gap".to_owned(),
             Self::ScanPressure => "scan tool: pressure transducer".to_owned(),
             Self::ScanEvaporator => "scan tool: evaporator sensor".to_owned(),
             Self::ScanRequest => "scan tool: compressor request".to_owned(),
-            Self::Sense(sense, spot) => format!("{} the {}", sense.words(), plain(spot.name())),
-            Self::Voltage(point) => format!("voltage at the {}", point_words(point)),
-            Self::VoltageDrop(link) => format!("voltage drop over the {}", link_words(link)),
-            Self::PartResistance(part) => part.words().to_owned(),
+            Self::Sense(sense, spot) => {
+                let spot = match spot {
+                    Spot::ClutchHub if !clutch => "compressor's hub".to_owned(),
+                    Spot::ClutchPlug => format!("{coil} plug"),
+                    other => plain(other.name()),
+                };
+                format!("{} the {spot}", sense.words())
+            }
+            Self::Voltage(point) => format!("voltage at the {}", point_words(point, coil)),
+            Self::VoltageDrop(link) => {
+                format!("voltage drop over the {}", link_words(link, coil))
+            }
+            Self::PartResistance(part) => part.words(coil),
             Self::ScanAmbient => "scan tool: ambient sensor".to_owned(),
             Self::ScanReason => "scan tool: compressor held off".to_owned(),
             Self::LeakSearch(spot, scale) => {
@@ -232,6 +253,7 @@ impl Check {
                 "air temperature behind the condenser".to_owned()
             }
             Self::ShaftSpeed(Wheel::Pulley) => "speed of the compressor pulley".to_owned(),
+            Self::ShaftSpeed(Wheel::Hub) if !clutch => "speed of the compressor's hub".to_owned(),
             Self::ShaftSpeed(Wheel::Hub) => "speed of the clutch hub".to_owned(),
             Self::BeltTension => "tension of the belt".to_owned(),
             Self::Soap(spot) => format!("soap solution at the {}", plain(spot.name())),

@@ -1,4 +1,5 @@
-//! What a multimeter and a scan tool find out about the clutch circuit and the control.
+//! What a multimeter and a scan tool find out about the clutch circuit and the control. Without a
+//! clutch the circuit feeds the coil of the compressor's control valve, and the words say so.
 //!
 //! Voltages are taken with everything plugged in, resistances on parts that are not: an ohmmeter
 //! sends its own current, and a live circuit's beside it makes nonsense of the reading.
@@ -12,13 +13,13 @@ use crate::parts::controls::HoldOff;
 /// A part whose resistance is measured by itself, pulled or with its plug off.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Part {
-    /// The clutch fuse, pulled.
+    /// The circuit's fuse, pulled.
     Fuse,
     /// The relay's own coil, relay pulled.
     RelayCoil,
     /// The relay's contacts at rest, relay pulled.
     RelayContacts,
-    /// From the clutch plug's ground pin to the battery's negative post, plug off.
+    /// From the plug's ground pin to the battery's negative post, plug off.
     Ground,
 }
 
@@ -31,13 +32,17 @@ impl Part {
         Self::Ground,
     ];
 
-    /// Plain words for the measurement.
-    pub(super) fn words(self) -> &'static str {
+    /// Plain words for the measurement; `coil` is what the circuit feeds.
+    pub(super) fn words(self, coil: &str) -> String {
         match self {
-            Self::Fuse => "resistance of the clutch fuse, pulled",
-            Self::RelayCoil => "resistance of the relay's coil, relay pulled",
-            Self::RelayContacts => "resistance of the relay's contacts at rest, relay pulled",
-            Self::Ground => "resistance from the plug's ground pin to the battery, plug off",
+            Self::Fuse => format!("resistance of the {coil} fuse, pulled"),
+            Self::RelayCoil => "resistance of the relay's coil, relay pulled".to_owned(),
+            Self::RelayContacts => {
+                "resistance of the relay's contacts at rest, relay pulled".to_owned()
+            }
+            Self::Ground => {
+                "resistance from the plug's ground pin to the battery, plug off".to_owned()
+            }
         }
     }
 
@@ -74,35 +79,35 @@ pub const PROBED: [Point; 11] = [
     Point::RelayControl,
 ];
 
-/// Plain words for a point.
-pub(super) fn point_words(point: Point) -> &'static str {
+/// Plain words for a point; `coil` is what the circuit feeds.
+pub(super) fn point_words(point: Point, coil: &str) -> String {
     match point {
-        Point::BatteryNegative => "battery's negative post",
-        Point::BatteryPost => "battery",
-        Point::FuseIn => "clutch fuse, feed side",
-        Point::FuseOut => "clutch fuse, far side",
-        Point::RelayFeed => "relay's feed",
-        Point::RelayOutput => "relay's output",
-        Point::PlugHarness => "clutch plug's feed pin, harness side",
-        Point::PlugCoil => "clutch plug's feed pin, coil side",
-        Point::CoilGround => "clutch coil's ground side",
-        Point::EngineGround => "engine, against the battery's negative post",
-        Point::RelayCoilFeed => "feed of the relay's coil",
-        Point::RelayControl => "wire from the relay's coil to the control",
+        Point::BatteryNegative => "battery's negative post".to_owned(),
+        Point::BatteryPost => "battery".to_owned(),
+        Point::FuseIn => format!("{coil} fuse, feed side"),
+        Point::FuseOut => format!("{coil} fuse, far side"),
+        Point::RelayFeed => "relay's feed".to_owned(),
+        Point::RelayOutput => "relay's output".to_owned(),
+        Point::PlugHarness => format!("{coil} plug's feed pin, harness side"),
+        Point::PlugCoil => format!("{coil} plug's feed pin, coil side"),
+        Point::CoilGround => format!("{coil} coil's ground side"),
+        Point::EngineGround => "engine, against the battery's negative post".to_owned(),
+        Point::RelayCoilFeed => "feed of the relay's coil".to_owned(),
+        Point::RelayControl => "wire from the relay's coil to the control".to_owned(),
     }
 }
 
-/// Plain words for a link.
-pub(super) fn link_words(link: Link) -> &'static str {
+/// Plain words for a link; `coil` is what the circuit feeds.
+pub(super) fn link_words(link: Link, coil: &str) -> String {
     match link {
-        Link::Feed => "cable from battery to fuse",
-        Link::Fuse => "clutch fuse and its holder",
-        Link::FuseToRelay => "wire from fuse to relay",
-        Link::Relay => "relay's contacts",
-        Link::Harness => "wire from relay to clutch plug",
-        Link::Plug => "clutch plug's feed pin",
-        Link::Ground => "clutch coil's ground",
-        Link::Strap => "ground strap from engine to battery",
+        Link::Feed => "cable from battery to fuse".to_owned(),
+        Link::Fuse => format!("{coil} fuse and its holder"),
+        Link::FuseToRelay => "wire from fuse to relay".to_owned(),
+        Link::Relay => "relay's contacts".to_owned(),
+        Link::Harness => format!("wire from relay to {coil} plug"),
+        Link::Plug => format!("{coil} plug's feed pin"),
+        Link::Ground => format!("{coil} coil's ground"),
+        Link::Strap => "ground strap from engine to battery".to_owned(),
     }
 }
 

@@ -121,6 +121,9 @@ fn look(car: &Car, spot: Spot) -> Finding {
         Spot::Fuse if spec.circuit.fuse_conducts(state.fuse_whole) => {
             finding("whole", "the fuse is whole")
         }
+        Spot::Fuse if spec.clutch.is_none() => {
+            finding("blown", "the fuse of the control valve has blown")
+        }
         Spot::Fuse => finding("blown", "the fuse of the clutch circuit has blown"),
         Spot::CondenserFace => air_side::look_at_face(car).unwrap_or_else(|| {
             oil_at(
@@ -247,6 +250,9 @@ fn sight_glass(car: &Car) -> Finding {
 /// Engine speed above which its noise drowns the rest, turns per second: 2500 rpm (from memory).
 const LOUD_REV_S: f64 = 2500.0 / 60.0;
 
+/// Stroke from which a compressor is heard to work (from memory).
+const HEARD_FROM_STROKE: f64 = 0.15;
+
 fn listen(car: &Car, spot: Spot, watch: Watch) -> Finding {
     let state = car.state();
     let running = car.setup().engine_rev_s > 0.0;
@@ -257,6 +263,7 @@ fn listen(car: &Car, spot: Spot, watch: Watch) -> Finding {
             "nothing to be told apart: engine or workshop fan drown it",
         ),
         Spot::Compressor if !running => finding("silent", "engine off; nothing to hear"),
+        Spot::Compressor if car.spec().clutch.is_none() => without_clutch(car),
         Spot::Compressor if watch.engagements >= 2 => {
             finding("cycling", "the clutch clicks in and out again and again")
         }
@@ -288,6 +295,20 @@ fn listen(car: &Car, spot: Spot, watch: Watch) -> Finding {
     }
 }
 
+/// A compressor that turns with its pulley has no click, and at a small stroke next to no load.
+fn without_clutch(car: &Car) -> Finding {
+    let state = car.state();
+    if state.clutch.grip < 0.97 {
+        finding("squeal", "a squeal from the belt")
+    } else if car.spec().compressor.drag_torque_n_m > 5.0 {
+        finding("grinding", "a grinding from inside the compressor")
+    } else if state.refrigerant.stroke < HEARD_FROM_STROKE {
+        finding("idle", "it turns without load: next to nothing to hear")
+    } else {
+        finding("steady", "an even hum")
+    }
+}
+
 fn feel(car: &Car, spot: Spot) -> Finding {
     let state = car.state();
     let at = |role: Role| {
@@ -302,7 +323,7 @@ fn feel(car: &Car, spot: Spot) -> Finding {
         Spot::LiquidLine => at(Role::LiquidLine),
         Spot::ExpansionValve => at(Role::Evaporator(0)),
         Spot::Compressor => at(Role::CompressorHead),
-        Spot::ClutchHub => touch(state.clutch.temperature_k),
+        Spot::ClutchHub => touch(car.hub_k()),
         Spot::Vents => air_side::feel_vents(car).unwrap_or_else(|| touch(state.vents_k[1])),
         Spot::HeaterHoses => air_side::feel_heater_hoses(car),
         Spot::Belt if car.setup().engine_rev_s > 0.0 => {
@@ -330,9 +351,8 @@ fn touch(k: f64) -> Finding {
 }
 
 fn smell(car: &Car, spot: Spot) -> Finding {
-    let state = car.state();
     match spot {
-        Spot::ClutchHub if charred(car) > 0.2 || state.clutch.temperature_k > 480.0 => {
+        Spot::ClutchHub if charred(car) > 0.2 || car.hub_k() > 480.0 => {
             finding("burnt", "burnt insulation and hot friction facing")
         }
         // Without the blower its air does not reach the nose.

@@ -148,12 +148,18 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
         )),
         Check::CoilResistance => electrical::resistance(car, state.circuit.coil_ohm),
         Check::CoilVoltage => number(car.meter_v(Point::PlugHarness, Point::CoilGround)),
-        Check::CoilCurrent => number(state.circuit.current_a),
+        Check::CoilCurrent => number(car.coil_a()),
         Check::ClutchGap => match &car.spec().clutch {
             Some(clutch) => standing(car, clutch.gap_m),
             None => Err(no_spot(Sense::Look, Spot::ClutchHub)),
         },
         Check::ScanPressure => number(car.observed().high_side_pa),
+        Check::ScanEvaporator if !car.spec().controls.has_evaporator_sensor() => {
+            Err(Impossible::NoSuchPlace {
+                place: "evaporator-sensor",
+                has: vec!["pressure", "ambient"],
+            })
+        }
         Check::ScanEvaporator => number(car.observed().evaporator_k),
         Check::ScanRequest => Ok(Truth::Finding(if state.controls.relay_closed {
             Finding {

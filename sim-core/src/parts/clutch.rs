@@ -30,7 +30,7 @@ pub struct Clutch {
 pub struct ClutchState {
     /// Plate on the pulley.
     pub engaged: bool,
-    /// Temperature of plate, pulley and coil, K.
+    /// Temperature of plate, pulley and coil, K; of the control valve's coil where there is no clutch.
     pub temperature_k: f64,
     /// Shaft speed as a share of pulley speed.
     pub grip: f64,

@@ -167,6 +167,12 @@ pub enum HoldOff {
 }
 
 impl Controls {
+    /// Whether a sensor sits in the evaporator: something needs it, a cut-out or a command.
+    #[must_use]
+    pub fn has_evaporator_sensor(&self) -> bool {
+        self.frost_cut_out_k.is_some() || self.command.is_some()
+    }
+
     /// Why the compressor is not asked for; `None` where it is.
     #[must_use]
     pub fn hold_off(&self, state: &ControlState, observed: &Observed) -> Option<HoldOff> {

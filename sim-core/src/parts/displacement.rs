@@ -2,8 +2,11 @@
 //!
 //! A control valve lets gas into or out of the crankcase and so holds the suction pressure near a
 //! set point: above it the plate tilts to full stroke, below it towards its least. With an internal
-//! bellows the set point is fixed; with a solenoid its current moves it. The stroke follows within a
-//! second or two. Levels: common practice, no source; the plate of a variable compressor works
+//! bellows the set point is fixed; with a solenoid its current moves it, and without current the plate
+//! lies at its least stroke. The stroke s follows within a second or two: τ ds/dt = least + (greatest −
+//! least) (p_suction − p_set) / band − s, the share held between 0 and 1, p_set falling in proportion
+//! to the current. Range: set points of 150 to 600 kPa, bands of 10 to 50 kPa. Levels: common
+//! practice, no source; the plate of a variable compressor works
 //! between about 5 and 100 % (checks.md §6).
 
 use crate::dual::Dual;
@@ -20,7 +23,8 @@ pub enum Capacity {
 /// The valve that tilts the plate, healthy and with what is wrong with it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ControlValve {
-    /// Suction pressure held without current, Pa absolute.
+    /// Suction pressure held by a bellows, or by a solenoid at the least current that works it, as the
+    /// line of the two runs on to no current, Pa absolute.
     pub set_pa: f64,
     /// How far full current lowers it, Pa; 0 for an internal bellows.
     pub solenoid_span_pa: f64,
@@ -36,10 +40,31 @@ pub struct ControlValve {
     pub lag_s: f64,
     /// Error of the set point: a worn bellows, a dirty seat, Pa.
     pub shift_pa: f64,
+    /// Share of its force that the solenoid has lost.
+    pub pull_lost: f64,
 }
+
+/// Share of the solenoid's full pull below which a spring holds the valve open (from memory): the
+/// crankcase fills and the plate lies at its least stroke, whatever the suction pressure.
+const HELD_OPEN_BELOW: f64 = 0.1;
+/// What that spring is worth as a set point, beyond any suction pressure, Pa.
+const HELD_OPEN_PA: f64 = 3e6;
 
 /// Pressure over which the plate's stops are rounded, as a share of the band.
 const ROUNDED: f64 = 0.1;
+
+/// Heat capacity of a control valve's solenoid, J/K (from memory: some 0.1 kg of copper and iron).
+const SOLENOID_J_PER_K: f64 = 50.0;
+/// Conductance from it to the compressor's body, in which it sits, W/K (from memory).
+const SOLENOID_TO_BODY_W_PER_K: f64 = 0.8;
+
+/// Temperature of a control valve's solenoid after a step, K, from the body's and its own heat.
+#[must_use]
+pub fn solenoid_k(before_k: f64, body_k: f64, coil_power_w: f64, step_s: f64) -> f64 {
+    let inertia = SOLENOID_J_PER_K / step_s;
+    let conductance = SOLENOID_TO_BODY_W_PER_K;
+    (inertia * before_k + conductance * body_k + coil_power_w) / (inertia + conductance)
+}
 
 /// The plate during a step.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -89,11 +114,16 @@ impl Capacity {
 }
 
 impl ControlValve {
-    /// Suction pressure the valve holds at a solenoid current, Pa absolute.
+    /// Suction pressure the valve holds at a solenoid current, Pa absolute. With next to no current a
+    /// solenoid's valve stands open, and no suction pressure tilts the plate; a bellows needs none.
     #[must_use]
     pub fn set_point_pa(&self, solenoid_a: f64) -> f64 {
-        let share = (solenoid_a / self.rated_a).clamp(0.0, 1.0);
-        self.set_pa + self.shift_pa - share * self.solenoid_span_pa
+        if self.solenoid_span_pa <= 0.0 {
+            return self.set_pa + self.shift_pa;
+        }
+        let share = (solenoid_a / self.rated_a).clamp(0.0, 1.0) * (1.0 - self.pull_lost);
+        let held_open = (1.0 - share / HELD_OPEN_BELOW).max(0.0);
+        self.set_pa + self.shift_pa - share * self.solenoid_span_pa + held_open * HELD_OPEN_PA
     }
 }
 
@@ -128,6 +158,7 @@ mod tests {
             greatest_stroke: 1.0,
             lag_s: 1.5,
             shift_pa: 0.0,
+            pull_lost: 0.0,
         }
     }
 
@@ -153,9 +184,20 @@ mod tests {
             solenoid_span_pa: 300e3,
             ..valve()
         };
-        assert_eq!(valve.set_point_pa(0.0), 550e3);
+        assert!(valve.set_point_pa(0.0) > 3e6);
+        assert_eq!(valve.set_point_pa(0.1), 520e3);
         assert_eq!(valve.set_point_pa(0.5), 400e3);
         assert_eq!(valve.set_point_pa(2.0), 250e3);
+        let weak = ControlValve {
+            pull_lost: 0.5,
+            ..valve.clone()
+        };
+        assert_eq!(weak.set_point_pa(1.0), 400e3);
+        let dead = ControlValve {
+            pull_lost: 1.0,
+            ..valve
+        };
+        assert!(dead.set_point_pa(1.0) > 3e6);
     }
 
     #[test]

@@ -1,7 +1,13 @@
 //! Compressor oil: too little wears and heats, too much or the wrong kind coats the exchangers.
 //!
-//! A tenth more oil on the walls costs boiling and condensing a few percent of their conductance;
-//! less than the compressor needs raises its friction. The shapes are common practice, no source.
+//! On the walls of the exchangers it costs boiling and condensing 1 / (1 + 0.3 e) of their conductance,
+//! e the oil beyond the label's amount that lies there: a tenth too much 3 %, twice the amount 23 %
+//! (that some percent of oil cost some percent of conductance is common practice, no source). Below
+//! four fifths of the label's amount in the compressor its friction grows by 1 + 12 s², s what is
+//! missing of the four fifths (common practice, no source); the heat of that goes into the
+//! compressor's body, see `Compressor::rubbing_n_m`. Oil that does not dissolve in the refrigerant
+//! stays in the evaporator. Range: 0.1 to 3 times the label's amount; that too much also takes up room
+//! is left out (a tenth of a litre in a loop of two).
 
 /// Oil in the loop.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -1,5 +1,10 @@
 //! The bottle that keeps spare refrigerant and the drier: a receiver on the high side, or an
 //! accumulator on the low side.
+//!
+//! A volume of the ring like any other, with ports of its own (`super::receiver`): a receiver hands on
+//! its bottom, an accumulator its top and a little through the bleed hole. Its outlet is an orifice,
+//! ṁ = A √(2 ρ Δp), that debris and broken desiccant narrow. Range: 0.1 to 1 L, 3 to 100 mm² (common
+//! practice, no source). How much water its desiccant binds is in `super::contents`.
 
 /// Where the bottle is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

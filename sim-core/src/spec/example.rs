@@ -248,6 +248,7 @@ impl CarSpec {
             greatest_stroke: 1.0,
             lag_s: 1.5,
             shift_pa: 0.0,
+            pull_lost: 0.0,
         });
         spec.condenser.subcooler = None;
         spec.condenser.volume_m3 = 0.6e-3;

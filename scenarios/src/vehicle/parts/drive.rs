@@ -86,6 +86,7 @@ impl Build for ControlValve {
             greatest_stroke: 1.0,
             lag_s: self.lag.build(),
             shift_pa: 0.0,
+            pull_lost: 0.0,
         }
     }
 }
