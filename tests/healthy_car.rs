@@ -144,10 +144,13 @@ fn a_look_alike_condenser_is_sound_with_its_own_charge() {
     assert!(seen >= 2, "{seen} look-alike condensers");
 }
 
+/// A kind of loop by name, and what tells it.
+type Kind = (&'static str, fn(&CarSpec) -> bool);
+
 /// The bank shows every kind of loop a learner meets.
 #[test]
 fn the_bank_covers_the_architectures() {
-    let kinds: [(&str, fn(&CarSpec) -> bool); 6] = [
+    let kinds: [Kind; 6] = [
         ("orifice tube, fixed, cycling switch", |spec| {
             !has_valve(spec) && is_fixed(spec) && spec.controls.cycling_pa.is_some()
         }),

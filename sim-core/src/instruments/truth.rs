@@ -151,7 +151,10 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
         Check::CoilCurrent => number(car.coil_a()),
         Check::ClutchGap => match &car.spec().clutch {
             Some(clutch) => standing(car, clutch.gap_m),
-            None => Err(no_spot(Sense::Look, Spot::ClutchHub)),
+            None => Err(Impossible::NoSuchPlace {
+                place: "clutch",
+                has: vec!["a compressor that always turns with its pulley"],
+            }),
         },
         Check::ScanPressure => number(car.observed().high_side_pa),
         Check::ScanEvaporator if !car.spec().controls.has_evaporator_sensor() => {
