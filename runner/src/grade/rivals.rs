@@ -1,5 +1,9 @@
 //! Which other cars could have given these readings.
 
+use std::cmp::Ordering;
+
+use sim_core::faults::Effect;
+
 use crate::action::{Conclusion, NO_FAULT};
 use crate::bay::Bay;
 use crate::evidence::compare::{fit, misfit, pairs};
@@ -196,6 +200,8 @@ fn is_truth(truth: &[String], name: &str) -> bool {
 struct Candidate {
     name: String,
     prior: f64,
+    /// What it does to the car: the order of equals, since names must not decide anything.
+    effects: Vec<Effect>,
     families: Vec<Family>,
 }
 
@@ -234,12 +240,24 @@ impl Candidate {
     }
 }
 
+/// Order of two faults by what they do to the car.
+fn in_order(one: &[Effect], other: &[Effect]) -> Ordering {
+    let knob_by_knob = one
+        .iter()
+        .zip(other)
+        .map(|(a, b)| a.knob.cmp(&b.knob).then_with(|| a.full.total_cmp(&b.full)));
+    knob_by_knob
+        .fold(Ordering::Equal, Ordering::then)
+        .then(one.len().cmp(&other.len()))
+}
+
 /// Every mode and a healthy car, likeliest neighbours of the conclusion first.
 fn candidates(stage: &Stage<'_>, conclusion: Option<&Conclusion>) -> Vec<Candidate> {
     let present = Hypothesis::truth(stage.case);
     let mut all = vec![Candidate {
         name: NO_FAULT.to_owned(),
         prior: HEALTHY_PRIOR,
+        effects: Vec::new(),
         families: vec![Family::of(vec![Hypothesis::healthy()])],
     }];
     let healthy = &stage.case.healthy;
@@ -273,6 +291,7 @@ fn candidates(stage: &Stage<'_>, conclusion: Option<&Conclusion>) -> Vec<Candida
         all.push(Candidate {
             name: mode.id.clone(),
             prior: mode.prior,
+            effects: mode.fault.effects.clone(),
             families,
         });
     }
@@ -290,6 +309,7 @@ fn candidates(stage: &Stage<'_>, conclusion: Option<&Conclusion>) -> Vec<Candida
         is_near(&other.name)
             .cmp(&is_near(&one.name))
             .then(other.prior.total_cmp(&one.prior))
+            .then_with(|| in_order(&one.effects, &other.effects))
     });
     all
 }

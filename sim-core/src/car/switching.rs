@@ -20,7 +20,7 @@ const SHORTEST_TO_SWITCH_S: f64 = 0.1;
 const SHORTEST_TO_PRESSURE_S: f64 = 0.05;
 /// Torque at a compressor's pulley beyond which the belt slips, or the limiter in a pulley without a
 /// clutch gives way, N m (from memory).
-const BELT_CARRIES_N_M: f64 = 70.0;
+const BELT_CARRIES_N_M: f64 = 55.0;
 /// Longest step while the clutch slips, s: its speed answers the loop's pressures from step to step.
 const LONGEST_SLIPPING_S: f64 = 1.0;
 /// Share below its opening pressure at which a relief valve shuts again (from memory).
@@ -182,6 +182,8 @@ impl Car {
                 0.0
             };
             state.compressor_rev_s = pulley_rev_s * belt * state.clutch.grip;
+            // No more than the belt carries is there to rub with.
+            let rubbing_n_m = rubbing_n_m.min(BELT_CARRIES_N_M);
             state.rubbing_w = rubbing_power_w(rubbing_n_m, state.compressor_rev_s);
             let coil_k = state.clutch.temperature_k;
             state.clutch.temperature_k = solenoid_k(coil_k, body_k, coil_power_w, step_s);
@@ -200,6 +202,7 @@ impl Car {
         } else {
             0.0
         };
+        let rubbing_n_m = rubbing_n_m.min(drive.capacity_n_m);
         state.rubbing_w = rubbing_power_w(rubbing_n_m, state.compressor_rev_s);
     }
 

@@ -13,6 +13,8 @@ const LEAST_TAKEN: f64 = 0.05;
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Sizes {
     largest: f64,
+    /// Some pressure is still corrected by more than its flows can bear.
+    pub unsettled_flow: bool,
     /// Product of the correction before with its change.
     against: f64,
     /// Square of the change.
@@ -54,7 +56,7 @@ impl Pace {
 
     /// Share of a correction to take.
     pub fn next(&mut self, sizes: &Sizes) -> f64 {
-        self.settled = sizes.largest < SETTLED;
+        self.settled = sizes.largest < SETTLED && !sizes.unsettled_flow;
         let share = self.taken * sizes.against / sizes.change.max(f64::MIN_POSITIVE);
         // The last correction is taken whole: only then do the flows it leads to fill the volumes as
         // it says. Nor is there anything to shorten the first by, or one that grows the same way.

@@ -63,6 +63,11 @@ pub struct Solver {
 const MOST_ITERATIONS: usize = 10;
 /// Added to what a correction may be beside the error of a step: near a vacuum a share is nothing, Pa.
 const UNHEEDED_PA: f64 = 300.0;
+/// Share of its pressure, plus the next constant, by which a light volume's last correction may be off:
+/// beyond it the flow through a wide pipe would not match its ends.
+const SETTLED_SHARE: f64 = 3e-4;
+/// See above, Pa.
+const SETTLED_PA: f64 = 10.0;
 /// Largest enthalpy correction taken at once, J/kg.
 const LARGEST_CORRECTION_J_PER_KG: f64 = 6e4;
 /// Scale of a pressure unknown, Pa.
@@ -301,6 +306,8 @@ impl Solver {
                 by[0] / (allowed[0] + UNHEEDED_PA / whole),
                 by[1] / allowed[1],
             ];
+            let bearable_pa = SETTLED_SHARE * self.pressure_pa[i] + SETTLED_PA;
+            sizes.unsettled_flow |= by[0].abs() > bearable_pa;
             sizes.add(now, self.last_correction[i]);
             self.last_correction[i] = now;
             let half_pa = 0.5 * self.pressure_pa[i];
