@@ -4,6 +4,7 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 pub mod bench;
+pub mod fleet;
 pub mod golden;
 pub mod program;
 pub mod stand;

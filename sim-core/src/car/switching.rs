@@ -2,7 +2,7 @@
 
 use crate::car::{Car, LONGEST_STEP_S, STEP_AFTER_FAN_S, STEP_AFTER_SWITCH_S};
 use crate::loop_model::layout::Role;
-use crate::parts::clutch::{ClutchDrive, settled_grip};
+use crate::parts::clutch::{ClutchDrive, LEAST_GRIP, settled_grip};
 use crate::parts::controls::Observed;
 use crate::parts::displacement::{Capacity, solenoid_k};
 use crate::parts::oil::Oil;
@@ -18,6 +18,8 @@ const LONGEST_COMMANDED_S: f64 = 5.0;
 const SHORTEST_TO_SWITCH_S: f64 = 0.1;
 /// The same towards a cycling switch, s: the low side falls some tens of kPa in a second.
 const SHORTEST_TO_PRESSURE_S: f64 = 0.05;
+/// The same towards a stage of the fan, s: the condenser's metal stands between.
+const SHORTEST_TO_FAN_S: f64 = 0.5;
 /// Torque at a compressor's pulley beyond which the belt slips, or the limiter in a pulley without a
 /// clutch gives way, N m (from memory).
 const BELT_CARRIES_N_M: f64 = 55.0;
@@ -227,21 +229,25 @@ impl Car {
         if !observed.asked && !self.state.clutch.engaged {
             return horizon;
         }
-        if let Some(index) = self.layout.index_of(self.spec.high_port.role()) {
-            let rate = self.solver.pressure_rate(index);
-            let now = observed.high_side_pa;
-            let low = set
-                .low_cut_out_pa
-                .map(|switch| switch.next_edge(controls.low_tripped));
-            for edge in [
-                set.high_cut_out_pa.next_edge(controls.high_tripped),
-                set.fan_high_pa.next_edge(controls.fan_high),
-            ]
-            .into_iter()
-            .chain(low)
-            {
-                horizon = horizon.min(time_to(edge, now, rate).max(SHORTEST_TO_SWITCH_S));
-            }
+        let high_rate = self
+            .layout
+            .index_of(self.spec.high_port.role())
+            .map_or(0.0, |index| self.solver.pressure_rate(index));
+        let fan = set.fan_high_pa.next_edge(controls.fan_high);
+        horizon =
+            horizon.min(time_to(fan, observed.high_side_pa, high_rate).max(SHORTEST_TO_FAN_S));
+        let rests_s = set.least_off_s - controls.off_for_s;
+        if !controls.relay_closed && rests_s > 0.0 {
+            // Until then no cut-out lets the relay close again.
+            return horizon.min(rests_s.max(0.05));
+        }
+        let low = set
+            .low_cut_out_pa
+            .map(|switch| switch.next_edge(controls.low_tripped));
+        let high = set.high_cut_out_pa.next_edge(controls.high_tripped);
+        for edge in low.into_iter().chain([high]) {
+            let time = time_to(edge, observed.high_side_pa, high_rate);
+            horizon = horizon.min(time.max(SHORTEST_TO_SWITCH_S));
         }
         if let Some(switch) = set.cycling_pa
             && let Some(index) = self.layout.index_of(self.low_switch_role())
@@ -258,14 +264,11 @@ impl Car {
             let time = time_to(edge, observed.evaporator_k, rate);
             horizon = horizon.min(time.max(SHORTEST_TO_SWITCH_S));
         }
-        if !controls.relay_closed && controls.off_for_s < set.least_off_s {
-            horizon = horizon.min((set.least_off_s - controls.off_for_s).max(0.05));
-        }
         if set.command.is_some() && controls.command > 0.0 && controls.command < 1.0 {
             horizon = horizon.min(LONGEST_COMMANDED_S);
         }
-        let slipping = self.state.clutch.engaged && self.state.clutch.grip < 1.0;
-        if slipping {
+        let grip = self.state.clutch.grip;
+        if self.state.clutch.engaged && grip > LEAST_GRIP && grip < 1.0 {
             horizon.min(LONGEST_SLIPPING_S)
         } else {
             horizon

@@ -45,7 +45,7 @@ const FADE_SPAN_K: f64 = 150.0;
 const SLIP_SETTLING_S: f64 = 2.0;
 /// Least share of the pulley's speed that a plate held against it drags the shaft along with (from
 /// memory). At a stand the load would be unknown, and a shaft without a load would grip again.
-const LEAST_GRIP: f64 = 0.02;
+pub const LEAST_GRIP: f64 = 0.02;
 
 impl Clutch {
     /// Whether the plate is held, from what it did before and the coil's ampere-turns.
