@@ -10,12 +10,16 @@ pub const CARS: usize = 1000;
 /// Severities at which each failure mode is met.
 const SEVERITIES: [f64; 4] = [0.25, 0.5, 0.75, 1.0];
 
+/// Day on which they stand, °C: warm enough to need cooling, mild enough that half of the healthy
+/// vehicles come to their cut-outs.
+const DAY_CELSIUS: f64 = 27.0;
+
 /// A car of the fleet, standing cold, and how its driver runs it.
 #[derive(Clone, Debug)]
 pub struct Member {
     /// Vehicle, failure mode and severity.
     pub what: String,
-    /// The car, soaked on a day of 28 °C and 50 %.
+    /// The car, soaked on that day at 50 %.
     pub car: Car,
     /// Idling with the doors shut, full cold, recirculating.
     pub setup: Setup,
@@ -40,7 +44,7 @@ pub fn fleet() -> Vec<Member> {
                     doors_open: false,
                     ..idling(&spec)
                 },
-                car: Car::soaked_with(fluid_of(&spec), spec, weather(28.0, 0.5)),
+                car: Car::soaked_with(fluid_of(&spec), spec, weather(DAY_CELSIUS, 0.5)),
             }
         })
         .collect()

@@ -3,7 +3,7 @@
 use crate::car::{Car, LONGEST_STEP_S, STEP_AFTER_FAN_S, STEP_AFTER_SWITCH_S};
 use crate::loop_model::layout::Role;
 use crate::parts::clutch::{ClutchDrive, LEAST_GRIP, settled_grip};
-use crate::parts::controls::Observed;
+use crate::parts::controls::{HoldOff, Observed};
 use crate::parts::displacement::{Capacity, solenoid_k};
 use crate::parts::oil::Oil;
 use crate::parts::sensors;
@@ -236,18 +236,14 @@ impl Car {
         let fan = set.fan_high_pa.next_edge(controls.fan_high);
         horizon =
             horizon.min(time_to(fan, observed.high_side_pa, high_rate).max(SHORTEST_TO_FAN_S));
-        let rests_s = set.least_off_s - controls.off_for_s;
-        if !controls.relay_closed && rests_s > 0.0 {
-            // Until then no cut-out lets the relay close again.
-            return horizon.min(rests_s.max(0.05));
-        }
         let low = set
             .low_cut_out_pa
             .map(|switch| switch.next_edge(controls.low_tripped));
         let high = set.high_cut_out_pa.next_edge(controls.high_tripped);
+        let mut edges = LONGEST_STEP_S;
         for edge in low.into_iter().chain([high]) {
             let time = time_to(edge, observed.high_side_pa, high_rate);
-            horizon = horizon.min(time.max(SHORTEST_TO_SWITCH_S));
+            edges = edges.min(time.max(SHORTEST_TO_SWITCH_S));
         }
         if let Some(switch) = set.cycling_pa
             && let Some(index) = self.layout.index_of(self.low_switch_role())
@@ -255,15 +251,23 @@ impl Car {
             let rate = self.solver.pressure_rate(index);
             let now = self.low_side_gauge_pa() - set.cycling_bias_pa;
             let edge = switch.next_edge(controls.cycling_tripped);
-            horizon = horizon.min(time_to(edge, now, rate).max(SHORTEST_TO_PRESSURE_S));
+            edges = edges.min(time_to(edge, now, rate).max(SHORTEST_TO_PRESSURE_S));
         }
         let lag = set.evaporator_sensor_lag_s;
         let rate = (self.evaporator_sensor_goal_k() - controls.evaporator_sensor_k) / lag;
         if let Some(switch) = set.frost_cut_out_k {
             let edge = switch.next_edge(controls.frost_tripped);
             let time = time_to(edge, observed.evaporator_k, rate);
-            horizon = horizon.min(time.max(SHORTEST_TO_SWITCH_S));
+            edges = edges.min(time.max(SHORTEST_TO_SWITCH_S));
         }
+        let rests_s = set.least_off_s - controls.off_for_s;
+        if !controls.relay_closed && rests_s > 0.0 {
+            // Until it has rested no cut-out lets the relay close again.
+            let ready = set.hold_off(controls, &observed) == Some(HoldOff::Resting);
+            edges = if ready { rests_s } else { edges.max(rests_s) };
+            edges = edges.max(SHORTEST_TO_PRESSURE_S);
+        }
+        horizon = horizon.min(edges);
         if set.command.is_some() && controls.command > 0.0 && controls.command < 1.0 {
             horizon = horizon.min(LONGEST_COMMANDED_S);
         }
