@@ -23,7 +23,7 @@ const SEED: u64 = 20_260_101;
 const CARS_A_MODE: u64 = 16;
 const MINUTES: f64 = 5.0;
 /// Evaluations of the balances a minute may cost at most, and on average over all the cars.
-const MOST_EVALUATIONS_A_MINUTE: f64 = 4500.0;
+const MOST_EVALUATIONS_A_MINUTE: f64 = 2000.0;
 /// What each pull-in of the clutch may cost on top: a cut-out can let it go and pull it in every four
 /// seconds.
 const EVALUATIONS_A_PULL_IN: f64 = 50.0;

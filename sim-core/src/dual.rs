@@ -95,6 +95,15 @@ impl<const N: usize> Dual<N> {
         self.chain(0.5 * (self.value + root), 0.5 * (1.0 + self.value / root))
     }
 
+    /// A share that rises from 0, far below zero, to 1, far above it, within a few times `softness`.
+    #[must_use]
+    pub fn soft_share(self, softness: f64) -> Self {
+        let square = self.value * self.value + softness * softness;
+        let root = square.sqrt();
+        let slope = 0.5 * softness * softness / (square * root);
+        self.chain(0.5 * (1.0 + self.value / root), slope)
+    }
+
     /// The larger of this and a constant, with a kink where they meet.
     #[must_use]
     pub fn at_least(self, floor: f64) -> Self {
@@ -220,11 +229,12 @@ mod tests {
     #[test]
     fn slopes_match_differences() {
         type Function = fn(Dual<1>) -> Dual<1>;
-        let functions: [(&str, Function); 7] = [
+        let functions: [(&str, Function); 8] = [
             ("sqrt", |x| x.sqrt()),
             ("cube_root", |x| x.cube_root()),
             ("smooth_step", |x| x.smooth_step()),
             ("soft_positive", |x| (x - 0.5).soft_positive(0.1)),
+            ("soft_share", |x| (x - 0.4).soft_share(0.1)),
             ("signed_root", |x| (x - 0.4).signed_root(0.05)),
             ("quotient", |x| (x * x + 2.0) / (x + 1.0)),
             ("mix", |x| (x * 3.0).mix(x * x, x.smooth_step())),

@@ -29,16 +29,15 @@ const MIXING_FLOW_KG_S: f64 = 2e-6;
 
 /// Flow through a passage of an effective area (area times discharge coefficient), m².
 ///
-/// ṁ = A √(2 ρ Δp), the orifice equation with the donor's density; it also
-/// stands for pipe friction, which in the turbulent range has the same shape.
+/// ṁ = A √(2 ρ Δp), the orifice equation with the donor's density, where Δp is small with a mix of
+/// both ends'; it also stands for pipe friction, which in the turbulent range has the same shape.
 #[must_use]
 pub fn passage<const N: usize>(area_m2: Dual<N>, from: &Flowing<N>, to: &Flowing<N>) -> Stream<N> {
     let difference = from.pressure_pa - to.pressure_pa;
-    let density = if difference.value >= 0.0 {
-        from.density_kg_per_m3
-    } else {
-        to.density_kg_per_m3
-    };
+    // Where flow turns round neither end gives alone: a jump of the density by tens of times, from
+    // gas to liquid, would throw Newton's corrections to and fro.
+    let forward = difference.soft_share(LINEAR_BELOW_PA);
+    let density = to.density_kg_per_m3.mix(from.density_kg_per_m3, forward);
     let mass_flow_kg_s = area_m2 * (density * 2.0).sqrt() * difference.signed_root(LINEAR_BELOW_PA);
     carried(mass_flow_kg_s, from, to)
 }
