@@ -58,7 +58,7 @@ fn a_conclusion_by_number_ends_in_a_debrief() {
         ran.output
     );
     assert!(
-        ran.output.contains("Right: open clutch coil."),
+        ran.output.contains("Right: open compressor coil."),
         "{}",
         ran.output
     );
@@ -86,11 +86,11 @@ fn a_whole_session_needs_only_numbers() {
         keys.push('\n');
     };
     // Enter opens the menu; what is typed next is a number off the screen.
-    press("\n", "multimeter on the clutch circuit");
+    press("\n", "multimeter on the compressor's circuit");
     press("", "coil-ohms");
     press("\n", "name the fault and end");
-    press("", "clutch coil and its wiring");
-    press("", "open clutch coil");
+    press("", "compressor coil and its wiring");
+    press("", "open compressor coil");
     keys.push_str("\n1\nyes\n");
     let ran = typed(&CASE, keys.as_bytes());
     assert!(
@@ -98,7 +98,7 @@ fn a_whole_session_needs_only_numbers() {
             .all(|key| key == '\n' || key.is_ascii_digit() || "yes".contains(key))
     );
     assert!(
-        ran.output.contains("Right: open clutch coil."),
+        ran.output.contains("Right: open compressor coil."),
         "{}",
         ran.output
     );

@@ -119,7 +119,9 @@ impl Action {
             )
             .map(Self::Wear),
             "gauges" => pick("a step with the gauge set", rest, GAUGE_STEPS).map(Self::Gauges),
-            "meter" => pick("a measurement on the clutch circuit", rest, METER).map(Self::Check),
+            "meter" => {
+                pick("a measurement on the compressor's circuit", rest, METER).map(Self::Check)
+            }
             "look" | "listen" | "feel" | "smell" => sense(verb, rest),
             "loosen" => named::<Line>("a line of the loop", rest).map(Self::Loosen),
             "suspect" => suspect(rest),
