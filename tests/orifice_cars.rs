@@ -92,7 +92,10 @@ fn a_sound_car_does_not_cycle_at_a_full_load() {
             for celsius in HOT_C {
                 let now = seen(&vehicle.spec, celsius, &running(&vehicle.spec, rpm));
                 let id = &vehicle.id;
-                assert!(now.duty == 1.0, "{id} at {celsius} °C, {rpm} rpm: {now:?}");
+                assert!(
+                    now.pulls == 0.0 && now.duty > 0.999,
+                    "{id} at {celsius} °C, {rpm} rpm: {now:?}"
+                );
             }
         }
         cars += 1;
@@ -109,10 +112,6 @@ fn a_sound_car_clicks_a_few_times_a_minute_at_most() {
             for celsius in [15.0, 17.5, 20.0, 22.5, 25.0, 27.5, 30.0, 35.0, 40.0] {
                 let now = seen(&vehicle.spec, celsius, &running(&vehicle.spec, rpm));
                 let id = &vehicle.id;
-                println!(
-                    "{id} {rpm} {celsius} {:.1} {:.2} {:.1}",
-                    now.pulls, now.duty, now.vent_c
-                );
                 assert!(now.pulls <= 6.3, "{id} at {celsius} °C, {rpm} rpm: {now:?}");
                 cycled += usize::from(now.pulls > 1.0);
             }
@@ -129,7 +128,9 @@ fn the_clutch_is_in_for_longer_on_a_warmer_day() {
             let duty = [15.0, 17.5, 20.0, 22.5, 25.0, 27.5, 30.0, 35.0]
                 .map(|celsius| seen(&vehicle.spec, celsius, &running(&vehicle.spec, rpm)).duty);
             let id = &vehicle.id;
-            assert!(duty.is_sorted(), "{id} at {rpm} rpm: {duty:?}");
+            // Steps add up to ten minutes to the last digit but one.
+            let rises = duty.is_sorted_by(|mild, warm| *warm > mild - 1e-9);
+            assert!(rises, "{id} at {rpm} rpm: {duty:?}");
             assert!(duty[0] < 0.5, "{id} at {rpm} rpm: {duty:?}");
         }
     }
@@ -162,7 +163,6 @@ fn the_label_leaves_the_accumulator_partly_full() {
         let spec = &vehicle.spec;
         let hot = seen(spec, 35.0, &idling(spec)).filled;
         let mild = seen(spec, 20.0, &idling(spec)).filled;
-        println!("{} {hot} {mild}", vehicle.id);
         assert!(
             0.1 < hot && hot < mild && mild < 0.75,
             "{}: {hot} at 35 °C, {mild} at 20 °C",
@@ -171,21 +171,37 @@ fn the_label_leaves_the_accumulator_partly_full() {
     }
 }
 
-/// The accumulator takes in the first of it without a trace. From some 30 to 40 % on liquid goes
-/// over into the compressor, which cools its discharge, and backs up in the condenser; at half too
-/// much the high side shows it too.
+/// The accumulator takes in the first of it without a trace. At 40 % too much liquid goes over into the
+/// compressor, which cools its discharge, and backs up in the condenser; the high side shows it from
+/// there on: 1.3 to 2 % more, and 3.9 to 6 % at 60 %. That it should show from 20 to 30 % on, as on a car
+/// with a receiver, and that a designer leaves a tenth of the charge in reserve at a full load, cannot
+/// both be had: on a mild day the condenser hands the accumulator another third of the charge.
 #[test]
 fn too_much_goes_over_into_the_compressor_and_backs_up() {
     for vehicle in vehicles_where(|spec| !has_valve(spec)) {
-        let id = &vehicle.id;
         for rpm in [1000.0, 1500.0] {
             let at = |share| {
                 let spec = with(&vehicle.spec, Knob::ChargeShare, share);
                 seen(&spec, 35.0, &running(&spec, rpm))
             };
-            let label = at(1.0);
-            let over = [1.1, 1.2, 1.3, 1.4, 1.5, 1.6].map(at);
-            println!("{id} {rpm} {label:?}\n{over:?}");
+            let (label, over) = (at(1.0), [1.2, 1.4, 1.5, 1.6].map(at));
+            let said = format!("{} at {rpm} rpm: {label:?}\n{over:?}", vehicle.id);
+            let [hidden, shown, more, much] = over;
+            assert!(
+                (hidden.high_pa / label.high_pa - 1.0).abs() < 0.01,
+                "{said}"
+            );
+            assert!(
+                shown.suction_quality < label.suction_quality - 0.1,
+                "{said}"
+            );
+            assert!(shown.subcooling_k > label.subcooling_k + 1.0, "{said}");
+            assert!(shown.discharge_c < label.discharge_c - 5.0, "{said}");
+            assert!(shown.high_pa > 1.01 * label.high_pa, "{said}");
+            assert!(more.high_pa > 1.02 * label.high_pa, "{said}");
+            assert!(much.high_pa > 1.035 * label.high_pa, "{said}");
+            assert!(much.subcooling_k > label.subcooling_k + 4.0, "{said}");
+            assert!(much.capacity_w < label.capacity_w, "{said}");
         }
     }
 }
