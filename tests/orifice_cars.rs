@@ -216,3 +216,38 @@ fn a_car_short_of_refrigerant_clicks_fast_at_a_full_load() {
         assert!(now.pulls > 8.0, "{}: {now:?}", vehicle.id);
     }
 }
+
+/// A plain switch in the circuit of the relay's coil lets the clutch in as soon as it closes; what the
+/// control itself switched off waits (from memory).
+#[test]
+fn a_cycling_switch_waits_for_nobody_and_a_cut_out_does() {
+    for vehicle in vehicles_where(cycles_by_pressure) {
+        let id = &vehicle.id;
+        let mut patient = vehicle.spec.clone();
+        patient.controls.least_off_s = 60.0;
+        let light = Setup {
+            doors_open: false,
+            blower_step: 2,
+            ..idling(&patient)
+        };
+        let now = seen(&patient, 20.0, &light);
+        assert!(now.pulls > 1.5, "{id}: {now:?}");
+        let blocked = with(&patient, Knob::CondenserFaceBlocked, 0.9);
+        let mut car = warm_car(&blocked, weather(35.0, 0.5));
+        let (mut engaged, mut let_go_s, mut waits) = (false, None, Vec::new());
+        let watched = car.advance_watched(&idling(&blocked), 900.0, |car, step_s| {
+            let now = car.state().clutch.engaged;
+            // The step that shows a change began with it.
+            let at_s = car.state().time_s - step_s;
+            match (engaged, now) {
+                (true, false) => let_go_s = Some(at_s),
+                (false, true) => waits.extend(let_go_s.map(|let_go_s| at_s - let_go_s)),
+                _ => {}
+            }
+            engaged = now;
+        });
+        assert_eq!(watched, Ok(()));
+        assert!(waits.len() >= 2, "{id}: {waits:?}");
+        assert!(waits.iter().all(|wait_s| *wait_s > 59.9), "{id}: {waits:?}");
+    }
+}
