@@ -80,6 +80,9 @@ const MASS_SCALE: f64 = 1e-3;
 const ENERGY_SCALE: f64 = 300.0;
 /// Share of pressure that a step's error may reach.
 const PRESSURE_TOLERANCE: f64 = 0.02;
+/// Quality on the other side of the boiling line that a last correction may lead to: a volume of
+/// liquid lets go of some 0.4 % of its mass for it.
+const BEYOND_THE_LINE: f64 = 1e-4;
 /// Share of its mass that a volume keeps through the last correction.
 const LEAST_LEFT: f64 = 0.1;
 /// Volumes holding less than this may err by more: a gram of gas in a hose follows
@@ -103,6 +106,7 @@ impl Solver {
             mass_kg: zero,
             energy_j: zero,
             temperature_k: zero,
+            quality: zero,
             at_inlet: port,
             at_outlet: port,
             heat_w: zero,
@@ -322,7 +326,18 @@ impl Solver {
             self.enthalpy[i] -= damping * pair[1] * ENTHALPY_SCALE;
         }
         self.last_damping = damping;
-        Ok(pace.settled)
+        Ok(pace.settled && !self.crosses_boiling_line())
+    }
+
+    /// Whether the last correction takes a volume across its boiling line and beyond.
+    ///
+    /// Its compressibility jumps there: however small the correction, the slopes it came from do not
+    /// say what the volume holds behind the line.
+    fn crosses_boiling_line(&self) -> bool {
+        self.cells.iter().enumerate().any(|(i, cell)| {
+            let after = along(&cell.quality, &self.moved(i));
+            (cell.quality.value < 0.0) != (after < 0.0) && after.abs() > BEYOND_THE_LINE
+        })
     }
 
     /// Whether the flows along the last correction leave every volume something to hold.
