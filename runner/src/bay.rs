@@ -300,7 +300,7 @@ impl Bay {
     /// Whether this car has a spot.
     #[must_use]
     pub fn has_spot(&self, spot: Spot) -> bool {
-        spot != Spot::SightGlass || self.session.car().spec().sight_glass
+        spot.is_on(self.session.car().spec())
     }
 
     /// Plain words for a check on this car.

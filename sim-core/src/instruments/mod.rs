@@ -28,5 +28,5 @@ pub use radiance::{Scene, pipe_share, shown_k};
 pub use reading::{Reading, Value, read};
 pub use senses::{Finding, Sense, sensible};
 pub use tool::{Tool, Unit};
-pub use traces::{LEAK_SPOTS, at_tip_kg_m3, leaks_at, sounds_from_kg_m3};
+pub use traces::{LEAK_SPOTS, at_tip_kg_m3, searched, sounds_from_kg_m3};
 pub use truth::{Impossible, Truth, Watch, truth};

@@ -8,7 +8,7 @@ use crate::instruments::place::{Named, Spot};
 use crate::instruments::truth::Watch;
 use crate::loop_model::layout::Role;
 use crate::parts::storage::Place;
-use crate::spec::Leak;
+use crate::spec::LeakPlace;
 
 /// A sense.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -102,11 +102,7 @@ fn look(car: &Car, spot: Spot) -> Finding {
     let state = car.state();
     match spot {
         Spot::ClutchHub => look_at_hub(car),
-        Spot::Compressor => oil_at(
-            car,
-            |leak| !leak.at_port && matches!(leak.role, Role::SuctionLine | Role::CompressorHead),
-            finding("dry", "dry and clean"),
-        ),
+        Spot::Compressor => oil_at(car, LeakPlace::Compressor, finding("dry", "dry and clean")),
         Spot::Belt if spec.bay.belt_slip > 0.05 => {
             finding("glazed", "the belt's ribs shine like glass")
         }
@@ -128,34 +124,37 @@ fn look(car: &Car, spot: Spot) -> Finding {
         Spot::CondenserFace => air_side::look_at_face(car).unwrap_or_else(|| {
             oil_at(
                 car,
-                |leak| {
-                    matches!(
-                        leak.role,
-                        Role::Condenser(_) | Role::Receiver | Role::Subcooler
-                    )
-                },
+                LeakPlace::Condenser,
                 finding("clean", "fins straight, face clean"),
             )
         }),
         Spot::CondenserFan => air_side::look_at_fan(car),
         Spot::DischargeHose => oil_at(
             car,
-            |leak| leak.role == Role::DischargeLine,
+            LeakPlace::DischargeHose,
             finding("dry", "dry and clean"),
         ),
-        Spot::LiquidLine => oil_at(
-            car,
-            |leak| leak.role == Role::LiquidLine,
-            surface(car, Role::LiquidLine),
-        ),
+        Spot::LiquidLine => oil_at(car, LeakPlace::LiquidLine, surface(car, Role::LiquidLine)),
         Spot::SightGlass => sight_glass(car),
-        Spot::ExpansionValve => surface(car, Role::Evaporator(0)),
-        // The low-side port is on this hose, the accumulator before it.
-        Spot::SuctionHose => oil_at(
+        Spot::ExpansionValve => oil_at(
             car,
-            |leak| leak.role == Role::Accumulator || leak.at_port && leak.role == Role::SuctionLine,
-            surface(car, Role::SuctionLine),
+            LeakPlace::ExpansionDevice,
+            surface(car, Role::Evaporator(0)),
         ),
+        Spot::SuctionHose => oil_at(car, LeakPlace::SuctionHose, surface(car, Role::SuctionLine)),
+        Spot::Receiver => oil_at(car, LeakPlace::Receiver, surface(car, Role::Receiver)),
+        Spot::Accumulator => oil_at(car, LeakPlace::Accumulator, surface(car, Role::Accumulator)),
+        Spot::LowPort => oil_at(
+            car,
+            LeakPlace::LowPort,
+            finding("dry", "capped, dry and clean"),
+        ),
+        Spot::HighPort => oil_at(
+            car,
+            LeakPlace::HighPort,
+            finding("dry", "capped, dry and clean"),
+        ),
+        Spot::Transducer => oil_at(car, LeakPlace::Transducer, finding("dry", "dry and clean")),
         Spot::Drain => air_side::look_at_drain(car),
         Spot::CabinFilter if spec.air_box.filter_blockage > 0.3 => {
             finding("clogged", "the filter is grey with dust and leaves")
@@ -200,14 +199,14 @@ fn look_at_hub(car: &Car) -> Finding {
 }
 
 /// Oil carried out by a leak shows where the leak is worth some grams a year.
-fn oil_at(car: &Car, here: impl Fn(&Leak) -> bool, otherwise: Finding) -> Finding {
+fn oil_at(car: &Car, place: LeakPlace, otherwise: Finding) -> Finding {
     // Effective area of about 60 g a year at rest, 25 °C; below it dust hides the trace.
     const STAINS_FROM_M2: f64 = 3e-13;
     let area: f64 = car
         .spec()
         .leaks
         .iter()
-        .filter(|leak| here(leak))
+        .filter(|leak| leak.place == place)
         .map(|leak| leak.area_m2)
         .sum();
     if area > STAINS_FROM_M2 {
