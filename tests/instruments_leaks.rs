@@ -5,8 +5,11 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::bench::{act, finding, hot_car, limit, number, refused, saloon, value_of};
-use coldtrail_checks::stand::{idling, run, vehicles, warm_car, weather, with};
+use coldtrail_checks::stand::{bank, idling, run, vehicles, warm_car, weather, with};
+use runner::action::Action;
+use runner::bay::Bay;
 use runner::session::Session;
+use scenarios::Case;
 use sim_core::car::Car;
 use sim_core::faults::Knob;
 use sim_core::fluid::Fluid;
@@ -350,4 +353,51 @@ fn an_identifier_tells_what_is_in_and_chokes_on_liquid() {
     );
     assert_eq!(number(&other, Check::GasShare(Gas::R1234yf)), 1.0);
     assert_eq!(number(&other, Check::GasShare(Gas::R134a)), 0.0);
+}
+
+/// Dalton with molar masses of 28.966 (dry air, ASHRAE Fundamentals), 102.032 and 114.042 g/mol, and
+/// saturation at 25 °C of 665.38 and 682.70 kPa (CoolProp 8.0.0, R134a and R1234yf).
+#[test]
+fn an_identifier_shows_the_air_that_is_in_the_gas_at_the_port() {
+    for vehicle in vehicles() {
+        let spec = with(&vehicle.spec, Knob::AirInLoop, 5.4);
+        let car = warm_car(&spec, weather(25.0, 0.5));
+        let (saturated_pa, molar) = match spec.refrigerant.as_str() {
+            "R-134a" => (665.38e3, 102.032),
+            _ => (682.70e3, 114.042),
+        };
+        let at_port = number(&car, Check::LowGauge) + car.weather().pressure_pa();
+        let air = (at_port - saturated_pa) * 28.966;
+        let expected = air / (air + saturated_pa * molar);
+        let shown = number(&car, Check::GasShare(Gas::Air));
+        // A loop at rest is held to 1 kPa of saturation elsewhere: 0.0005 of air.
+        assert!(
+            (shown - expected).abs() < 1e-3,
+            "{}: {shown} for {expected}",
+            vehicle.id
+        );
+        assert!(shown > 0.02, "{}: {shown}", vehicle.id);
+    }
+}
+
+#[test]
+fn the_identifier_finds_the_air_of_the_car_filled_in_a_driveway() {
+    for seed in 1..6 {
+        let case = Case::deal(bank(), "home-made", seed).unwrap();
+        let mut bay = Bay::new(bank(), &case).unwrap();
+        bay.act(&Action::parse("identifier vapour").unwrap())
+            .unwrap();
+        let shares: Vec<f64> = bay
+            .notes()
+            .iter()
+            .filter_map(|note| match note.reading.value {
+                Value::Number { shown, .. } => Some(shown),
+                _ => None,
+            })
+            .collect();
+        let sum: f64 = shares.iter().sum();
+        assert!(shares.len() == 4 && (sum - 1.0).abs() < 1e-9, "{shares:?}");
+        // Workshops purge from about 1.5 % of air on (common practice, no source).
+        assert!(shares[3] > 0.015, "seed {seed}: {shares:?}");
+    }
 }

@@ -136,7 +136,7 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
         }
         Action::Gauges(GaugeStep::Disconnect) if session.gauges() == Gauges::Open => {
             kinds.push(SlipKind::CouplingLeftOpen);
-            if burns(session) {
+            if session.car().burns() {
                 kinds.push(SlipKind::FlammableRelease);
             }
         }
@@ -161,7 +161,7 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
         }
         Action::Loosen(line) if charged(session, *line) => {
             kinds.push(SlipKind::OpenedChargedLoop);
-            if burns(session) {
+            if session.car().burns() {
                 kinds.push(SlipKind::FlammableRelease);
             }
         }
@@ -198,12 +198,6 @@ fn line_k(session: &Session, line: Line) -> f64 {
         Ok(Truth::Number(k)) => k,
         Ok(Truth::Finding(_)) | Err(_) => 293.15,
     }
-}
-
-/// Whether what is in the loop burns (ASHRAE 34, class A2L).
-fn burns(session: &Session) -> bool {
-    let contents = session.car().contents();
-    contents.r1234yf + contents.hydrocarbon > 0.5
 }
 
 fn charged(session: &Session, line: Line) -> bool {

@@ -1,7 +1,7 @@
 //! A reading: the truth as an instrument shows it.
 
 use crate::instruments::check::Check;
-use crate::instruments::tool::Unit;
+use crate::instruments::tool::{ToolSpec, Unit};
 use crate::instruments::truth::Truth;
 use crate::random::Draws;
 
@@ -49,30 +49,38 @@ pub fn read(check: Check, truth: Truth, draws: &mut Draws) -> Reading {
             words: finding.words,
         },
         (Truth::Number(value), Some(tool)) => {
-            let spec = tool.spec();
-            let deviation = 0.5 * (spec.accuracy + spec.accuracy_share * value.abs());
-            let raw = value + deviation * draws.within_tolerance();
-            // Its own error takes no instrument beyond its range.
-            let raw = if (spec.least..=spec.most).contains(&value) {
-                raw.clamp(spec.least, spec.most)
-            } else {
-                raw
-            };
-            if raw > spec.most {
-                Value::OutOfRange(true)
-            } else if raw < spec.least {
-                Value::OutOfRange(false)
-            } else {
-                // Adding 0 makes of a negative zero a plain one.
-                let shown = libm::round(raw / spec.resolution) * spec.resolution + 0.0;
-                Value::Number {
-                    shown,
-                    error: spec.limit_of_error(value),
-                    unit: spec.unit,
-                }
-            }
+            shown(&tool.spec(), value, off_by(&tool.spec(), value, draws))
         }
         (Truth::Number(_), None) => Value::OutOfRange(true),
     };
     Reading { check, value }
+}
+
+/// An instrument's error at a value, drawn.
+fn off_by(spec: &ToolSpec, value: f64, draws: &mut Draws) -> f64 {
+    0.5 * (spec.accuracy + spec.accuracy_share * value.abs()) * draws.within_tolerance()
+}
+
+/// A value as an instrument shows it that is off by so much.
+fn shown(spec: &ToolSpec, value: f64, off_by: f64) -> Value {
+    let raw = value + off_by;
+    // Its own error takes no instrument beyond its range.
+    let raw = if (spec.least..=spec.most).contains(&value) {
+        raw.clamp(spec.least, spec.most)
+    } else {
+        raw
+    };
+    if raw > spec.most {
+        Value::OutOfRange(true)
+    } else if raw < spec.least {
+        Value::OutOfRange(false)
+    } else {
+        // Adding 0 makes of a negative zero a plain one.
+        let shown = libm::round(raw / spec.resolution) * spec.resolution + 0.0;
+        Value::Number {
+            shown,
+            error: spec.limit_of_error(value),
+            unit: spec.unit,
+        }
+    }
 }

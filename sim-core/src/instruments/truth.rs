@@ -206,7 +206,7 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
             if car.pressure_pa(Role::SuctionLine) - ambient_pa < SAMPLE_FROM_PA {
                 return Err(Impossible::NoPressure);
             }
-            let contents = car.contents();
+            let contents = car.gas_at(Role::SuctionLine);
             number(match gas {
                 Gas::R134a => contents.r134a,
                 Gas::R1234yf => contents.r1234yf,
