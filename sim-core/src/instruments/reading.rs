@@ -43,22 +43,28 @@ pub enum Value {
 /// readings in twenty keep within it.
 #[must_use]
 pub fn read(check: Check, truth: Truth, draws: &mut Draws) -> Reading {
+    let deviate = match truth {
+        Truth::Number(_) => draws.within_tolerance(),
+        Truth::Finding(_) => 0.0,
+    };
+    read_off(check, truth, deviate)
+}
+
+/// The same with an error of so many standard deviations.
+pub(super) fn read_off(check: Check, truth: Truth, deviate: f64) -> Reading {
     let value = match (truth, check.tool()) {
         (Truth::Finding(finding), _) => Value::Finding {
             key: finding.key,
             words: finding.words,
         },
         (Truth::Number(value), Some(tool)) => {
-            shown(&tool.spec(), value, off_by(&tool.spec(), value, draws))
+            let spec = tool.spec();
+            let deviation = 0.5 * (spec.accuracy + spec.accuracy_share * value.abs());
+            shown(&spec, value, deviation * deviate)
         }
         (Truth::Number(_), None) => Value::OutOfRange(true),
     };
     Reading { check, value }
-}
-
-/// An instrument's error at a value, drawn.
-fn off_by(spec: &ToolSpec, value: f64, draws: &mut Draws) -> f64 {
-    0.5 * (spec.accuracy + spec.accuracy_share * value.abs()) * draws.within_tolerance()
 }
 
 /// A value as an instrument shows it that is off by so much.

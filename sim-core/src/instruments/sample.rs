@@ -2,20 +2,34 @@
 
 use crate::instruments::check::Check;
 use crate::instruments::misuse::Misuse;
-use crate::instruments::place::Gas;
-use crate::instruments::reading::{Reading, Value, read};
+use crate::instruments::place::{Gas, Gauge};
+use crate::instruments::reading::{Reading, Value, read, read_off};
 use crate::instruments::tool::Tool;
 use crate::instruments::truth::Truth;
 use crate::random::Draws;
 
 /// Reads all that one act has measured; the errors are drawn from the stream.
 ///
-/// The shares an identifier shows of a sample add up to 1.
+/// The shares an identifier shows of a sample add up to 1, and a gauge that is watched errs by the
+/// same at either end of its swing.
 #[must_use]
 pub fn read_together(truths: &[(Check, Truth)], draws: &mut Draws) -> Vec<Reading> {
+    let mut watched: Option<(Gauge, f64)> = None;
     let mut readings: Vec<Reading> = truths
         .iter()
-        .map(|(check, truth)| read(*check, *truth, draws))
+        .map(|(check, truth)| {
+            let Check::GaugeExtreme(gauge, _) = *check else {
+                return read(*check, *truth, draws);
+            };
+            // Every reading has its draw, so that the next gauge errs as it would if read alone.
+            let drawn = draws.within_tolerance();
+            let deviate = match watched {
+                Some((same, deviate)) if same == gauge => deviate,
+                _ => drawn,
+            };
+            watched = Some((gauge, deviate));
+            read_off(*check, *truth, deviate)
+        })
         .collect();
     sort_out(truths, &mut readings);
     readings
@@ -89,7 +103,34 @@ fn whole_steps(values: &[f64]) -> Vec<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::instruments::place::Named;
+    use crate::instruments::place::{Extreme, Named};
+
+    #[test]
+    fn a_watched_gauge_shows_no_least_above_its_greatest_and_no_less_swing_than_it_has() {
+        let ends = [Extreme::Least, Extreme::Greatest];
+        for (gauge, step_pa) in [(Gauge::Low, 5e3), (Gauge::High, 10e3)] {
+            for seed in 0..300_u32 {
+                let (least_pa, swing_pa) = (400e3, 1e3 * f64::from(seed % 20));
+                let truths: Vec<(Check, Truth)> = ends
+                    .iter()
+                    .zip([least_pa, least_pa + swing_pa])
+                    .map(|(end, pa)| (Check::GaugeExtreme(gauge, *end), Truth::Number(pa)))
+                    .collect();
+                let readings = read_together(&truths, &mut Draws::new(u64::from(seed), 1000));
+                let shown: Vec<f64> = readings
+                    .iter()
+                    .filter_map(|reading| match reading.value {
+                        Value::Number { shown, .. } => Some(shown),
+                        _ => None,
+                    })
+                    .collect();
+                let swung = shown[1] - shown[0];
+                assert!(swung >= 0.0, "{shown:?}");
+                // Only rounding is left between what is shown and what was.
+                assert!((swung - swing_pa).abs() <= step_pa + 1e-6, "{shown:?}");
+            }
+        }
+    }
 
     #[test]
     fn shares_add_up_and_stay_within_the_stated_accuracy() {
