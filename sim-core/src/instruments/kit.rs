@@ -46,7 +46,7 @@ pub const KIT: &[Instrument] = &[
         "gauge set",
         &[Tool::LowGauge, Tool::HighGauge],
         "",
-        "`gauges zero` in the bay's own air, then connect, open, read; `gauges watch` where a clutch comes and goes",
+        "`gauges zero` in the bay's own air, then connect, open, read; `gauges watch` where a clutch comes and goes; the low side's scale is retarded from 10 bar to 17, in steps of half a bar, enough for a resting loop",
         "`gauges read` with the couplings shut: it shows what the hoses hold; at a height without `gauges zero`: it reads low by what the air lacks of sea level's pressure",
         COMMON,
     ),

@@ -59,8 +59,7 @@ pub(super) fn read_off(check: Check, truth: Truth, deviate: f64) -> Reading {
         },
         (Truth::Number(value), Some(tool)) => {
             let spec = tool.spec();
-            let deviation = 0.5 * (spec.accuracy + spec.accuracy_share * value.abs());
-            shown(&spec, value, deviation * deviate)
+            shown(&spec, value, 0.5 * spec.accuracy_at(value) * deviate)
         }
         (Truth::Number(_), None) => Value::OutOfRange(true),
     };
@@ -82,7 +81,8 @@ fn shown(spec: &ToolSpec, value: f64, off_by: f64) -> Value {
         Value::OutOfRange(false)
     } else {
         // Adding 0 makes of a negative zero a plain one.
-        let shown = libm::round(raw / spec.resolution) * spec.resolution + 0.0;
+        let step = spec.resolution_at(raw);
+        let shown = libm::round(raw / step) * step + 0.0;
         Value::Number {
             shown,
             error: spec.limit_of_error(value),
