@@ -87,7 +87,7 @@ pub const COMMANDS: &[Command] = &[
     command("look", "a spot, such as clutch-hub", "look at it"),
     command(
         "listen",
-        "compressor | expansion-valve | blower",
+        "compressor | expansion-valve | orifice-tube | blower",
         "listen to it",
     ),
     command("feel", "a spot, such as suction-hose", "put a hand on it"),

@@ -51,7 +51,7 @@ named! {
         CondenserOutlet = "condenser-outlet",
         /// Liquid line, halfway to the bulkhead.
         LiquidLine = "liquid-line",
-        /// Pipe behind the expansion valve.
+        /// Pipe behind the expansion device.
         EvaporatorInlet = "evaporator-inlet",
         /// Pipe leaving the evaporator.
         EvaporatorOutlet = "evaporator-outlet",
@@ -129,7 +129,7 @@ named! {
         CondenserFan = "condenser-fan",
         /// Hose from compressor to condenser.
         DischargeHose = "discharge-hose",
-        /// Line from condenser to expansion valve.
+        /// Line from condenser to expansion device.
         LiquidLine = "liquid-line",
         /// Glass in the liquid line, where the car has one.
         SightGlass = "sight-glass",
@@ -159,6 +159,8 @@ named! {
         HighPort = "high-port",
         /// Pressure transducer.
         Transducer = "transducer",
+        /// Where the orifice tube sits, and the pipe behind it.
+        OrificeTube = "orifice-tube",
     }
 }
 
@@ -171,6 +173,8 @@ impl Spot {
             Self::SightGlass => spec.sight_glass,
             Self::Receiver => !accumulator,
             Self::Accumulator => accumulator,
+            Self::ExpansionValve => spec.expansion.valve().is_some(),
+            Self::OrificeTube => spec.expansion.valve().is_none(),
             _ => true,
         }
     }
@@ -190,7 +194,7 @@ impl Spot {
             Self::LowPort => Some(LeakPlace::LowPort),
             Self::HighPort => Some(LeakPlace::HighPort),
             Self::Transducer => Some(LeakPlace::Transducer),
-            Self::ExpansionValve => Some(LeakPlace::ExpansionDevice),
+            Self::ExpansionValve | Self::OrificeTube => Some(LeakPlace::ExpansionDevice),
             Self::ClutchHub
             | Self::Belt
             | Self::ClutchPlug

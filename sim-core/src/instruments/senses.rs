@@ -70,13 +70,18 @@ pub fn sensible(sense: Sense, spot: Spot) -> bool {
             spot,
             Spot::Vents | Spot::Blower | Spot::Evaporator | Spot::HeaterHoses
         ),
-        Sense::Listen => matches!(spot, Spot::Compressor | Spot::ExpansionValve | Spot::Blower),
+        Sense::Listen => matches!(
+            spot,
+            Spot::Compressor | Spot::ExpansionValve | Spot::OrificeTube | Spot::Blower
+        ),
         Sense::Feel => matches!(
             spot,
             Spot::SuctionHose
                 | Spot::DischargeHose
                 | Spot::LiquidLine
                 | Spot::ExpansionValve
+                | Spot::OrificeTube
+                | Spot::Accumulator
                 | Spot::Vents
                 | Spot::Compressor
                 | Spot::ClutchHub
@@ -136,7 +141,7 @@ fn look(car: &Car, spot: Spot) -> Finding {
         ),
         Spot::LiquidLine => oil_at(car, LeakPlace::LiquidLine, surface(car, Role::LiquidLine)),
         Spot::SightGlass => sight_glass(car),
-        Spot::ExpansionValve => oil_at(
+        Spot::ExpansionValve | Spot::OrificeTube => oil_at(
             car,
             LeakPlace::ExpansionDevice,
             surface(car, Role::Evaporator(0)),
@@ -257,7 +262,7 @@ fn listen(car: &Car, spot: Spot, watch: Watch) -> Finding {
     let running = car.setup().engine_rev_s > 0.0;
     let loud = car.setup().engine_rev_s > LOUD_REV_S || car.setup().shop_fan;
     match spot {
-        Spot::Compressor | Spot::ExpansionValve if loud => finding(
+        Spot::Compressor | Spot::ExpansionValve | Spot::OrificeTube if loud => finding(
             "drowned",
             "nothing to be told apart: engine or workshop fan drown it",
         ),
@@ -279,7 +284,7 @@ fn listen(car: &Car, spot: Spot, watch: Watch) -> Finding {
             "idle",
             "no click, no load on the engine; the clutch stays out",
         ),
-        Spot::ExpansionValve => {
+        Spot::ExpansionValve | Spot::OrificeTube => {
             let flow = car.valve_flow_kg_s();
             match car.quality(Role::LiquidLine) {
                 _ if flow < 0.002 => finding("quiet", "quiet"),
@@ -320,7 +325,8 @@ fn feel(car: &Car, spot: Spot) -> Finding {
         Spot::SuctionHose => at(Role::SuctionLine),
         Spot::DischargeHose => at(Role::DischargeLine),
         Spot::LiquidLine => at(Role::LiquidLine),
-        Spot::ExpansionValve => at(Role::Evaporator(0)),
+        Spot::ExpansionValve | Spot::OrificeTube => at(Role::Evaporator(0)),
+        Spot::Accumulator => feel_accumulator(car),
         Spot::Compressor => at(Role::CompressorHead),
         Spot::ClutchHub => touch(car.hub_k()),
         Spot::Vents => air_side::feel_vents(car).unwrap_or_else(|| touch(state.vents_k[1])),
@@ -333,6 +339,28 @@ fn feel(car: &Car, spot: Spot) -> Finding {
         }
         Spot::Belt => finding("taut", "taut"),
         _ => finding("nothing", "nothing to be felt"),
+    }
+}
+
+/// Difference that one hand on each of two pipes tells, K (from memory).
+const HANDS_TELL_K: f64 = 3.0;
+
+/// One hand on the accumulator, the other on the pipe behind the orifice tube: with the right charge
+/// both are as cold.
+fn feel_accumulator(car: &Car) -> Finding {
+    let k = |role| car.refrigerant_temperature_k(role);
+    let (Some(bottle_k), Some(pipe_k)) = (k(Role::Accumulator), k(Role::Evaporator(0))) else {
+        return finding("nothing", "nothing to be felt");
+    };
+    if bottle_k > pipe_k + HANDS_TELL_K {
+        finding("warmer", "warmer than the pipe behind the orifice tube")
+    } else if bottle_k < pipe_k - HANDS_TELL_K {
+        finding("colder", "colder than the pipe behind the orifice tube")
+    } else {
+        finding(
+            "alike",
+            "as the pipe behind the orifice tube, no warmer and no colder",
+        )
     }
 }
 

@@ -9,7 +9,7 @@ use crate::parts::condenser::NATURAL_VELOCITY_M_S;
 use crate::spec::{CarSpec, LeakPlace};
 
 /// Spots where a leak can be searched for, on the cars that have them.
-pub const LEAK_SPOTS: [Spot; 12] = [
+pub const LEAK_SPOTS: [Spot; 13] = [
     Spot::Compressor,
     Spot::CondenserFace,
     Spot::DischargeHose,
@@ -19,6 +19,7 @@ pub const LEAK_SPOTS: [Spot; 12] = [
     Spot::Receiver,
     Spot::Accumulator,
     Spot::ExpansionValve,
+    Spot::OrificeTube,
     Spot::LowPort,
     Spot::HighPort,
     Spot::Transducer,
