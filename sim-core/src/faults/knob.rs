@@ -273,8 +273,8 @@ knobs! {
     CyclingSwitchError = "cycling-switch-error", "kPa", healthy 0.0, from -400.0 to 400.0, |spec, value| if spec.controls.cycling_pa.is_some() { spec.controls.cycling_bias_pa += value * 1e3; };
     /// Resistance of a break in the clutch fuse's element.
     FuseElementBroken = "fuse-element-broken", "Ω", healthy 0.0, from 0.0 to 1e9, |spec, value| spec.circuit.condition.fuse_element_ohm += value;
-    /// Share of its rating that the clutch fuse has lost.
-    FuseRatingLost = "fuse-rating-lost", "share of the rating", healthy 0.0, from 0.0 to 1.0, |spec, value| spec.circuit.fuse_a *= 1.0 - value;
+    /// How far the fuse's rating falls short of what the cold coil draws; any at all is a fuse of the wrong size.
+    FuseRatingShort = "fuse-rating-short", "share of the coil's current", healthy 0.0, from 0.0 to 1.0, |spec, value| if value > 0.0 { spec.circuit.fuse_a = spec.circuit.fuse_a.min((1.0 - value) * spec.circuit.cold_coil_a()); };
     /// Resistance added in the clutch fuse's holder.
     FuseHolderResistance = "fuse-holder-resistance", "Ω", healthy 0.0, from 0.0 to 1e6, |spec, value| spec.circuit.condition.fuse_holder_ohm += value;
     /// Resistance added at the clutch relay's contacts.
@@ -359,4 +359,6 @@ knobs! {
     LeakAccumulator = "leak-accumulator", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, LeakPlace::Accumulator, value);
     /// Share of the oil that stays in the accumulator.
     AccumulatorKeepsOil = "accumulator-keeps-oil", "share of the oil", healthy 0.0, from 0.0 to 0.9, |spec, value| if spec.storage.place == Place::Suction { spec.oil.share *= 1.0 - value };
+    /// Wear of the clutch's gap, against what the cold coil can bridge beyond the gap it was built with.
+    ClutchGapWorn = "clutch-gap-worn", "share of the gap to spare", healthy 0.0, from 0.0 to 4.0, |spec, value| { let cold_a = spec.circuit.cold_coil_a(); clutch(spec, |clutch| clutch.gap_m += value * clutch.spare_gap_m(cold_a)) };
 }
