@@ -10,6 +10,7 @@ use coldtrail_checks::stand::{
     bank, has_clutch, has_evaporator_sensor, idling, run, running, vehicles, vehicles_where,
     warm_car, weather, with,
 };
+use scenarios::Onset;
 use sim_core::car::Car;
 use sim_core::faults::Knob;
 use sim_core::instruments::{
@@ -346,6 +347,7 @@ fn a_wide_gap_pulls_in_cold_and_not_hot() {
 #[test]
 fn a_typical_wide_gap_is_bridged_cold_and_not_hot_on_every_car() {
     let mode = bank().catalogue().get("clutch-gap-wide").unwrap();
+    assert_eq!(mode.onset, Onset::WithHeat);
     for vehicle in vehicles() {
         assert_eq!(mode.concerns(&vehicle.spec), has_clutch(&vehicle.spec));
         for (severity, worn) in [(0.0, false), (mode.severity.typical, true)] {
