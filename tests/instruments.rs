@@ -269,6 +269,19 @@ fn the_other_wrong_uses_are_beyond_the_accuracy() {
         ("tachometer pulley", "tachometer pulley unmarked", 0),
         ("identifier vapour", "identifier cold", 0),
         ("identifier vapour", "identifier cold", 3),
+        (
+            "thermometer condenser-behind",
+            "thermometer condenser-behind quick",
+            0,
+        ),
+        (
+            "thermometer condenser-front",
+            "thermometer condenser-front on-fins",
+            0,
+        ),
+        ("scan ambient", "scan ambient soaked", 0),
+        ("meter battery-volts", "meter battery-volts ac-range", 0),
+        ("meter coil-amps", "meter coil-amps unzeroed", 0),
     ] {
         let rightly = act(&mut session, right);
         let wrongly = act(&mut session, wrong);
@@ -283,6 +296,8 @@ fn the_other_wrong_uses_are_beyond_the_accuracy() {
     for (right, wrong) in [
         ("belt-tension right-span", "belt-tension wrong-span"),
         ("feeler clutch-gap", "feeler clutch-gap one-place"),
+        ("meter coil-ohms", "meter coil-ohms unzeroed"),
+        ("meter fuse-ohms", "meter fuse-ohms unzeroed"),
     ] {
         let rightly = act(&mut session, right);
         let a = value_of(&rightly, 0);
@@ -426,7 +441,9 @@ fn the_true_car_explains_every_reading_however_it_was_taken() {
         infrared liquid-line far\ninfrared condenser-inlet hose\ninfrared liquid-line tape\n\
         thermometer centre-vent quick\nthermometer condenser-behind\nair-speed left-vent askew\n\
         hygrometer cabin quick\nscan pressure slow\nscan evaporator slow\ntachometer hub\n\
-        tachometer pulley unmarked\nengine off\nidentifier vapour\nidentifier cold\n\
+        scan ambient soaked\nthermometer condenser-front on-fins\nmeter coil-volts ac-range\n\
+        meter coil-amps unzeroed\nfeel liquid-line\nlook transducer\nleak-search high-port\n\
+        tachometer pulley unmarked\nengine off\nmeter coil-ohms unzeroed\nidentifier vapour\nidentifier cold\n\
         belt-tension right-span\nbelt-tension wrong-span\nfeeler clutch-gap one-place\n\
         leak-search compressor 4-g\nleak-search compressor above\nlamp compressor\nwipe compressor\n\
         soap liquid-line\ngauges close\ngauges read\ngauges disconnect\nrecover 3 min\n\

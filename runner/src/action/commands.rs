@@ -56,7 +56,7 @@ pub const COMMANDS: &[Command] = &[
     ),
     command(
         "thermometer",
-        "a vent [quick] | condenser-front | condenser-behind",
+        "a vent [quick] | condenser-front | condenser-behind [quick | on-fins]",
         "air temperature in a vent or at the condenser",
     ),
     command(
@@ -71,7 +71,7 @@ pub const COMMANDS: &[Command] = &[
     ),
     command(
         "meter",
-        "coil-volts, fuse-drop, relay-coil-ohms and others",
+        "coil-volts, fuse-drop and others [ac-range], relay-coil-ohms, coil-amps and others [unzeroed]",
         "multimeter on the clutch circuit",
     ),
     command(
@@ -81,7 +81,7 @@ pub const COMMANDS: &[Command] = &[
     ),
     command(
         "scan",
-        "pressure | evaporator [slow] | ambient | request | reason",
+        "pressure | evaporator [slow] | ambient [soaked] | request | reason",
         "scan tool",
     ),
     command("look", "a spot, such as clutch-hub", "look at it"),

@@ -71,7 +71,7 @@ pub const KIT: &[Instrument] = &[
         &[Tool::VentThermometer],
         "",
         "`thermometer centre-vent`, `thermometer condenser-behind`: until it has settled",
-        "`thermometer centre-vent quick`: read before it has settled",
+        "`thermometer centre-vent quick`: read before it has settled; `thermometer condenser-behind on-fins`: the tip feels the hot fins as well as the air",
         COMMON,
     ),
     instrument(
@@ -95,7 +95,7 @@ pub const KIT: &[Instrument] = &[
         &[Tool::ScanPressure, Tool::ScanEvaporator, Tool::ScanAmbient],
         "",
         "`scan pressure`: one value on the screen, set against a gauge, since it shows what the sensor says",
-        "`scan pressure slow`: every value on the screen, so that each is old when a pressure moves",
+        "`scan pressure slow`: every value on the screen, so that each is old when a pressure moves; `scan ambient soaked`: read at once after a hot stop, before air has moved past the sensor",
         COMMON,
     ),
     instrument(
@@ -103,7 +103,7 @@ pub const KIT: &[Instrument] = &[
         &[Tool::Ohmmeter, Tool::Voltmeter],
         "",
         "`meter coil-volts` with the circuit switched on; `meter coil-ohms` with the engine off and the plug out",
-        "`meter coil-volts` with the air conditioning off: nothing is supplied, and the reading tells nothing of the wiring",
+        "`meter coil-volts` with the air conditioning off: nothing is supplied, and the reading tells nothing of the wiring; `meter coil-volts ac-range`: a steady voltage shows as next to none; `meter coil-ohms unzeroed`: the leads' own half ohm is in the reading",
         COMMON,
     ),
     instrument(
@@ -111,7 +111,7 @@ pub const KIT: &[Instrument] = &[
         &[Tool::CurrentClamp],
         "",
         "`meter coil-amps` with the compressor asked for",
-        "`meter coil-amps` while the clutch is out of its own accord: no current proves no fault",
+        "`meter coil-amps` while the clutch is out of its own accord: no current proves no fault; `meter coil-amps unzeroed`: what is left in the clamp's iron is in the reading",
         COMMON,
     ),
     instrument(
