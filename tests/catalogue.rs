@@ -59,7 +59,7 @@ fn every_onset_is_sudden_with_time_with_heat_or_intermittent() {
     assert!(times.iter().all(|times| *times > 0), "{times:?}");
 }
 
-/// A fault can be in the vehicles whose parts it changes: all three here have all the parts.
+/// A fault can be in the vehicles whose parts it changes, and every loop has a charge to lose.
 #[test]
 fn a_page_names_the_vehicles() {
     let page = shown(&["undercharge"]);

@@ -72,7 +72,7 @@ pub const COMMANDS: &[Command] = &[
     command(
         "meter",
         "coil-volts, fuse-drop and others [ac-range], relay-coil-ohms, coil-amps and others [unzeroed]",
-        "multimeter on the clutch circuit",
+        "multimeter on the compressor's circuit",
     ),
     command(
         "feeler",

@@ -141,7 +141,7 @@ fn scan(what: &str, how: &str) -> Result<Check, NotAnAction> {
 }
 
 fn meter(what: &str, how: &str) -> Result<Check, NotAnAction> {
-    let rightly = pick("a measurement on the clutch circuit", what, METER)?;
+    let rightly = pick("a measurement on the compressor's circuit", what, METER)?;
     let wrongly = match rightly {
         Check::Voltage(point) => [("ac-range", Misuse::VoltageOnAc(point))],
         Check::VoltageDrop(link) => [("ac-range", Misuse::VoltageDropOnAc(link))],
