@@ -73,7 +73,7 @@ pub enum Onset {
     /// From one moment to the next.
     Sudden,
     /// Over weeks or years.
-    Slow,
+    WithTime,
     /// Sudden, by somebody's work on the car.
     AfterWork,
     /// Only once something is hot; gone again when it has cooled.

@@ -104,7 +104,7 @@ fn page(bank: &Bank, mode: &Mode) -> String {
 fn onset(onset: Onset) -> &'static str {
     match onset {
         Onset::Sudden => "sudden: from one moment to the next",
-        Onset::Slow => "with time: over weeks or years",
+        Onset::WithTime => "with time: over weeks or years",
         Onset::AfterWork => "sudden: since somebody worked on the car",
         Onset::WithHeat => "with heat: comes when something is hot, goes when it has cooled",
         Onset::Intermittent => {
