@@ -142,7 +142,7 @@ pub const KIT: &[Instrument] = &[
         "refrigerant identifier",
         &[Tool::Identifier],
         "",
-        "`identifier vapour`: warmed up, from the low side, before anything is recovered",
+        "`identifier vapour`: warmed up, from the low side of a standing car, before anything is recovered; a running compressor gathers air on the high side",
         "`identifier cold`: takes its own weak lamp for air; `identifier liquid`: stops, its filter soaked",
         "SAE J1771 and J2912 (accuracy, from memory)",
     ),
