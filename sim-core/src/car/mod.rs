@@ -52,9 +52,11 @@ pub struct Car {
 }
 
 /// Longest step, s.
-const LONGEST_STEP_S: f64 = 10.0;
+const LONGEST_STEP_S: f64 = 3.0;
+/// Most that a step may be longer than the one before, as a multiple of it.
+const STEP_GROWTH: f64 = 3.0;
 /// First step after something switched, s.
-const STEP_AFTER_SWITCH_S: f64 = 0.1;
+const STEP_AFTER_SWITCH_S: f64 = 0.2;
 /// First step after the fan changed its stage, s: the condenser's metal stands between.
 const STEP_AFTER_FAN_S: f64 = 0.5;
 /// Shortest step before giving up, s.
@@ -274,11 +276,11 @@ impl Car {
             match self.try_step(None, step_s) {
                 Ok(report) if report.error > 0.0 => {
                     let factor = 0.9 / report.error.sqrt();
-                    self.next_step_s = step_s * factor.clamp(0.3, 2.2);
+                    self.next_step_s = step_s * factor.clamp(0.3, STEP_GROWTH);
                     break;
                 }
                 Ok(_) => {
-                    self.next_step_s = step_s * 2.0;
+                    self.next_step_s = step_s * STEP_GROWTH;
                     break;
                 }
                 Err(_) => {

@@ -79,14 +79,14 @@ const MASS_SCALE: f64 = 1e-3;
 /// Scale of an energy balance, J.
 const ENERGY_SCALE: f64 = 300.0;
 /// Share of pressure that a step's error may reach.
-const PRESSURE_TOLERANCE: f64 = 0.02;
+const PRESSURE_TOLERANCE: f64 = 0.03;
 /// Share of its mass that a volume keeps through the last correction.
 const LEAST_LEFT: f64 = 0.1;
 /// Volumes holding less than this may err by more: a gram of gas in a hose follows
 /// whatever flows through it within a fraction of a second, and what it errs is a small mass, kg.
 const LIGHT_KG: f64 = 0.01;
 /// Enthalpy that a step's error may reach, J/kg.
-const ENTHALPY_TOLERANCE: f64 = 5000.0;
+const ENTHALPY_TOLERANCE: f64 = 7500.0;
 
 impl Solver {
     /// A workspace for a ring.
