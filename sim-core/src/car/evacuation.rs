@@ -110,16 +110,17 @@ impl Car {
                 saturation.vapour_density_kg_per_m3,
             ),
         };
+        let inflow = Inflow {
+            index: self.layout.index_of(role).unwrap_or(0),
+            pressure_pa,
+            enthalpy_j_per_kg,
+            density_kg_per_m3,
+            area_m2: CHARGING_AREA_M2,
+        };
         self.state.service.charging = Some(Charging {
-            inflow: Inflow {
-                index: self.layout.index_of(role).unwrap_or(0),
-                pressure_pa,
-                enthalpy_j_per_kg,
-                density_kg_per_m3,
-                area_m2: CHARGING_AREA_M2,
-            },
+            inflow,
             until_kg: self.state.refrigerant.charged_kg + mass_kg,
-            flow_kg_s: 0.0,
+            flow_kg_s: inflow.free_kg_s(0.0),
         });
         self.something_switched();
     }

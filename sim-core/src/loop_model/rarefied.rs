@@ -50,6 +50,8 @@ pub struct Open<'a> {
 pub const APERTURE_M_S: f64 = 116.0;
 /// Pressure below which refrigerant is taken as an ideal gas, Pa.
 const IDEAL_BELOW_PA: f64 = 100.0;
+/// Pressure that refrigerant drawn out for hours is not followed below, Pa.
+const LEAST_PA: f64 = 1e-9;
 /// Corrections that find pressure and enthalpies of the refrigerant; what is left goes with the next step.
 const CORRECTIONS: usize = 3;
 
@@ -384,7 +386,7 @@ impl LoopState {
                 filled += self.mass_kg[i];
             }
             let scale = kg / filled;
-            pa *= scale;
+            pa = (pa * scale).max(LEAST_PA);
             for mass in &mut self.mass_kg[range.clone()] {
                 *mass *= scale;
             }

@@ -24,13 +24,13 @@ pub struct VacuumPump {
 }
 
 /// A two-stage pump of 70 L/min that reaches 5 Pa (some 40 micron), with charging hoses of 5 mm and
-/// 1.5 m (common practice, no source).
+/// 1.5 m on ports whose cores leave a square millimetre (common practice, no source).
 pub const WORKSHOP_PUMP: VacuumPump = VacuumPump {
     speed_m3_s: 70e-3 / 60.0,
     ultimate_pa: 5.0,
     bore_m: 5e-3,
     length_m: 1.5,
-    core_area_m2: 2e-6,
+    core_area_m2: 1e-6,
 };
 
 /// Viscous conductance of a tube, m³/s for each d⁴ p̄ / L.
