@@ -120,7 +120,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
     let table = [
         (
             "engin idle",
-            "`engin` is not an action. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, vacuum-gauge, loosen, suspect, conclude. Did you mean `engine`?",
+            "`engin` is not an action. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, conclude. Did you mean `engine`?",
         ),
         (
             "ac maybe",
@@ -294,7 +294,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "",
-            "an action is missing. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, vacuum-gauge, loosen, suspect, conclude.",
+            "an action is missing. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, conclude.",
         ),
         (
             "blower",
@@ -306,7 +306,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "ENGINE idle",
-            "`ENGINE` is not an action. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, vacuum-gauge, loosen, suspect, conclude. Did you mean `engine`?",
+            "`ENGINE` is not an action. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, conclude. Did you mean `engine`?",
         ),
     ];
     for (text, message) in table {
