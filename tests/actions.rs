@@ -63,6 +63,10 @@ fn every_form_comes_back_from_its_text() {
         "identifier cold",
         "identifier liquid",
         "recover 15 min",
+        "evacuate on",
+        "evacuate off",
+        "charge liquid 450 g",
+        "charge vapour 2 oz",
         "vacuum-gauge read",
         "suspect undercharge 40 %",
         "conclude undercharge",
@@ -279,6 +283,22 @@ fn what_is_not_an_action_is_told_what_would_be() {
         (
             "recover 2 h",
             "`2 h` is beyond what can be asked for: 30 s to 60 min.",
+        ),
+        (
+            "evacuate",
+            "a state of the vacuum pump is missing. Allowed: on, off.",
+        ),
+        (
+            "charge gas 100 g",
+            "`gas` is not what the cylinder gives. Allowed: liquid, vapour.",
+        ),
+        (
+            "charge liquid",
+            "a mass to charge is missing. Write one, such as `charge liquid 450 g`.",
+        ),
+        (
+            "charge liquid 5 kg",
+            "`5 kg` is beyond what can be asked for: 10 g to 3 kg.",
         ),
         (
             "loosen bolt",

@@ -100,7 +100,7 @@ fn a_gram_in_one_and_a_half_litres() {
 }
 
 /// The gauge rises by at least what the same air adds at rest, discharge gets hotter, capacity falls.
-/// That it vanishes after evacuation: `evacuation.rs`.
+/// That it vanishes after evacuation: `charging.rs`.
 #[test]
 fn air_costs_a_running_car_pressure_and_capacity() {
     for (id, spec) in cars() {

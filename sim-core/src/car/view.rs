@@ -5,7 +5,6 @@ use std::sync::Arc;
 use crate::car::{Car, CarState, Effort};
 use crate::fluid::{Fast, Fluid};
 use crate::loop_model::layout::{Layout, Role};
-use crate::loop_model::rarefied::side_of;
 use crate::loop_model::volume::Outside;
 use crate::setup::{Setup, Weather};
 use crate::spec::CarSpec;
@@ -18,7 +17,7 @@ impl Car {
         let index = self.layout.index_of(role).unwrap_or(0);
         let air_pa = self.state.refrigerant.air_pressure_pa.get(index);
         let gas_pa = self.refrigerant_pressure_pa(role) + air_pa.copied().unwrap_or(0.0);
-        gas_pa + self.state.refrigerant.water.vapour_pa[side_of(&self.layout, index)]
+        gas_pa + self.state.refrigerant.water_pa(&self.layout, index)
     }
 
     /// Pressure of the refrigerant alone in a volume, Pa absolute: what it boils and condenses at.

@@ -79,8 +79,7 @@ fn last_of_high(layout: &Layout) -> usize {
 }
 
 /// The side of the loop a volume is on: 0 high, 1 low.
-#[must_use]
-pub fn side_of(layout: &Layout, index: usize) -> usize {
+fn side_of(layout: &Layout, index: usize) -> usize {
     usize::from(index > last_of_high(layout))
 }
 
@@ -124,6 +123,17 @@ impl LoopState {
             let side = usize::from(index > 0);
             self.pressure_pa[index] + self.air_pressure_pa[index] + self.water.vapour_pa[side]
         })
+    }
+
+    /// Pressure of water vapour in a volume, Pa: none but near vacuum.
+    #[must_use]
+    pub fn water_pa(&self, layout: &Layout, index: usize) -> f64 {
+        let [high_pa, low_pa] = self.water.vapour_pa;
+        if high_pa + low_pa > 0.0 && side_of(layout, index) == 1 {
+            low_pa
+        } else {
+            high_pa
+        }
     }
 
     /// Moves a thin loop on by a step.
@@ -255,12 +265,10 @@ impl LoopState {
         let boils = rooms
             .metal_k
             .map(|k| per_m3(air::saturation_vapour_pressure_pa(k)));
-        let drier = [0, 1].map(
-            |side| match side == open.drier_side && water.binds_kg > 0.0 {
-                true => DRIER_M3_S,
-                false => 0.0,
-            },
-        );
+        let mut drier = [0.0; 2];
+        if water.binds_kg > 0.0 {
+            drier[open.drier_side] = DRIER_M3_S;
+        }
         let from_drier = per_m3(water.over_drier_pa(rooms.metal_k[open.drier_side]));
         // Film and desiccant give by their pressure less that of the vapour after the step.
         let given = [0, 1].map(|s| step_s * (film[s] * boils[s] + drier[s] * from_drier));
