@@ -83,7 +83,7 @@ fn side_of(layout: &Layout, index: usize) -> usize {
     usize::from(index > last_of_high(layout))
 }
 
-/// Masses after a step and what was drawn, from sources, volumes drawn and volume let across.
+/// Masses after a step, from sources, volumes drawn and volume let across.
 fn spread(
     held: Sides,
     source: Sides,
@@ -91,18 +91,17 @@ fn spread(
     across_m3_s: f64,
     rooms: &Rooms,
     step_s: f64,
-) -> (Sides, Sides) {
+) -> Sides {
     let share = |m3_s: f64, side: usize| step_s * m3_s / rooms.common_m3[side];
     let (l0, l1) = (share(across_m3_s, 0), share(across_m3_s, 1));
     let (d0, d1) = (share(drawn_m3_s[0], 0), share(drawn_m3_s[1], 1));
     let (b0, b1) = (held[0] + source[0], held[1] + source[1]);
     let (a0, a1) = (1.0 + d0 + l0, 1.0 + d1 + l1);
     let determinant = a0 * a1 - l0 * l1;
-    let now = [
+    [
         (b0 * a1 + b1 * l1) / determinant,
         (b1 * a0 + b0 * l0) / determinant,
-    ];
-    (now, [d0 * now[0], d1 * now[1]])
+    ]
 }
 
 impl LoopState {
@@ -155,7 +154,7 @@ impl LoopState {
             *air += step_s * m3_s * slips_pa / (AIR_J_PER_KG_K * rooms.common_k);
         }
         let air = [self.air.high_kg, self.air.low_kg];
-        let (air, _) = spread(air, air_in, drawn_m3_s, open.across_m3_s, &rooms, step_s);
+        let air = spread(air, air_in, drawn_m3_s, open.across_m3_s, &rooms, step_s);
         [self.air.high_kg, self.air.low_kg] = air;
 
         self.move_water(open, &rooms, drawn_m3_s, step_s);
@@ -273,7 +272,7 @@ impl LoopState {
         // Film and desiccant give by their pressure less that of the vapour after the step.
         let given = [0, 1].map(|s| step_s * (film[s] * boils[s] + drier[s] * from_drier));
         let taken = [0, 1].map(|s| drawn_m3_s[s] + film[s] + drier[s]);
-        let (mut now, _) = spread(
+        let mut now = spread(
             water.vapour_kg,
             given,
             taken,
@@ -291,7 +290,7 @@ impl LoopState {
             boiled = positive.map(|kg| kg * share);
             let given = [0, 1].map(|s| boiled[s] + step_s * drier[s] * from_drier);
             let taken = [0, 1].map(|s| drawn_m3_s[s] + drier[s]);
-            (now, _) = spread(
+            now = spread(
                 water.vapour_kg,
                 given,
                 taken,
@@ -341,7 +340,7 @@ impl LoopState {
             charged[side] = inflow.free_kg_s(self.sides_pa(open.layout)[side]) * step_s;
         }
         let drawn_m3_s = [0, 1].map(|s| pump[s] + machine[s] + leak[s]);
-        let (now, _) = spread(held, charged, drawn_m3_s, open.across_m3_s, rooms, step_s);
+        let now = spread(held, charged, drawn_m3_s, open.across_m3_s, rooms, step_s);
         let mut heat_j = [0.0; 2];
         let mut crossing_j_per_kg = [0.0; 2];
         for side in [0, 1] {
