@@ -144,7 +144,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "meter coil-ohm",
-            "`coil-ohm` is not a measurement on the clutch circuit. Allowed: coil-ohms, coil-volts, coil-amps, battery-volts, fuse-in-volts, fuse-out-volts, relay-feed-volts, relay-output-volts, relay-coil-volts, relay-control-volts, plug-harness-volts, plug-coil-volts, coil-ground-volts, engine-ground-volts, feed-drop, fuse-drop, fuse-to-relay-drop, relay-drop, harness-drop, plug-drop, ground-drop, strap-drop, fuse-ohms, relay-coil-ohms, relay-contacts-ohms, ground-ohms. Did you mean `coil-ohms`?",
+            "`coil-ohm` is not a measurement on the compressor's circuit. Allowed: coil-ohms, coil-volts, coil-amps, battery-volts, fuse-in-volts, fuse-out-volts, relay-feed-volts, relay-output-volts, relay-coil-volts, relay-control-volts, plug-harness-volts, plug-coil-volts, coil-ground-volts, engine-ground-volts, feed-drop, fuse-drop, fuse-to-relay-drop, relay-drop, harness-drop, plug-drop, ground-drop, strap-drop, fuse-ohms, relay-coil-ohms, relay-contacts-ohms, ground-ohms. Did you mean `coil-ohms`?",
         ),
         (
             "thermometer rear-vent",

@@ -150,6 +150,40 @@ fn a_title_and_an_id_give_nothing_away() {
     }
 }
 
+/// A charge that a history says was put in or belongs in, and a fuse it names, are those of the
+/// vehicle's own data; what was recovered may be any.
+#[test]
+fn a_history_quotes_its_vehicles_charge_and_fuse() {
+    let bank = bank();
+    let (mut charges, mut fuses) = (0, 0);
+    for case in bank.cases() {
+        let vehicle = bank.vehicle(&case.vehicle).expect("a vehicle of the bank");
+        let charge = format!("{:.0}", vehicle.label.charge_kg * 1e3);
+        let fuse_at: Vec<&str> = words(&vehicle.places.clutch_fuse).collect();
+        for line in &case.work_order.history {
+            let said: Vec<&str> = words(line).collect();
+            for three in said.windows(3) {
+                if ["charged", "of", "weight"].contains(&three[0]) && three[2] == "g" {
+                    assert_eq!(three[1], charge, "{}: {line}", case.id);
+                    charges += 1;
+                }
+            }
+            for two in said.windows(2).filter(|two| two[0] == "Fuse") {
+                assert!(fuse_at.contains(&two[1]), "{}: {line}", case.id);
+                fuses += 1;
+            }
+        }
+    }
+    assert!(charges >= 4 && fuses >= 1, "{charges}, {fuses}");
+}
+
+/// Words of a sentence without its marks.
+fn words(sentence: &str) -> impl Iterator<Item = &str> {
+    sentence
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+}
+
 #[test]
 fn every_mode_that_is_only_a_cause_has_its_fault() {
     for case in bank().cases() {

@@ -44,7 +44,7 @@ fn every_fault_has_a_page_that_says_all_the_catalogue_does() {
     }
 }
 
-/// A fault can be in the vehicles whose parts it changes: all three here have all the parts.
+/// A fault can be in the vehicles whose parts it changes, and every loop has a charge to lose.
 #[test]
 fn a_page_names_the_vehicles() {
     let page = shown(&["undercharge"]);

@@ -6,13 +6,14 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::stand::{
-    idling, is_fixed, run, running, vehicles, vehicles_where, warm_car, weather, with,
+    bank, idling, is_fixed, run, running, vehicles, vehicles_where, warm_car, weather, with,
 };
 use sim_core::car::Car;
 use sim_core::faults::Knob;
 use sim_core::loop_model::layout::Role;
 use sim_core::parts::circuit::{CircuitState, Feed};
 use sim_core::parts::condenser::FanStage;
+use sim_core::parts::displacement::Capacity;
 use sim_core::setup::Setup;
 use sim_core::spec::CarSpec;
 
@@ -299,4 +300,46 @@ fn the_coil_draws_its_current() {
             bench.current_a
         );
     }
+}
+
+/// Ohm's law on a control valve's coil: one whose plunger sticks draws what a sound one does and leaves
+/// the plate at its least stroke; a broken winding draws nothing and is open at the meter; shorted
+/// turns leave an ohmmeter less copper to go through.
+#[test]
+fn a_stuck_plunger_draws_its_current_and_a_broken_winding_none() {
+    let mut cars = 0;
+    for vehicle in vehicles_where(|spec| spec.clutch.is_none()) {
+        let id = &vehicle.id;
+        let Capacity::Variable(valve) = &vehicle.spec.compressor.capacity else {
+            panic!("{id}: no clutch, and no valve to do its work");
+        };
+        let after = |mode: &str| {
+            let mut spec = vehicle.spec.clone();
+            let mode = bank().catalogue().get(mode).expect("a known mode");
+            mode.fault.apply(&mut spec, 1.0);
+            let mut car = warm_car(&spec, weather(35.0, 0.5));
+            run(&mut car, &idling(&spec), 300.0);
+            let circuit = car.state().circuit;
+            // At a hot day's idle the evaporator never gets cold enough for the control to ask for less.
+            assert!(car.state().controls.command > 0.99, "{id}: {}", mode.id);
+            (
+                car.coil_a(),
+                circuit.coil_ohm,
+                car.state().refrigerant.stroke,
+            )
+        };
+        let (amps, ohm, stroke) = after("control-solenoid-stuck");
+        let sound = vehicle.spec.circuit.coil_ohm;
+        assert!(amps >= valve.rated_a, "{id}: {amps} A");
+        assert!((sound..1.5 * sound).contains(&ohm), "{id}: {ohm} Ω");
+        assert!(stroke < 1.05 * valve.least_stroke, "{id}: {stroke}");
+        let (amps, ohm, stroke) = after("clutch-coil-open");
+        assert!(amps < 1e-3 && ohm > 1e5, "{id}: {amps} A, {ohm} Ω");
+        assert!(stroke < 1.05 * valve.least_stroke, "{id}: {stroke}");
+        let (_, ohm, stroke) = after("clutch-coil-shorted");
+        assert!(ohm < 0.2 * sound, "{id}: {ohm} Ω");
+        assert!(stroke < 1.05 * valve.least_stroke, "{id}: {stroke}");
+        cars += 1;
+    }
+    assert!(cars >= 1, "no car is without a clutch");
 }

@@ -1,9 +1,9 @@
 //! Refrigeration cycles worked in textbooks, and cycles typical of a car.
 //!
-//! The books' numbers come from public Scilab transcriptions of their solutions (FOSSEE
-//! Scilab Textbook Companion, in the repository FOSSEE/Scilab-TBC-Uploads); the books
-//! themselves were not opened. They take h = s = 0 for saturated liquid at −40 °C, so
-//! only differences of enthalpy can be compared, or enthalpies after a shift.
+//! The books' numbers come from public Scilab workings of their examples (FOSSEE Scilab
+//! Textbook Companion, in the repository FOSSEE/Scilab-TBC-Uploads); the books themselves
+//! were not opened. They take h = s = 0 for saturated liquid at −40 °C, so only differences
+//! of enthalpy can be compared, or enthalpies after a shift.
 
 // Helpers outside the test functions are test code all the same.
 #![allow(clippy::unwrap_used)]

@@ -2,6 +2,7 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::program::{coldtrail, play, typed};
+use runner::action::COMMANDS;
 
 const CASE: [&str; 4] = ["practice", "silent-switch", "--seed", "7"];
 
@@ -13,7 +14,7 @@ fn nobody_needs_to_know_a_command() {
     for words in [
         "WORK ORDER",
         "What do you do?",
-        "   1  engine       start, stop or hold the engine",
+        "   1  engine        start, stop or hold the engine",
         "now: 900 rpm, A/C off, blower 0",
         "[1] look at the clutch hub: the pulley turns, the hub stands still",
         "   5  liquid-line",
@@ -58,7 +59,7 @@ fn a_conclusion_by_number_ends_in_a_debrief() {
         ran.output
     );
     assert!(
-        ran.output.contains("Right: open clutch coil."),
+        ran.output.contains("Right: open compressor coil."),
         "{}",
         ran.output
     );
@@ -86,11 +87,11 @@ fn a_whole_session_needs_only_numbers() {
         keys.push('\n');
     };
     // Enter opens the menu; what is typed next is a number off the screen.
-    press("\n", "multimeter on the clutch circuit");
+    press("\n", "multimeter on the compressor's circuit");
     press("", "coil-ohms");
     press("\n", "name the fault and end");
-    press("", "clutch coil and its wiring");
-    press("", "open clutch coil");
+    press("", "compressor coil and its wiring");
+    press("", "open compressor coil");
     keys.push_str("\n1\nyes\n");
     let ran = typed(&CASE, keys.as_bytes());
     assert!(
@@ -98,7 +99,7 @@ fn a_whole_session_needs_only_numbers() {
             .all(|key| key == '\n' || key.is_ascii_digit() || "yes".contains(key))
     );
     assert!(
-        ran.output.contains("Right: open clutch coil."),
+        ran.output.contains("Right: open compressor coil."),
         "{}",
         ran.output
     );
@@ -160,4 +161,26 @@ fn enter_goes_back_one_question_at_a_time() {
         "{}",
         ran.output
     );
+}
+
+#[test]
+fn help_keeps_its_columns_however_long_a_word_is() {
+    let help = typed(&CASE, b"help\nquit\n").output;
+    assert!(
+        help.lines().all(|line| line.chars().count() <= 100),
+        "{help}"
+    );
+    let longest = COMMANDS.iter().map(|command| command.verb.len()).max();
+    let column = 2 + longest.unwrap() + 2;
+    for command in COMMANDS {
+        let line = help
+            .lines()
+            .find(|line| line.split(' ').nth(2) == Some(command.verb));
+        let line = line.unwrap_or_else(|| panic!("no {} in\n{help}", command.verb));
+        let (verb, follows) = line.split_at(column);
+        assert!(
+            verb.ends_with("  ") && !follows.starts_with(' '),
+            "{line:?}"
+        );
+    }
 }

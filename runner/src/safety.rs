@@ -6,7 +6,7 @@ use sim_core::car::Phase;
 use sim_core::instruments::{Check, Dull, Line, Misuse, Sense, Spot, Truth, Watch, truth};
 use sim_core::loop_model::layout::Role;
 
-use crate::action::{Action, EngineSpeed, GaugeStep, Gear};
+use crate::action::{Action, Control, EngineSpeed, GaugeStep, Gear};
 use crate::session::{Gauges, Session};
 
 /// An unsafe act.
@@ -191,12 +191,12 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
                 Some(_) => {}
             }
         }
-        Action::Engine(speed)
+        Action::Turn(Control::Engine(speed))
             if *speed != EngineSpeed::Off && session.setup().ac_on && in_vacuum(session) =>
         {
             kinds.push(SlipKind::CompressorInVacuum);
         }
-        Action::AirConditioning(true) if running && in_vacuum(session) => {
+        Action::Turn(Control::AirConditioning(true)) if running && in_vacuum(session) => {
             kinds.push(SlipKind::CompressorInVacuum);
         }
         Action::Gauges(GaugeStep::Disconnect) if session.gauges() == Gauges::Open => {

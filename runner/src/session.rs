@@ -13,7 +13,7 @@ use sim_core::instruments::{
 };
 use sim_core::setup::{Setup, Temperature};
 
-use crate::action::{Action, EngineSpeed, Request};
+use crate::action::{Action, Control, EngineSpeed, Request};
 
 /// Where the gauge set is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -217,15 +217,8 @@ impl Session {
             Action::Wait(seconds) => self.pass(*seconds, watcher),
             Action::Wear(_) => self.pass(WEAR_S, watcher),
             Action::Suspect { .. } | Action::Conclude(_) => self.pass(THINK_S, watcher),
-            Action::Engine(_)
-            | Action::AirConditioning(_)
-            | Action::Blower(_)
-            | Action::Recirculate(_)
-            | Action::Temperature(_)
-            | Action::Doors(_)
-            | Action::Road(_)
-            | Action::ShopFan(_) => {
-                let seconds = self.turn_control(action)?;
+            Action::Turn(control) => {
+                let seconds = self.turn(control)?;
                 self.pass(seconds, watcher)
             }
         }
@@ -244,16 +237,15 @@ impl Session {
         Ok(Vec::new())
     }
 
-    /// Turns the control an action names, without letting time pass; returns the time it takes, s.
-    /// Other actions turn nothing and take none.
+    /// Turns a control without letting time pass; returns the time it takes, s.
     ///
     /// # Errors
     /// [`Refusal`]; the controls are then as they were.
-    pub fn turn_control(&mut self, action: &Action) -> Result<f64, Refusal> {
+    pub fn turn(&mut self, control: &Control) -> Result<f64, Refusal> {
         let mut setup = self.setup.clone();
         let mut seconds = CONTROL_S;
-        match action {
-            Action::Engine(speed) => {
+        match control {
+            Control::Engine(speed) => {
                 if *speed == EngineSpeed::Off && setup.road_speed_m_s > 0.0 {
                     return Err(Refusal::OnTheRoad);
                 }
@@ -263,29 +255,29 @@ impl Session {
                     EngineSpeed::Held(rev_s) => *rev_s,
                 };
             }
-            Action::AirConditioning(on) => setup.ac_on = *on,
-            Action::Blower(step) => {
+            Control::AirConditioning(on) => setup.ac_on = *on,
+            Control::Blower(step) => {
                 let top = self.car.spec().air_box.top_step();
                 if *step > top {
                     return Err(Refusal::NoSuchStep { asked: *step, top });
                 }
                 setup.blower_step = *step;
             }
-            Action::Recirculate(on) => setup.recirculate = *on,
-            Action::Temperature(request) => {
+            Control::Recirculate(on) => setup.recirculate = *on,
+            Control::Temperature(request) => {
                 setup.temperature = match request {
                     Request::Cold => Temperature::Cold,
                     Request::Hot => Temperature::Hot,
                     Request::Cabin(k) => Temperature::Cabin(*k),
                 };
             }
-            Action::Doors(open) => {
+            Control::Doors(open) => {
                 if setup.road_speed_m_s > 0.0 {
                     return Err(Refusal::OnTheRoad);
                 }
                 setup.doors_open = *open;
             }
-            Action::Road(speed) => {
+            Control::Road(speed) => {
                 seconds = DRIVE_S;
                 if *speed > 0.0 && self.car.state().service.pump_on {
                     return Err(Refusal::PumpDraws);
@@ -298,27 +290,12 @@ impl Session {
                     setup.engine_rev_s = setup.engine_rev_s.max(driving_rev_s(*speed));
                 }
             }
-            Action::ShopFan(on) => {
+            Control::ShopFan(on) => {
                 if setup.road_speed_m_s > 0.0 {
                     return Err(Refusal::OnTheRoad);
                 }
                 setup.shop_fan = *on;
             }
-            Action::Wait(_)
-            | Action::Wear(_)
-            | Action::Gauges(_)
-            | Action::Check(_)
-            | Action::Hygrometer(_)
-            | Action::Loosen(_)
-            | Action::HygrometerQuick(_)
-            | Action::Identify(_)
-            | Action::Recover(_)
-            | Action::Evacuate(_)
-            | Action::Charge(..)
-            | Action::AddDye
-            | Action::Wipe(_)
-            | Action::Suspect { .. }
-            | Action::Conclude(_) => seconds = 0.0,
         }
         self.setup = setup;
         Ok(seconds)

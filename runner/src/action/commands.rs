@@ -73,7 +73,7 @@ pub const COMMANDS: &[Command] = &[
     command(
         "meter",
         "coil-volts, fuse-drop, relay-coil-ohms and others",
-        "multimeter on the clutch circuit",
+        "multimeter on the compressor's circuit",
     ),
     command(
         "feeler",

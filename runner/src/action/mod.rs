@@ -17,22 +17,8 @@ use sim_core::instruments::{Check, Line, Room, Spot};
 /// One thing a learner does.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Action {
-    /// Engine off, idling or held at a speed.
-    Engine(EngineSpeed),
-    /// Air-conditioning switch.
-    AirConditioning(bool),
-    /// Blower step.
-    Blower(usize),
-    /// Intake door: recirculating or fresh.
-    Recirculate(bool),
-    /// Temperature asked for.
-    Temperature(Request),
-    /// Doors open or closed.
-    Doors(bool),
-    /// Road speed on the test track, m/s.
-    Road(f64),
-    /// Workshop fan in front of the condenser.
-    ShopFan(bool),
+    /// Turn a control.
+    Turn(Control),
     /// Let time pass, s.
     Wait(f64),
     /// Put protection on.
@@ -68,6 +54,27 @@ pub enum Action {
     },
     /// Name the fault and end the diagnosis.
     Conclude(Conclusion),
+}
+
+/// A control that sets the car up, and what it is turned to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Control {
+    /// Engine off, idling or held at a speed.
+    Engine(EngineSpeed),
+    /// Air-conditioning switch.
+    AirConditioning(bool),
+    /// Blower step.
+    Blower(usize),
+    /// Intake door: recirculating or fresh.
+    Recirculate(bool),
+    /// Temperature asked for.
+    Temperature(Request),
+    /// Doors open or closed.
+    Doors(bool),
+    /// Road speed on the test track, m/s.
+    Road(f64),
+    /// Workshop fan in front of the condenser.
+    ShopFan(bool),
 }
 
 /// Engine speed asked for.

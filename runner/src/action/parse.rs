@@ -8,7 +8,7 @@ use sim_core::instruments::{Check, Line, Named, Sense, Spot, sensible};
 
 use crate::action::commands::{COMMANDS, GAUGE_STEPS, METER, PHASES};
 use crate::action::tools;
-use crate::action::{Action, Conclusion, EngineSpeed, Gear, Request};
+use crate::action::{Action, Conclusion, Control, EngineSpeed, Gear, Request};
 
 /// Why a text is not an action, and what would be.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -86,35 +86,35 @@ impl Action {
         let (verb, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
         let rest = rest.trim();
         match verb {
-            "engine" => engine(rest),
+            "engine" => engine(rest).map(Self::Turn),
             "ac" => pick(
                 "a position of the switch",
                 rest,
                 &[("on", true), ("off", false)],
             )
-            .map(Self::AirConditioning),
-            "blower" => blower(rest),
+            .map(|on| Self::Turn(Control::AirConditioning(on))),
+            "blower" => blower(rest).map(Self::Turn),
             "air" => pick(
                 "a position of the intake door",
                 rest,
                 &[("recirculate", true), ("fresh", false)],
             )
-            .map(Self::Recirculate),
-            "temperature" => temperature(rest),
+            .map(|round| Self::Turn(Control::Recirculate(round))),
+            "temperature" => temperature(rest).map(Self::Turn),
             "doors" => pick(
                 "a position of the doors",
                 rest,
                 &[("open", true), ("closed", false)],
             )
-            .map(Self::Doors),
+            .map(|open| Self::Turn(Control::Doors(open))),
             "road" => quantity(rest, Dimension::Speed, 0.0, MOST_ROAD_M_S, "0 to 130 km/h")
-                .map(Self::Road),
+                .map(|m_s| Self::Turn(Control::Road(m_s))),
             "shop-fan" => pick(
                 "a position of the fan's switch",
                 rest,
                 &[("on", true), ("off", false)],
             )
-            .map(Self::ShopFan),
+            .map(|on| Self::Turn(Control::ShopFan(on))),
             "wait" => quantity(rest, Dimension::Duration, 1.0, MOST_WAIT_S, "1 s to 60 min")
                 .map(Self::Wait),
             "wear" => pick(
@@ -124,7 +124,9 @@ impl Action {
             )
             .map(Self::Wear),
             "gauges" => pick("a step with the gauge set", rest, GAUGE_STEPS).map(Self::Gauges),
-            "meter" => pick("a measurement on the clutch circuit", rest, METER).map(Self::Check),
+            "meter" => {
+                pick("a measurement on the compressor's circuit", rest, METER).map(Self::Check)
+            }
             "look" | "listen" | "feel" | "smell" => sense(verb, rest),
             "loosen" => named::<Line>("a line of the loop", rest).map(Self::Loosen),
             "suspect" => suspect(rest),
@@ -149,6 +151,19 @@ impl Action {
                 let verbs: Vec<&str> = COMMANDS.iter().map(|command| command.verb).collect();
                 Err(NotAnAction::not_one_of("an action", verb, &verbs))
             }
+        }
+    }
+}
+
+impl Control {
+    /// Reads a control from its text form, as [`Action::parse`] does.
+    ///
+    /// # Errors
+    /// [`NotAnAction`] with what is allowed.
+    pub fn parse(text: &str) -> Result<Self, NotAnAction> {
+        match Action::parse(text)? {
+            Action::Turn(control) => Ok(control),
+            _ => Err(NotAnAction::new(format!("`{text}` turns no control."))),
         }
     }
 }
@@ -196,10 +211,10 @@ fn quantity(
     Ok(value)
 }
 
-fn engine(rest: &str) -> Result<Action, NotAnAction> {
+fn engine(rest: &str) -> Result<Control, NotAnAction> {
     match rest {
-        "off" => Ok(Action::Engine(EngineSpeed::Off)),
-        "idle" => Ok(Action::Engine(EngineSpeed::Idle)),
+        "off" => Ok(Control::Engine(EngineSpeed::Off)),
+        "idle" => Ok(Control::Engine(EngineSpeed::Idle)),
         _ if !rest.starts_with(|c: char| c.is_ascii_digit()) => Err(NotAnAction::not_one_of(
             "an engine speed",
             rest,
@@ -216,13 +231,13 @@ fn engine(rest: &str) -> Result<Action, NotAnAction> {
                 most,
                 "off, idle, or 500 to 6000 rpm",
             )?;
-            Ok(Action::Engine(EngineSpeed::Held(speed / turn)))
+            Ok(Control::Engine(EngineSpeed::Held(speed / turn)))
         }
     }
 }
 
-fn blower(rest: &str) -> Result<Action, NotAnAction> {
-    rest.parse::<usize>().map(Action::Blower).map_err(|_| {
+fn blower(rest: &str) -> Result<Control, NotAnAction> {
+    rest.parse::<usize>().map(Control::Blower).map_err(|_| {
         if rest.is_empty() {
             return NotAnAction::new("a blower step is missing. Write one, such as `blower 3`.");
         }
@@ -251,10 +266,10 @@ fn charge(rest: &str) -> Result<Action, NotAnAction> {
     Ok(Action::Charge(phase, kg))
 }
 
-fn temperature(rest: &str) -> Result<Action, NotAnAction> {
+fn temperature(rest: &str) -> Result<Control, NotAnAction> {
     match rest {
-        "cold" => Ok(Action::Temperature(Request::Cold)),
-        "hot" => Ok(Action::Temperature(Request::Hot)),
+        "cold" => Ok(Control::Temperature(Request::Cold)),
+        "hot" => Ok(Control::Temperature(Request::Hot)),
         _ if !rest.starts_with(|c: char| c.is_ascii_digit()) => Err(NotAnAction::not_one_of(
             "a temperature to ask for",
             rest,
@@ -267,7 +282,7 @@ fn temperature(rest: &str) -> Result<Action, NotAnAction> {
             305.15,
             "cold, hot, or 16 to 32 °C",
         )
-        .map(|k| Action::Temperature(Request::Cabin(k))),
+        .map(|k| Control::Temperature(Request::Cabin(k))),
     }
 }
 

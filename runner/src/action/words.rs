@@ -6,27 +6,12 @@ use sim_core::instruments::{Check, Named};
 
 use crate::action::commands::{GAUGE_STEPS, METER, PHASES, SAMPLES, SCAN};
 use crate::action::tools::{leak_search_command, misuse_command};
-use crate::action::{Action, EngineSpeed, Gear, Request};
+use crate::action::{Action, Control, EngineSpeed, Gear, Request};
 
 impl fmt::Display for Action {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Engine(EngineSpeed::Off) => f.write_str("engine off"),
-            Self::Engine(EngineSpeed::Idle) => f.write_str("engine idle"),
-            Self::Engine(EngineSpeed::Held(rev_s)) => {
-                write!(f, "engine {} rpm", tidy(rev_s * 60.0))
-            }
-            Self::AirConditioning(on) => write!(f, "ac {}", on_off(*on)),
-            Self::Blower(step) => write!(f, "blower {step}"),
-            Self::Recirculate(true) => f.write_str("air recirculate"),
-            Self::Recirculate(false) => f.write_str("air fresh"),
-            Self::Temperature(Request::Cold) => f.write_str("temperature cold"),
-            Self::Temperature(Request::Hot) => f.write_str("temperature hot"),
-            Self::Temperature(Request::Cabin(k)) => write!(f, "temperature {} K", tidy(*k)),
-            Self::Doors(true) => f.write_str("doors open"),
-            Self::Doors(false) => f.write_str("doors closed"),
-            Self::Road(m_s) => write!(f, "road {} km/h", tidy(m_s * 3.6)),
-            Self::ShopFan(on) => write!(f, "shop-fan {}", on_off(*on)),
+            Self::Turn(control) => control.fmt(f),
             Self::Wait(seconds) => write!(f, "wait {} s", tidy(*seconds)),
             Self::Wear(Gear::Glasses) => f.write_str("wear glasses"),
             Self::Wear(Gear::Gloves) => f.write_str("wear gloves"),
@@ -59,6 +44,29 @@ impl fmt::Display for Action {
                 }
                 Ok(())
             }
+        }
+    }
+}
+
+impl fmt::Display for Control {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Engine(EngineSpeed::Off) => f.write_str("engine off"),
+            Self::Engine(EngineSpeed::Idle) => f.write_str("engine idle"),
+            Self::Engine(EngineSpeed::Held(rev_s)) => {
+                write!(f, "engine {} rpm", tidy(rev_s * 60.0))
+            }
+            Self::AirConditioning(on) => write!(f, "ac {}", on_off(*on)),
+            Self::Blower(step) => write!(f, "blower {step}"),
+            Self::Recirculate(true) => f.write_str("air recirculate"),
+            Self::Recirculate(false) => f.write_str("air fresh"),
+            Self::Temperature(Request::Cold) => f.write_str("temperature cold"),
+            Self::Temperature(Request::Hot) => f.write_str("temperature hot"),
+            Self::Temperature(Request::Cabin(k)) => write!(f, "temperature {} K", tidy(*k)),
+            Self::Doors(true) => f.write_str("doors open"),
+            Self::Doors(false) => f.write_str("doors closed"),
+            Self::Road(m_s) => write!(f, "road {} km/h", tidy(m_s * 3.6)),
+            Self::ShopFan(on) => write!(f, "shop-fan {}", on_off(*on)),
         }
     }
 }

@@ -7,7 +7,8 @@ use scenarios::units::UnitSystem;
 use scenarios::{Bank, Mode, Onset, nearest};
 use sim_core::instruments::KIT;
 
-use crate::cli::practice::WIDTH;
+use crate::action::NO_FAULT;
+use crate::cli::columns::{Columns, table};
 use crate::cli::which_car::did_you_mean;
 use crate::show;
 
@@ -65,17 +66,8 @@ pub fn browse(bank: &Bank, args: &FaultsArgs) -> Result<String, String> {
 
 /// All the catalogue says of a fault.
 fn page(bank: &Bank, mode: &Mode) -> String {
-    let mut text = String::new();
-    let _ = writeln!(text, "{}  ({})", mode.name, mode.id);
-    let mut line = |label: &str, words: &str| {
-        // A label's width of indent, so that what follows a break lines up with what is above it.
-        let row = format!("  {label:<14}{words}");
-        let options = textwrap::Options::new(WIDTH)
-            .subsequent_indent("                ")
-            .break_words(false)
-            .word_splitter(textwrap::WordSplitter::NoHyphenation);
-        let _ = writeln!(text, "{}", textwrap::fill(&row, options));
-    };
+    let mut rows = Vec::new();
+    let mut line = |label: &str, words: &str| rows.push([label.to_owned(), words.to_owned()]);
     let component = &mode.component;
     line(
         "Component",
@@ -106,7 +98,7 @@ fn page(bank: &Bank, mode: &Mode) -> String {
         some => some.join(", "),
     };
     line("Can be in", &vehicles);
-    text
+    format!("{}  ({})\n{}", mode.name, mode.id, table(2, &rows))
 }
 
 fn onset(onset: Onset) -> &'static str {
@@ -138,10 +130,17 @@ fn how_common(bank: &Bank, mode: &Mode) -> String {
 /// Every case by id, with its title and level.
 #[must_use]
 pub fn cases(bank: &Bank) -> String {
-    let mut text = String::new();
-    for case in bank.cases() {
-        let _ = writeln!(text, "{:<20} level {}  {}", case.id, case.level, case.title);
-    }
+    let rows: Vec<_> = bank
+        .cases()
+        .map(|case| {
+            [
+                case.id.clone(),
+                format!("level {}", case.level),
+                case.title.clone(),
+            ]
+        })
+        .collect();
+    let mut text = table(0, &rows);
     text.push_str(
         "\nOpen one with `coldtrail practice CASE`, or leave the case out to be dealt one.\n",
     );
@@ -151,6 +150,8 @@ pub fn cases(bank: &Bank) -> String {
 /// Every failure mode by component: the names to suspect and to conclude.
 #[must_use]
 pub fn faults(bank: &Bank) -> String {
+    let none = [NO_FAULT, "The complaint has no fault behind it"];
+    let columns = Columns::of(2, bank.catalogue().modes().map(listed).chain([none]));
     let mut text = String::new();
     for component in bank.components() {
         let modes: Vec<_> = bank
@@ -163,15 +164,16 @@ pub fn faults(bank: &Bank) -> String {
         }
         let _ = writeln!(text, "{} ({})", component.name, component.id);
         for mode in modes {
-            let _ = writeln!(text, "  {:<26} {}", mode.id, mode.name);
+            let _ = writeln!(text, "{}", columns.row(listed(mode)));
         }
     }
-    let _ = writeln!(
-        text,
-        "Nothing broken\n  {:<26} The complaint has no fault behind it",
-        crate::action::NO_FAULT
-    );
+    let _ = writeln!(text, "Nothing broken\n{}", columns.row(none));
     text
+}
+
+/// A mode as the list shows it.
+fn listed(mode: &Mode) -> [&str; 2] {
+    [&mode.id, &mode.name]
 }
 
 /// Every instrument: how well it tells, how to use it and how not to.

@@ -10,7 +10,7 @@ use scenarios::{Bank, Case};
 use sim_core::car::Car;
 use sim_core::fluid::Fluid;
 
-use crate::action::Action;
+use crate::action::{Action, Control};
 use crate::chart::cycle::Cycle;
 use crate::chart::shown::Units as ShownUnits;
 use crate::chart::{ph, pt};
@@ -105,12 +105,12 @@ fn pressure_enthalpy(bank: &Bank, args: &PhArgs) -> Result<String, String> {
     }
     let fluid = Fluid::by_name(&case.healthy.refrigerant).map_err(|error| error.to_string())?;
     let fluid = Arc::new(fluid);
-    let actions = args.set_up.actions(case.healthy.air_box.top_step())?;
+    let controls = args.set_up.controls(case.healthy.air_box.top_step())?;
     let system = UnitSystem::from(args.units);
-    let session = ran(case.car(Arc::clone(&fluid)), &actions, length_s)?;
+    let session = ran(case.car(Arc::clone(&fluid)), &controls, length_s)?;
     let healthy = if args.compare_healthy {
         let car = case.car_with(Arc::clone(&fluid), &[]);
-        let session = ran(car, &actions, length_s)?;
+        let session = ran(car, &controls, length_s)?;
         Some((taken(&session), Cycle::of(session.car())))
     } else {
         None
@@ -155,11 +155,11 @@ fn taken(session: &Session) -> String {
 }
 
 /// A car run for a time and then, where its clutch has let go, until the compressor turns again.
-fn ran(car: Car, actions: &[Action], length_s: f64) -> Result<Session, String> {
+fn ran(car: Car, controls: &[Control], length_s: f64) -> Result<Session, String> {
     let mut session = Session::new(car);
-    for action in actions {
+    for control in controls {
         session
-            .turn_control(action)
+            .turn(control)
             .map_err(|refusal| refusal.to_string())?;
     }
     let pass = |session: &mut Session, seconds: f64| {

@@ -3,12 +3,14 @@
 mod bar;
 pub mod catalogue;
 pub mod chart;
+mod columns;
 pub mod fluid;
 pub mod practice;
 mod prompt;
 pub mod readings;
 mod script;
 pub mod set_up;
+mod vehicle_page;
 pub mod vehicles;
 pub mod which_car;
 mod work_order;
@@ -44,8 +46,8 @@ enum Command {
     Cases,
     /// List the faults a car can have, by component, or tell all about one
     Faults(catalogue::FaultsArgs),
-    /// List the vehicles, and what their loops are made of
-    Vehicles,
+    /// List the vehicles and what their loops are made of, or tell all about one
+    Vehicles(vehicles::VehiclesArgs),
     /// Show a refrigerant's state from any two of its properties
     Fluid(fluid::FluidArgs),
     /// Write one run of a car as a table: true values beside what instruments show
@@ -119,7 +121,9 @@ pub fn run(cli: &Cli, streams: &mut Streams<'_>) -> u8 {
     let result = match &cli.command {
         Command::Fluid(args) => fluid::run(args).map(|text| (text, EXIT_OK)),
         Command::Practice(args) => with_bank(|bank| practice::run(bank, args, streams)),
-        Command::Vehicles => with_bank(|bank| Ok((vehicles::list(bank), EXIT_OK))),
+        Command::Vehicles(args) => {
+            with_bank(|bank| vehicles::browse(bank, args).map(|text| (text, EXIT_OK)))
+        }
         Command::Cases => with_bank(|bank| Ok((catalogue::cases(bank), EXIT_OK))),
         Command::Faults(args) => {
             with_bank(|bank| catalogue::browse(bank, args).map(|text| (text, EXIT_OK)))

@@ -10,6 +10,7 @@ use sim_core::instruments::{
 
 use crate::action::{Action, COMMANDS, METER, NO_FAULT, SCAN};
 use crate::bay::Bay;
+use crate::cli::columns::{Columns, table};
 use crate::cli::practice::{WIDTH, debrief_of};
 use crate::cli::work_order::work_order;
 use crate::cli::{Streams, catalogue, script};
@@ -133,10 +134,9 @@ fn menu(
         .iter()
         .map(|command| command.verb.to_owned())
         .collect();
-    let shown: Vec<String> = COMMANDS
-        .iter()
-        .map(|command| format!("{:<12} {}", command.verb, command.does))
-        .collect();
+    let rows: Vec<_> = COMMANDS.iter().map(|c| [c.verb, c.does]).collect();
+    let columns = Columns::of(0, rows.iter().copied());
+    let shown: Vec<String> = rows.iter().map(|row| columns.row(*row)).collect();
     match choose(streams, "What do you do?", &shown, &verbs)? {
         Some(verb) if verbs.contains(&verb) => fill_in(&verb, bank, bay, system, streams),
         // Somebody typed a whole action at the menu.
@@ -423,17 +423,14 @@ fn suspects(bay: &Bay) -> String {
 
 fn help() -> String {
     let mut text = "Actions (each takes time on the shop clock):\n".to_owned();
-    for command in COMMANDS {
-        let _ = writeln!(
-            text,
-            "  {:<12} {:<46} {}",
-            command.verb, command.follows, command.does
-        );
-    }
+    let actions: Vec<_> = COMMANDS
+        .iter()
+        .map(|command| [command.verb, command.follows, command.does])
+        .collect();
+    text.push_str(&table(2, &actions));
     text.push_str("Besides (no time passes):\n");
-    for (word, does) in ASIDES {
-        let _ = writeln!(text, "  {word:<12} {does}");
-    }
+    let asides: Vec<_> = ASIDES.iter().map(|(word, does)| [word, does]).collect();
+    text.push_str(&table(2, &asides));
     text
 }
 

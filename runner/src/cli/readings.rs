@@ -9,11 +9,11 @@ use scenarios::Bank;
 use scenarios::quantity::{Dimension, parse_as};
 use sim_core::fluid::Fluid;
 
-use crate::action::Action;
+use crate::action::{Action, Control};
 use crate::cli::script;
 use crate::cli::set_up::SetUpArgs;
 use crate::cli::which_car::CarArgs;
-use crate::record::{Format, Plan, Step, Writer, record};
+use crate::record::{Doing, Format, Plan, Step, Writer, record};
 
 /// What the columns mean, as `coldtrail readings --help` ends with it.
 const COLUMNS: &str = "\
@@ -141,11 +141,9 @@ fn span(every: &str, length: &str) -> Result<(f64, usize), String> {
 }
 
 /// What is turned at the start, and what follows.
-fn steps(args: &ReadingsArgs, top_step: usize) -> Result<(Vec<Step>, Vec<Step>), String> {
+fn steps(args: &ReadingsArgs, top_step: usize) -> Result<(Vec<Control>, Vec<Step>), String> {
     let Some(path) = &args.script else {
-        let step = |action| Step { line: None, action };
-        let actions = args.set_up.actions(top_step)?;
-        return Ok((actions.into_iter().map(step).collect(), Vec::new()));
+        return Ok((args.set_up.controls(top_step)?, Vec::new()));
     };
     if let Some(option) = args.set_up.given() {
         return Err(format!(
@@ -166,32 +164,18 @@ fn scripted(text: &str) -> Result<Vec<Step>, String> {
         let number = index + 1;
         let action = Action::parse(words)
             .map_err(|error| format!("line {number}: `{words}` was not taken: {error}"))?;
-        if !sets_up(&action) {
-            return Err(format!(
-                "line {number}: `{words}` is no set-up: the table has every instrument in it \
-                 already; a script for it may hold engine, ac, blower, air, temperature, doors, \
-                 road, shop-fan and wait"
-            ));
-        }
-        steps.push(Step {
-            line: Some(number),
-            action,
-        });
+        let what = match action {
+            Action::Turn(control) => Doing::Turn(control),
+            Action::Wait(seconds) => Doing::Wait(seconds),
+            _ => {
+                return Err(format!(
+                    "line {number}: `{words}` is no set-up: the table has every instrument in it \
+                     already; a script for it may hold engine, ac, blower, air, temperature, doors, \
+                     road, shop-fan and wait"
+                ));
+            }
+        };
+        steps.push(Step { line: number, what });
     }
     Ok(steps)
-}
-
-fn sets_up(action: &Action) -> bool {
-    matches!(
-        action,
-        Action::Engine(_)
-            | Action::AirConditioning(_)
-            | Action::Blower(_)
-            | Action::Recirculate(_)
-            | Action::Temperature(_)
-            | Action::Doors(_)
-            | Action::Road(_)
-            | Action::ShopFan(_)
-            | Action::Wait(_)
-    )
 }

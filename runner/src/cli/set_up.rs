@@ -3,7 +3,7 @@
 
 use clap::Args;
 
-use crate::action::Action;
+use crate::action::Control;
 
 /// The controls that may be asked for.
 #[derive(Args, Clone, Debug, Default)]
@@ -37,7 +37,7 @@ impl SetUpArgs {
     ///
     /// # Errors
     /// A sentence that names the option and says what it takes.
-    pub fn actions(&self, top_step: usize) -> Result<Vec<Action>, String> {
+    pub fn controls(&self, top_step: usize) -> Result<Vec<Control>, String> {
         let engine = self.rpm.as_deref().map_or("idle".to_owned(), |rpm| {
             if rpm.trim().parse::<f64>().is_ok() {
                 format!("{rpm} rpm")
@@ -51,7 +51,7 @@ impl SetUpArgs {
         };
         let air = self.air.as_deref().unwrap_or("recirculate");
         let turn = |option: &str, words: String| {
-            Action::parse(&words).map_err(|error| format!("{option}: {error}"))
+            Control::parse(&words).map_err(|error| format!("{option}: {error}"))
         };
         Ok(vec![
             turn("--rpm", format!("engine {engine}"))?,

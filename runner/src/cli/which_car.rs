@@ -2,7 +2,7 @@
 
 use clap::Args;
 use scenarios::quantity::{Dimension, parse_as};
-use scenarios::{Bank, Case, Mode, nearest};
+use scenarios::{Bank, Case, Mode, Vehicle, nearest};
 use sim_core::setup::Weather;
 
 /// Which car to run.
@@ -69,14 +69,7 @@ impl CarArgs {
     }
 
     fn made(&self, bank: &Bank, id: &str) -> Result<Case, String> {
-        let vehicle = bank.vehicle(id).ok_or_else(|| {
-            let ids = vehicle_ids(bank);
-            let meant = did_you_mean(nearest(id, ids.iter().copied()));
-            format!(
-                "no vehicle is called `{id}`{meant} There are {}.",
-                ids.join(", ")
-            )
-        })?;
+        let vehicle = vehicle_of(bank, id)?;
         let faults = self
             .faults
             .iter()
@@ -122,6 +115,19 @@ impl CarArgs {
 /// The end of a sentence on a name that there is not.
 pub(super) fn did_you_mean(near: Option<&str>) -> String {
     near.map_or(".".to_owned(), |near| format!("; did you mean `{near}`?"))
+}
+
+/// The vehicle of an id.
+///
+/// # Errors
+/// A sentence that says which vehicles there are.
+pub(super) fn vehicle_of<'a>(bank: &'a Bank, id: &str) -> Result<&'a Vehicle, String> {
+    bank.vehicle(id).ok_or_else(|| {
+        let ids = vehicle_ids(bank);
+        let meant = did_you_mean(nearest(id, ids.iter().copied()));
+        let all = ids.join(", ");
+        format!("no vehicle is called `{id}`{meant} There are {all}.")
+    })
 }
 
 fn vehicle_ids(bank: &Bank) -> Vec<&str> {

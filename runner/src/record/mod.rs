@@ -17,7 +17,7 @@ mod write;
 
 pub use cell::Cell;
 pub use channel::Channel;
-pub use run::{NotRun, Plan, Step, record};
+pub use run::{Doing, NotRun, Plan, Step, record};
 pub use write::{Format, Writer};
 
 /// A row, cell for cell beside the names of the columns.

@@ -8,17 +8,26 @@ use sim_core::car::Car;
 use sim_core::fluid::Fluid;
 use sim_core::random::Draws;
 
-use crate::action::Action;
+use crate::action::{Action, Control};
 use crate::record::{Cell, Channel, Row, columns};
 use crate::session::{Refusal, Session, Watcher};
 
 /// One thing done to the car, and the line of the script that asked for it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Step {
-    /// Line of the script, from 1; none where no script asked.
-    pub line: Option<usize>,
-    /// A control or a wait.
-    pub action: Action,
+    /// Line of the script, from 1.
+    pub line: usize,
+    /// What is done.
+    pub what: Doing,
+}
+
+/// What may be done in a run: it has every instrument in it already.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Doing {
+    /// Turn a control.
+    Turn(Control),
+    /// Let time pass, s.
+    Wait(f64),
 }
 
 /// What to run, how long, and how often to write a row.
@@ -29,7 +38,7 @@ pub struct Plan {
     /// Rows after the one at 0 s.
     pub intervals: usize,
     /// Controls turned at 0 s, all at once.
-    pub at_start: Vec<Step>,
+    pub at_start: Vec<Control>,
     /// What follows, each action taking the time it takes in practice.
     pub then: Vec<Step>,
     /// Whether the last column names the faults and how bad they are.
@@ -104,20 +113,21 @@ pub fn record<E>(
         label,
     };
     take(run.row()).map_err(row)?;
-    for step in &plan.at_start {
+    for control in &plan.at_start {
         run.session
-            .turn_control(&step.action)
-            .map_err(|refusal| refused(step.line, refusal))?;
+            .turn(control)
+            .map_err(|refusal| refused(None, refusal))?;
     }
     for step in &plan.then {
-        let seconds = match &step.action {
-            Action::Wait(seconds) => *seconds,
-            control => run
+        let line = Some(step.line);
+        let seconds = match &step.what {
+            Doing::Wait(seconds) => *seconds,
+            Doing::Turn(control) => run
                 .session
-                .turn_control(control)
-                .map_err(|refusal| refused(step.line, refusal))?,
+                .turn(control)
+                .map_err(|refusal| refused(line, refusal))?,
         };
-        run.pass(seconds, step.line, &mut take)?;
+        run.pass(seconds, line, &mut take)?;
     }
     run.pass(f64::INFINITY, None, &mut take)
 }

@@ -234,7 +234,7 @@ impl Check {
             }
             Self::PartResistance(part) => part.words(coil),
             Self::ScanAmbient => "scan tool: ambient sensor".to_owned(),
-            Self::ScanReason => "scan tool: compressor held off".to_owned(),
+            Self::ScanReason => "scan tool: reason to hold the compressor off".to_owned(),
             Self::LeakSearch(spot, scale) => {
                 let scale = match scale {
                     LeakScale::Usual => String::new(),

@@ -126,15 +126,15 @@ pub(super) fn reason(car: &Car) -> Finding {
         .controls
         .hold_off(&car.state().controls, &car.observed());
     let (key, words) = match why {
-        None => ("none", "no reason to hold the compressor off"),
+        None => ("none", "none"),
         Some(HoldOff::NotAsked) => ("not-asked", "engine, A/C switch or blower is off"),
-        Some(HoldOff::Sensor) => ("sensor", "held off: a sensor's signal is not plausible"),
-        Some(HoldOff::LowPressure) => ("low-pressure", "held off: pressure too low"),
-        Some(HoldOff::HighPressure) => ("high-pressure", "held off: pressure too high"),
-        Some(HoldOff::Cycling) => ("cycling", "held off: the low-side switch is open"),
-        Some(HoldOff::Frost) => ("frost", "held off: evaporator cold enough"),
-        Some(HoldOff::Ambient) => ("ambient", "held off: too cold outside"),
-        Some(HoldOff::Resting) => ("resting", "held off: a pause of some seconds"),
+        Some(HoldOff::Sensor) => ("sensor", "a sensor's signal is not plausible"),
+        Some(HoldOff::LowPressure) => ("low-pressure", "pressure too low"),
+        Some(HoldOff::HighPressure) => ("high-pressure", "pressure too high"),
+        Some(HoldOff::Cycling) => ("cycling", "the low-side switch is open"),
+        Some(HoldOff::Frost) => ("frost", "evaporator cold enough"),
+        Some(HoldOff::Ambient) => ("ambient", "too cold outside"),
+        Some(HoldOff::Resting) => ("resting", "a pause of some seconds"),
     };
     Finding { key, words }
 }
