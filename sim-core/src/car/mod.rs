@@ -3,6 +3,7 @@
 mod air_side;
 mod contents;
 mod electric;
+mod evacuation;
 mod service;
 mod state;
 mod steady;
@@ -10,6 +11,7 @@ mod switching;
 mod view;
 
 pub use contents::GasShares;
+pub use evacuation::{Charging, Phase, Port};
 pub use service::{AIR_AROUND_M3, Service};
 pub use state::{CarState, Effort, Stalled};
 pub use steady::NotSteady;
@@ -31,6 +33,7 @@ use crate::parts::drain::Sump;
 use crate::parts::engine_bay::EngineBayState;
 use crate::parts::evaporator::Wetness;
 use crate::parts::moisture::Ice;
+use crate::parts::water::Water;
 use crate::setup::{Outdoors, Setup, Weather};
 use crate::spec::CarSpec;
 
@@ -92,6 +95,7 @@ impl Car {
         let charge = spec.label_charge_kg * spec.charge_share;
         let mut refrigerant = LoopState::soaked(&fluid, &layout, charge, t);
         refrigerant.spread_air(&fluid, &layout, spec.contents.air_kg);
+        refrigerant.water = Water::of(&spec.contents);
         refrigerant.stroke = spec.compressor.capacity.resting_stroke();
         let state = CarState {
             time_s: 0.0,
@@ -255,6 +259,12 @@ impl Car {
                 0.0
             },
             machine_pa: self.state.service.machine_pa,
+            machine_vents: self.state.service.pump_on,
+            inflow: if instead.is_some() {
+                None
+            } else {
+                self.inflow()
+            },
         };
         let tried = self
             .solver
@@ -266,7 +276,16 @@ impl Car {
     /// One accepted step no longer than `most_s`; returns its length.
     fn step(&mut self, most_s: f64) -> Result<f64, Stalled> {
         self.switch();
-        let mut step_s = self.next_step_s.min(self.switch_horizon_s()).min(most_s);
+        let counted = self.counted();
+        if self.settle_thin() {
+            let step_s = self.thin_step(most_s);
+            self.after(step_s);
+            self.after_service(step_s);
+            self.after_evacuation(counted, step_s);
+            return Ok(step_s);
+        }
+        let horizon_s = self.switch_horizon_s().min(self.to_mass_s());
+        let mut step_s = self.next_step_s.min(horizon_s).min(most_s);
         // Two even steps rather than a long and a tiny one.
         if most_s > step_s && most_s < 1.5 * step_s {
             step_s = 0.5 * most_s;
@@ -303,6 +322,7 @@ impl Car {
         self.next_step_s = self.next_step_s.min(LONGEST_STEP_S);
         self.after(step_s);
         self.after_service(step_s);
+        self.after_evacuation(counted, step_s);
         Ok(step_s)
     }
 }
