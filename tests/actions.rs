@@ -72,6 +72,10 @@ fn every_form_comes_back_from_its_text() {
         "identifier cold",
         "identifier liquid",
         "recover 15 min",
+        "evacuate on",
+        "evacuate off",
+        "charge liquid 450 g",
+        "charge vapour 2 oz",
         "vacuum-gauge read",
         "suspect undercharge 40 %",
         "conclude undercharge",
@@ -129,7 +133,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
     let table = [
         (
             "engin idle",
-            "`engin` is not an action. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, vacuum-gauge, loosen, suspect, conclude. Did you mean `engine`?",
+            "`engin` is not an action. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, conclude. Did you mean `engine`?",
         ),
         (
             "ac maybe",
@@ -290,6 +294,22 @@ fn what_is_not_an_action_is_told_what_would_be() {
             "`2 h` is beyond what can be asked for: 30 s to 60 min.",
         ),
         (
+            "evacuate",
+            "a state of the vacuum pump is missing. Allowed: on, off.",
+        ),
+        (
+            "charge gas 100 g",
+            "`gas` is not what the cylinder gives. Allowed: liquid, vapour.",
+        ),
+        (
+            "charge liquid",
+            "a mass to charge is missing. Write one, such as `charge liquid 450 g`.",
+        ),
+        (
+            "charge liquid 5 kg",
+            "`5 kg` is beyond what can be asked for: 10 g to 3 kg.",
+        ),
+        (
             "loosen bolt",
             "`bolt` is not a line of the loop. Allowed: compressor-suction, compressor-discharge, condenser-inlet, condenser-outlet, liquid-line, evaporator-inlet, evaporator-outlet, drier-inlet, drier-outlet, accumulator-outlet.",
         ),
@@ -303,7 +323,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "",
-            "an action is missing. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, vacuum-gauge, loosen, suspect, conclude.",
+            "an action is missing. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, conclude.",
         ),
         (
             "blower",
@@ -315,7 +335,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "ENGINE idle",
-            "`ENGINE` is not an action. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, vacuum-gauge, loosen, suspect, conclude. Did you mean `engine`?",
+            "`ENGINE` is not an action. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, conclude. Did you mean `engine`?",
         ),
     ];
     for (text, message) in table {

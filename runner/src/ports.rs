@@ -49,6 +49,9 @@ impl Session {
         if self.setup.road_speed_m_s > 0.0 {
             return Err(Refusal::OnTheRoad);
         }
+        if self.car.state().service.pump_on {
+            return Err(Refusal::PumpDraws);
+        }
         match (step, self.gauges) {
             (GaugeStep::Connect, Gauges::Off) => {
                 self.gauges = Gauges::Connected;
@@ -135,9 +138,7 @@ impl Session {
         watcher: &mut dyn Watcher,
     ) -> Result<Truths, Refusal> {
         self.standing()?;
-        if self.gauges != Gauges::Off {
-            return Err(Refusal::PortsTaken);
-        }
+        self.ports_free()?;
         if self.setup.engine_rev_s > 0.0 {
             return Err(Refusal::EngineOn);
         }
@@ -180,7 +181,18 @@ impl Session {
         self.check(&[Check::Vacuum], watcher)
     }
 
-    fn standing(&self) -> Result<(), Refusal> {
+    /// Nothing else is on the service ports.
+    pub(crate) fn ports_free(&self) -> Result<(), Refusal> {
+        if self.gauges != Gauges::Off {
+            return Err(Refusal::PortsTaken);
+        }
+        if self.car.state().service.pump_on {
+            return Err(Refusal::PumpDraws);
+        }
+        Ok(())
+    }
+
+    pub(crate) fn standing(&self) -> Result<(), Refusal> {
         if self.setup.road_speed_m_s > 0.0 {
             return Err(Refusal::OnTheRoad);
         }

@@ -2,6 +2,7 @@
 
 use crate::car::Car;
 use crate::car::STEP_AFTER_SWITCH_S;
+use crate::car::evacuation::Charging;
 use crate::loop_model::layout::Role;
 use crate::parts::engine_bay::relax;
 use crate::spec::{Leak, LeakPlace};
@@ -27,6 +28,14 @@ pub struct Service {
     pub machine_on: bool,
     /// Pressure the machine holds at its inlet, Pa absolute.
     pub machine_pa: f64,
+    /// A vacuum pump is drawing.
+    pub pump_on: bool,
+    /// A pump has had the loop and nothing much is in it: followed by the balance near vacuum.
+    pub thin: bool,
+    /// Refrigerant charged in all when a pump last had the loop, kg.
+    pub charged_at_vacuum_kg: Option<f64>,
+    /// A charging cylinder open to the loop.
+    pub charging: Option<Charging>,
 }
 
 /// Oil that goes round with the refrigerant, kg per kg (common practice, no source: 2 to 5 %).
@@ -58,6 +67,10 @@ impl Service {
             hoses_pa: [ambient_pa; 2],
             machine_on: false,
             machine_pa: ambient_pa,
+            pump_on: false,
+            thin: false,
+            charged_at_vacuum_kg: None,
+            charging: None,
         }
     }
 }
@@ -108,7 +121,7 @@ impl Car {
         self.set_machine_area(0.0);
     }
 
-    fn set_machine_area(&mut self, area_m2: f64) {
+    pub(super) fn set_machine_area(&mut self, area_m2: f64) {
         let ports = self.ports();
         for volume in &mut self.layout.volumes {
             if ports.contains(&volume.role) {

@@ -158,7 +158,7 @@ pub const KIT: &[Instrument] = &[
         "vacuum gauge",
         &[Tool::VacuumGauge],
         "",
-        "`vacuum-gauge read` on an emptied loop",
+        "`vacuum-gauge read` on an emptied loop, while `evacuate on` draws and some minutes after `evacuate off`",
         "`vacuum-gauge read` on a loop under pressure: over range, and ruined",
         COMMON,
     ),

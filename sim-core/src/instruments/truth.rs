@@ -222,6 +222,7 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
             }
             number(state.refrigerant.recovered_kg)
         }
+        Check::ChargedMass => number(state.refrigerant.charged_kg),
         Check::Misused(misuse) => mismeasured(car, misuse, watch),
     }
 }
