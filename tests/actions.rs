@@ -47,6 +47,15 @@ fn every_form_comes_back_from_its_text() {
         "feeler clutch-gap one-place",
         "scan pressure slow",
         "scan evaporator slow",
+        "scan ambient soaked",
+        "thermometer condenser-front quick",
+        "thermometer condenser-behind on-fins",
+        "meter coil-volts ac-range",
+        "meter battery-volts ac-range",
+        "meter plug-drop ac-range",
+        "meter fuse-ohms unzeroed",
+        "meter coil-ohms unzeroed",
+        "meter coil-amps unzeroed",
         "leak-search compressor 4-g",
         "leak-search compressor 14-g above",
         "infrared liquid-line tape",
@@ -63,6 +72,10 @@ fn every_form_comes_back_from_its_text() {
         "identifier cold",
         "identifier liquid",
         "recover 15 min",
+        "evacuate on",
+        "evacuate off",
+        "charge liquid 450 g",
+        "charge vapour 2 oz",
         "vacuum-gauge read",
         "suspect undercharge 40 %",
         "conclude undercharge",
@@ -120,7 +133,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
     let table = [
         (
             "engin idle",
-            "`engin` is not an action. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, vacuum-gauge, loosen, suspect, conclude. Did you mean `engine`?",
+            "`engin` is not an action. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, conclude. Did you mean `engine`?",
         ),
         (
             "ac maybe",
@@ -238,15 +251,15 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "look vents",
-            "`vents` is not a spot to look at. Allowed: clutch-hub, compressor, belt, clutch-plug, fuse, condenser-face, condenser-fan, discharge-hose, liquid-line, sight-glass, expansion-valve, drain, suction-hose, cabin-filter.",
+            "`vents` is not a spot to look at. Allowed: clutch-hub, compressor, belt, clutch-plug, fuse, condenser-face, condenser-fan, discharge-hose, liquid-line, sight-glass, expansion-valve, drain, suction-hose, cabin-filter, receiver, accumulator, low-port, high-port, transducer, orifice-tube.",
         ),
         (
             "listen belt",
-            "`belt` is not a spot to listen to. Allowed: compressor, expansion-valve, blower.",
+            "`belt` is not a spot to listen to. Allowed: compressor, expansion-valve, blower, orifice-tube.",
         ),
         (
             "feel fuse",
-            "`fuse` is not a spot to feel. Allowed: clutch-hub, compressor, belt, discharge-hose, liquid-line, expansion-valve, suction-hose, vents, heater-hoses.",
+            "`fuse` is not a spot to feel. Allowed: clutch-hub, compressor, belt, discharge-hose, liquid-line, expansion-valve, suction-hose, vents, heater-hoses, accumulator, orifice-tube.",
         ),
         (
             "smell vent",
@@ -254,7 +267,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "leak-search drain",
-            "`drain` is not a spot for the leak detector. Allowed: compressor, condenser-face, discharge-hose, liquid-line, suction-hose, evaporator.",
+            "`drain` is not a spot for the leak detector. Allowed: compressor, condenser-face, discharge-hose, liquid-line, suction-hose, evaporator, receiver, accumulator, expansion-valve, orifice-tube, low-port, high-port, transducer.",
         ),
         (
             "leak-search compressor 5-g",
@@ -281,6 +294,22 @@ fn what_is_not_an_action_is_told_what_would_be() {
             "`2 h` is beyond what can be asked for: 30 s to 60 min.",
         ),
         (
+            "evacuate",
+            "a state of the vacuum pump is missing. Allowed: on, off.",
+        ),
+        (
+            "charge gas 100 g",
+            "`gas` is not what the cylinder gives. Allowed: liquid, vapour.",
+        ),
+        (
+            "charge liquid",
+            "a mass to charge is missing. Write one, such as `charge liquid 450 g`.",
+        ),
+        (
+            "charge liquid 5 kg",
+            "`5 kg` is beyond what can be asked for: 10 g to 3 kg.",
+        ),
+        (
             "loosen bolt",
             "`bolt` is not a line of the loop. Allowed: compressor-suction, compressor-discharge, condenser-inlet, condenser-outlet, liquid-line, evaporator-inlet, evaporator-outlet, drier-inlet, drier-outlet, accumulator-outlet.",
         ),
@@ -294,7 +323,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "",
-            "an action is missing. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, vacuum-gauge, loosen, suspect, conclude.",
+            "an action is missing. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, conclude.",
         ),
         (
             "blower",
@@ -306,7 +335,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "ENGINE idle",
-            "`ENGINE` is not an action. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, vacuum-gauge, loosen, suspect, conclude. Did you mean `engine`?",
+            "`ENGINE` is not an action. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, conclude. Did you mean `engine`?",
         ),
     ];
     for (text, message) in table {

@@ -11,11 +11,11 @@ use coldtrail_checks::fleet::{CARS, Member, fleet};
 use coldtrail_checks::stand::{
     bank, fluid_of, idling, run, running, vehicles, warm_car, weather, without_frost_cut_out,
 };
-use sim_core::car::Car;
+use sim_core::car::{Car, Phase, Port};
 use sim_core::faults::Knob;
 use sim_core::parts::displacement::Capacity;
 use sim_core::setup::Setup;
-use sim_core::spec::CarSpec;
+use sim_core::spec::{CarSpec, Leak};
 
 /// Evaluations and refused steps of a run.
 fn spent(car: &mut Car, setup: &Setup, seconds: f64) -> (u64, u64) {
@@ -221,12 +221,34 @@ fn stepping_with_air_and_a_leak_asks_for_no_memory() {
             sim_core::faults::Fault::one(knob, value).apply(&mut spec, 1.0);
         }
         let mut car = warm_car(&spec, weather(22.0, 0.5));
-        car.set_opening(car.spec().high_port.role(), 1e-7);
+        car.set_opening(Leak::in_part(car.spec().high_port.role(), 1e-7));
         car.start_recovery(50e3);
         let setup = Setup {
             doors_open: false,
             ..idling(&spec)
         };
         assert_eq!(asked_for(&mut car, &setup, 300.0), 0, "{}", vehicle.id);
+    }
+}
+
+/// Recovered, pumped down, filled as liquid and as vapour: none of it asks for memory while stepping.
+#[test]
+fn evacuating_and_charging_ask_for_no_memory() {
+    for vehicle in vehicles() {
+        let mut car = warm_car(&vehicle.spec, weather(25.0, 0.5));
+        let parked = Setup::parked();
+        let mut counts = Vec::new();
+        car.start_recovery(30e3);
+        run(&mut car, &parked, 1200.0);
+        car.stop_recovery();
+        car.start_evacuation();
+        counts.push(asked_for(&mut car, &parked, 900.0));
+        car.stop_evacuation();
+        counts.push(asked_for(&mut car, &parked, 300.0));
+        car.start_charging(Phase::Liquid, Port::High, 0.2);
+        counts.push(asked_for(&mut car, &parked, 300.0));
+        car.start_charging(Phase::Vapour, Port::Low, 0.1);
+        counts.push(asked_for(&mut car, &idling(&vehicle.spec), 300.0));
+        assert_eq!(counts, [0; 4], "{}", vehicle.id);
     }
 }

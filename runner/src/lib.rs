@@ -12,6 +12,8 @@ pub mod session;
 
 mod ports;
 
+mod filling;
+
 pub mod safety;
 
 pub mod bay;

@@ -2,10 +2,11 @@
 //! list of cautions (common practice, no source); the maker's procedure, local
 //! law and licensed practice come first.
 
+use sim_core::car::Phase;
 use sim_core::instruments::{Check, Dull, Line, Misuse, Sense, Spot, Truth, Watch, truth};
 use sim_core::loop_model::layout::Role;
 
-use crate::action::{Action, GaugeStep, Gear};
+use crate::action::{Action, Control, EngineSpeed, GaugeStep, Gear};
 use crate::session::{Gauges, Session};
 
 /// An unsafe act.
@@ -40,6 +41,16 @@ pub enum SlipKind {
     BareEyesUnderLamp,
     /// Refrigerant that burns let into the air.
     FlammableRelease,
+    /// A vacuum pump put on a loop under pressure.
+    PumpedToTheAir,
+    /// The compressor asked to run in a vacuum.
+    CompressorInVacuum,
+    /// Liquid charged into the suction of a running compressor.
+    LiquidToCompressor,
+    /// Charged on top of what nobody has weighed.
+    ChargedUnknown,
+    /// More charged than the label says.
+    OverLabel,
 }
 
 impl SlipKind {
@@ -57,6 +68,11 @@ impl SlipKind {
             Self::OpenedChargedLoop => "opened-charged-loop",
             Self::BareEyesUnderLamp => "bare-eyes-under-lamp",
             Self::FlammableRelease => "flammable-release",
+            Self::PumpedToTheAir => "pumped-to-the-air",
+            Self::CompressorInVacuum => "compressor-in-vacuum",
+            Self::LiquidToCompressor => "liquid-to-compressor",
+            Self::ChargedUnknown => "charged-unknown",
+            Self::OverLabel => "over-label",
         }
     }
 
@@ -89,6 +105,21 @@ impl SlipKind {
             Self::FlammableRelease => {
                 "R-1234yf burns, and its flame makes hydrogen fluoride. Keep sparks and hot metal away and air the bay."
             }
+            Self::PumpedToTheAir => {
+                "A vacuum pump blows what it draws into the shop, and pressure ruins it. Recover the refrigerant first, with the equipment and the licence your local rules ask for."
+            }
+            Self::CompressorInVacuum => {
+                "Never run the compressor on a loop in vacuum: nothing brings its oil round, and it seizes. Charge first."
+            }
+            Self::LiquidToCompressor => {
+                "Liquid does not compress: charged into the suction of a running compressor it breaks valves and rods. Liquid goes to the high side with the engine off, vapour to the low side; follow the maker's procedure."
+            }
+            Self::ChargedUnknown => {
+                "Nobody knows what is in the loop. Recover and weigh it, evacuate, then charge by mass to the label."
+            }
+            Self::OverLabel => {
+                "Never charge more than the label says: the high side rises until the relief valve opens."
+            }
             Self::OpenedChargedLoop => {
                 "Never open a loop that holds pressure: recover the refrigerant first, with the equipment and the licence your local rules ask for."
             }
@@ -100,9 +131,16 @@ impl SlipKind {
     pub fn cost(self) -> f64 {
         match self {
             Self::NoGlasses | Self::NoGloves | Self::BurntHand | Self::BareEyesUnderLamp => 4.0,
-            Self::EngineRunningAtPorts | Self::GaugesLeftOn => 5.0,
-            Self::HandNearBelt | Self::CouplingLeftOpen | Self::FlammableRelease => 10.0,
-            Self::OpenedChargedLoop => 30.0,
+            Self::EngineRunningAtPorts
+            | Self::GaugesLeftOn
+            | Self::ChargedUnknown
+            | Self::OverLabel => 5.0,
+            Self::HandNearBelt
+            | Self::CouplingLeftOpen
+            | Self::FlammableRelease
+            | Self::CompressorInVacuum
+            | Self::LiquidToCompressor => 10.0,
+            Self::OpenedChargedLoop | Self::PumpedToTheAir => 30.0,
         }
     }
 }
@@ -111,6 +149,9 @@ impl SlipKind {
 const BURNS_ABOVE_K: f64 = 333.15;
 /// Gauge pressure below which a loop counts as empty, Pa.
 const EMPTY_BELOW_PA: f64 = 20e3;
+
+/// What charging scales and the reading of them may be off by together, kg (SAE J2788: 0.5 oz each).
+const SCALES_KG: f64 = 0.03;
 
 /// The slips an action would be, with the session as it stands before it.
 #[must_use]
@@ -124,19 +165,43 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
         | Action::AddDye
         | Action::Check(Check::Vacuum) => {
             // Once for each time something is put on the ports.
-            if !worn.contains(&Gear::Glasses) {
-                kinds.push(SlipKind::NoGlasses);
-            }
-            if !worn.contains(&Gear::Gloves) {
-                kinds.push(SlipKind::NoGloves);
-            }
+            bare(worn, &mut kinds);
             if running {
                 kinds.push(SlipKind::EngineRunningAtPorts);
             }
         }
+        Action::Evacuate(true) => {
+            bare(worn, &mut kinds);
+            if charged(session, None) {
+                kinds.push(SlipKind::PumpedToTheAir);
+                if session.car().burns() {
+                    kinds.push(SlipKind::FlammableRelease);
+                }
+            }
+        }
+        Action::Charge(phase, kg) => {
+            bare(worn, &mut kinds);
+            if *phase == Phase::Liquid && running {
+                kinds.push(SlipKind::LiquidToCompressor);
+            }
+            let label_kg = session.car().spec().label_charge_kg;
+            match session.car().charged_since_vacuum_kg() {
+                None => kinds.push(SlipKind::ChargedUnknown),
+                Some(held) if held + kg > label_kg + SCALES_KG => kinds.push(SlipKind::OverLabel),
+                Some(_) => {}
+            }
+        }
+        Action::Turn(Control::Engine(speed))
+            if *speed != EngineSpeed::Off && session.setup().ac_on && in_vacuum(session) =>
+        {
+            kinds.push(SlipKind::CompressorInVacuum);
+        }
+        Action::Turn(Control::AirConditioning(true)) if running && in_vacuum(session) => {
+            kinds.push(SlipKind::CompressorInVacuum);
+        }
         Action::Gauges(GaugeStep::Disconnect) if session.gauges() == Gauges::Open => {
             kinds.push(SlipKind::CouplingLeftOpen);
-            if burns(session) {
+            if session.car().burns() {
                 kinds.push(SlipKind::FlammableRelease);
             }
         }
@@ -159,9 +224,9 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
                 kinds.push(SlipKind::BurntHand);
             }
         }
-        Action::Loosen(line) if charged(session, *line) => {
+        Action::Loosen(line) if charged(session, line.role(session.car().layout())) => {
             kinds.push(SlipKind::OpenedChargedLoop);
-            if burns(session) {
+            if session.car().burns() {
                 kinds.push(SlipKind::FlammableRelease);
             }
         }
@@ -174,6 +239,21 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
         .into_iter()
         .map(|kind| Slip { kind, at_s: 0.0 })
         .collect()
+}
+
+/// What hands and eyes lack when something is put on the ports.
+fn bare(worn: &[Gear], kinds: &mut Vec<SlipKind>) {
+    if !worn.contains(&Gear::Glasses) {
+        kinds.push(SlipKind::NoGlasses);
+    }
+    if !worn.contains(&Gear::Gloves) {
+        kinds.push(SlipKind::NoGloves);
+    }
+}
+
+/// Whether a pump has had the loop and nothing has been charged since.
+fn in_vacuum(session: &Session) -> bool {
+    session.car().state().service.thin
 }
 
 /// Temperature under the hand, K.
@@ -200,14 +280,9 @@ fn line_k(session: &Session, line: Line) -> f64 {
     }
 }
 
-/// Whether what is in the loop burns (ASHRAE 34, class A2L).
-fn burns(session: &Session) -> bool {
-    let contents = session.car().contents();
-    contents.r1234yf + contents.hydrocarbon > 0.5
-}
-
-fn charged(session: &Session, line: Line) -> bool {
+/// Whether a part of the loop holds pressure; the suction line where none is named.
+fn charged(session: &Session, role: Option<Role>) -> bool {
     let car = session.car();
-    let role = line.role(car.layout()).unwrap_or(Role::SuctionLine);
+    let role = role.unwrap_or(Role::SuctionLine);
     car.pressure_pa(role) - car.weather().pressure_pa() > EMPTY_BELOW_PA
 }

@@ -12,6 +12,7 @@ use sim_core::instruments::{
     Check, Extreme, Impossible, Line, Misuse, Named, Probe, Truth, Watch, truth,
 };
 use sim_core::setup::{Setup, Temperature};
+use sim_core::spec::Leak;
 
 use crate::action::{Action, Control, EngineSpeed, Request};
 
@@ -53,6 +54,12 @@ pub enum Refusal {
     PortsTaken,
     /// The recovery machine works on a standing engine.
     EngineOn,
+    /// A loop is evacuated with the engine off.
+    EngineOnAtPump,
+    /// The vacuum pump is on the ports and draws.
+    PumpDraws,
+    /// No vacuum pump draws.
+    NoPump,
     /// Pressure has ruined the vacuum gauge.
     VacuumGaugeRuined,
     /// The simulation could not follow.
@@ -87,6 +94,13 @@ impl fmt::Display for Refusal {
             Self::EngineOn => f.write_str(
                 "refrigerant is recovered with the engine off: set `engine off` first",
             ),
+            Self::EngineOnAtPump => f.write_str(
+                "a loop is evacuated with the engine off: set `engine off` first",
+            ),
+            Self::PumpDraws => f.write_str(
+                "the vacuum pump is drawing at both service ports: `evacuate off` first",
+            ),
+            Self::NoPump => f.write_str("no vacuum pump is drawing: `evacuate on` starts it"),
             Self::VacuumGaugeRuined => f.write_str(
                 "the vacuum gauge has been ruined by the pressure it was put on; there is no other in the shop",
             ),
@@ -191,6 +205,8 @@ impl Session {
             }
             Action::Identify(sample) => self.identify(*sample, watcher),
             Action::Recover(seconds) => self.recover(*seconds, watcher),
+            Action::Evacuate(on) => self.evacuate(*on, watcher),
+            Action::Charge(phase, kg) => self.charge(*phase, *kg, watcher),
             Action::AddDye => self.add_dye(watcher),
             Action::Wipe(spot) => self.wipe(*spot, watcher),
             Action::Hygrometer(room) => self.check(
@@ -264,6 +280,9 @@ impl Session {
             }
             Control::Road(speed) => {
                 seconds = DRIVE_S;
+                if *speed > 0.0 && self.car.state().service.pump_on {
+                    return Err(Refusal::PumpDraws);
+                }
                 setup.road_speed_m_s = *speed;
                 if *speed > 0.0 {
                     // Nobody drives with the doors open, a workshop fan in tow, or the engine off.
@@ -289,7 +308,7 @@ impl Session {
         }
         match line.role(self.car.layout()) {
             Some(role) => {
-                self.car.set_opening(role, LOOSE_AREA_M2);
+                self.car.set_opening(Leak::in_part(role, LOOSE_AREA_M2));
                 self.pass(LOOSEN_S, watcher)
             }
             None => Err(Refusal::NoSuchLine {
@@ -392,6 +411,7 @@ fn possible_on_the_road(check: Check) -> bool {
         | Check::GasShare(_)
         | Check::Vacuum
         | Check::RecoveredMass
+        | Check::ChargedMass
         | Check::MachinePressure
         | Check::GaugeExtreme(..) => false,
     }

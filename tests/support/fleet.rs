@@ -12,7 +12,7 @@ const SEVERITIES: [f64; 4] = [0.25, 0.5, 0.75, 1.0];
 
 /// Day on which they stand, °C: warm enough to need cooling, mild enough that half of the healthy
 /// vehicles come to their cut-outs.
-const DAY_CELSIUS: f64 = 27.0;
+const DAY_CELSIUS: f64 = 33.0;
 
 /// A car of the fleet, standing cold, and how its driver runs it.
 #[derive(Clone, Debug)]

@@ -6,6 +6,7 @@
 pub mod bench;
 pub mod fleet;
 pub mod golden;
+pub mod ports;
 pub mod program;
 pub mod stand;
 pub mod view;

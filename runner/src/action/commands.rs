@@ -1,5 +1,6 @@
 //! The commands: one table for help, prompts and error messages, and the words that several share.
 
+use sim_core::car::Phase;
 use sim_core::instruments::{Check, Part};
 use sim_core::parts::circuit::{Link, Point};
 
@@ -56,7 +57,7 @@ pub const COMMANDS: &[Command] = &[
     ),
     command(
         "thermometer",
-        "a vent [quick] | condenser-front | condenser-behind",
+        "a vent [quick] | condenser-front | condenser-behind [quick | on-fins]",
         "air temperature in a vent or at the condenser",
     ),
     command(
@@ -71,7 +72,7 @@ pub const COMMANDS: &[Command] = &[
     ),
     command(
         "meter",
-        "coil-volts, fuse-drop, relay-coil-ohms and others",
+        "coil-volts, fuse-drop and others [ac-range], relay-coil-ohms, coil-amps and others [unzeroed]",
         "multimeter on the compressor's circuit",
     ),
     command(
@@ -81,13 +82,13 @@ pub const COMMANDS: &[Command] = &[
     ),
     command(
         "scan",
-        "pressure | evaporator [slow] | ambient | request | reason",
+        "pressure | evaporator [slow] | ambient [soaked] | request | reason",
         "scan tool",
     ),
     command("look", "a spot, such as clutch-hub", "look at it"),
     command(
         "listen",
-        "compressor | expansion-valve | blower",
+        "compressor | expansion-valve | orifice-tube | blower",
         "listen to it",
     ),
     command("feel", "a spot, such as suction-hose", "put a hand on it"),
@@ -130,6 +131,16 @@ pub const COMMANDS: &[Command] = &[
         "refrigerant identifier at the low side, or at the liquid line",
     ),
     command("recover", "15 min", "recovery machine: draw out and weigh"),
+    command(
+        "evacuate",
+        "on | off",
+        "vacuum pump on both service ports: start it, shut it off",
+    ),
+    command(
+        "charge",
+        "liquid 450 g | vapour 100 g",
+        "charge by mass: liquid at the high side, vapour at the low side",
+    ),
     command("vacuum-gauge", "read", "vacuum gauge on the low-side port"),
     command(
         "loosen",
@@ -200,6 +211,9 @@ pub(crate) const SCAN: &[(&str, Check)] = &[
     ("ambient", Check::ScanAmbient),
     ("reason", Check::ScanReason),
 ];
+
+/// Words for what a charging cylinder gives.
+pub(super) const PHASES: &[(&str, Phase)] = &[("liquid", Phase::Liquid), ("vapour", Phase::Vapour)];
 
 /// Words for the samples an identifier can be given.
 pub(super) const SAMPLES: &[(&str, Sample)] = &[

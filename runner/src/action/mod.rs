@@ -11,6 +11,7 @@ pub(crate) use commands::{METER, SCAN};
 pub use parse::NotAnAction;
 pub use words::command_of;
 
+use sim_core::car::Phase;
 use sim_core::instruments::{Check, Line, Room, Spot};
 
 /// One thing a learner does.
@@ -36,6 +37,10 @@ pub enum Action {
     Identify(Sample),
     /// Draw refrigerant out with the recovery machine for so long, s.
     Recover(f64),
+    /// Vacuum pump at the service ports: start it, or shut its valve and stop it.
+    Evacuate(bool),
+    /// Charge a mass from the cylinder, kg.
+    Charge(Phase, f64),
     /// Put leak dye into the loop.
     AddDye,
     /// Wipe a spot clean of dye.

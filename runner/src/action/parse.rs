@@ -6,7 +6,7 @@ use scenarios::nearest;
 use scenarios::quantity::{Dimension, parse_as};
 use sim_core::instruments::{Check, Line, Named, Sense, Spot, sensible};
 
-use crate::action::commands::{COMMANDS, GAUGE_STEPS, METER};
+use crate::action::commands::{COMMANDS, GAUGE_STEPS, PHASES};
 use crate::action::tools;
 use crate::action::{Action, Conclusion, Control, EngineSpeed, Gear, Request};
 
@@ -57,6 +57,11 @@ const MOST_RPM: f64 = 6000.0;
 const MOST_ROAD_M_S: f64 = 130.0 / 3.6;
 /// Longest single wait, s.
 const MOST_WAIT_S: f64 = 3600.0;
+
+/// Least and most that can be charged at once, kg.
+const LEAST_CHARGE_KG: f64 = 0.01;
+/// See above.
+const MOST_CHARGE_KG: f64 = 3.0;
 
 impl Action {
     /// Reads an action from its text form.
@@ -119,9 +124,6 @@ impl Action {
             )
             .map(Self::Wear),
             "gauges" => pick("a step with the gauge set", rest, GAUGE_STEPS).map(Self::Gauges),
-            "meter" => {
-                pick("a measurement on the compressor's circuit", rest, METER).map(Self::Check)
-            }
             "look" | "listen" | "feel" | "smell" => sense(verb, rest),
             "loosen" => named::<Line>("a line of the loop", rest).map(Self::Loosen),
             "suspect" => suspect(rest),
@@ -134,6 +136,13 @@ impl Action {
                 "30 s to 60 min",
             )
             .map(Self::Recover),
+            "evacuate" => pick(
+                "a state of the vacuum pump",
+                rest,
+                &[("on", true), ("off", false)],
+            )
+            .map(Self::Evacuate),
+            "charge" => charge(rest),
             _ if tools::TOOL_VERBS.contains(&verb) => tools::parse(verb, rest),
             _ => {
                 let verbs: Vec<&str> = COMMANDS.iter().map(|command| command.verb).collect();
@@ -233,6 +242,25 @@ fn blower(rest: &str) -> Result<Control, NotAnAction> {
             "`{rest}` is not a blower step. Write a whole number, 0 for off, such as `blower 3`."
         ))
     })
+}
+
+fn charge(rest: &str) -> Result<Action, NotAnAction> {
+    let (phase, mass) = rest.split_once(char::is_whitespace).unwrap_or((rest, ""));
+    let phase = pick("what the cylinder gives", phase, PHASES)?;
+    if mass.trim().is_empty() {
+        return Err(NotAnAction::new(
+            "a mass to charge is missing. Write one, such as `charge liquid 450 g`.",
+        ));
+    }
+    let limits = "10 g to 3 kg";
+    let kg = quantity(
+        mass.trim(),
+        Dimension::Mass,
+        LEAST_CHARGE_KG,
+        MOST_CHARGE_KG,
+        limits,
+    )?;
+    Ok(Action::Charge(phase, kg))
 }
 
 fn temperature(rest: &str) -> Result<Control, NotAnAction> {

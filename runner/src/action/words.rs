@@ -4,7 +4,7 @@ use std::fmt;
 
 use sim_core::instruments::{Check, Named};
 
-use crate::action::commands::{GAUGE_STEPS, METER, SAMPLES, SCAN};
+use crate::action::commands::{GAUGE_STEPS, METER, PHASES, SAMPLES, SCAN};
 use crate::action::tools::{leak_search_command, misuse_command};
 use crate::action::{Action, Control, EngineSpeed, Gear, Request};
 
@@ -22,6 +22,10 @@ impl fmt::Display for Action {
             Self::HygrometerQuick(room) => write!(f, "hygrometer {} quick", room.name()),
             Self::Identify(sample) => write!(f, "identifier {}", word_of(SAMPLES, *sample)),
             Self::Recover(seconds) => write!(f, "recover {} s", tidy(*seconds)),
+            Self::Evacuate(on) => write!(f, "evacuate {}", on_off(*on)),
+            Self::Charge(phase, kg) => {
+                write!(f, "charge {} {} kg", word_of(PHASES, *phase), tidy(*kg))
+            }
             Self::AddDye => f.write_str("dye add"),
             Self::Wipe(spot) => write!(f, "wipe {}", spot.name()),
             Self::Suspect { mode, confidence } => {
@@ -101,6 +105,7 @@ pub fn command_of(check: Check) -> String {
         Check::GasShare(_) => "identifier vapour".to_owned(),
         Check::Vacuum => "vacuum-gauge read".to_owned(),
         Check::RecoveredMass | Check::MachinePressure => "recover 900 s".to_owned(),
+        Check::ChargedMass => "charge vapour 0.1 kg".to_owned(),
         Check::GaugeExtreme(..) => "gauges watch".to_owned(),
         Check::Misused(misuse) => misuse_command(misuse),
     }

@@ -228,6 +228,13 @@ fn choices(verb: &str, bay: &Bay) -> Vec<String> {
         "dye" => names(&["add"]),
         "identifier" => names(&["vapour", "cold", "liquid"]),
         "recover" => names(&["5 min", "15 min", "30 min"]),
+        "evacuate" => names(&["on", "off"]),
+        "charge" => names(&[
+            "liquid 300 g",
+            "liquid 500 g",
+            "vapour 50 g",
+            "vapour 100 g",
+        ]),
         "vacuum-gauge" => names(&["read"]),
         "clamp" | "loosen" => Line::ALL
             .iter()
@@ -245,6 +252,7 @@ fn choices(verb: &str, bay: &Bay) -> Vec<String> {
         "scan" => words(SCAN),
         "leak-search" | "lamp" | "wipe" | "soap" => LEAK_SPOTS
             .iter()
+            .filter(|spot| bay.has_spot(**spot))
             .map(|spot| spot.name().to_owned())
             .collect(),
         _ => Sense::by_name(verb).map_or_else(Vec::new, |sense| {

@@ -185,6 +185,7 @@ impl Stage<'_> {
                 Action::Gauges(GaugeStep::Read) => vec![Check::LowGauge, Check::HighGauge],
                 Action::Gauges(GaugeStep::Watch) => GAUGE_EXTREMES.to_vec(),
                 Action::Recover(_) => vec![Check::RecoveredMass, Check::MachinePressure],
+                Action::Charge(..) => vec![Check::ChargedMass],
                 _ => Vec::new(),
             };
             checks.extend(made);

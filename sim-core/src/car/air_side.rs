@@ -207,7 +207,7 @@ impl Car {
             };
         }
         let held = state.refrigerant.total_mass_kg();
-        let water_kg = self.spec.contents.free_water_kg();
+        let water_kg = state.refrigerant.water.free_kg;
         if water_kg > 0.0 {
             let passing = Passing {
                 water_share: water_kg / held.max(1e-3),

@@ -3,6 +3,7 @@
 mod air_side;
 mod contents;
 mod electric;
+mod evacuation;
 mod service;
 mod state;
 mod steady;
@@ -10,6 +11,7 @@ mod switching;
 mod view;
 
 pub use contents::GasShares;
+pub use evacuation::{Charging, Phase, Port};
 pub use service::{AIR_AROUND_M3, Service};
 pub use state::{CarState, Effort, Stalled};
 pub use steady::NotSteady;
@@ -17,7 +19,7 @@ pub use steady::NotSteady;
 use std::sync::Arc;
 
 use crate::fluid::{Fluid, FluidError};
-use crate::loop_model::layout::{EVAPORATOR_CELLS, Layout, Role};
+use crate::loop_model::layout::{EVAPORATOR_CELLS, Layout};
 use crate::loop_model::state::LoopState;
 use crate::loop_model::step::{NotConverged, Solver, StepReport};
 use crate::loop_model::streams::Drive;
@@ -31,8 +33,9 @@ use crate::parts::drain::Sump;
 use crate::parts::engine_bay::EngineBayState;
 use crate::parts::evaporator::Wetness;
 use crate::parts::moisture::Ice;
+use crate::parts::water::Water;
 use crate::setup::{Outdoors, Setup, Weather};
-use crate::spec::CarSpec;
+use crate::spec::{CarSpec, Leak};
 
 /// A car whose air conditioning is being simulated.
 ///
@@ -52,9 +55,11 @@ pub struct Car {
 }
 
 /// Longest step, s.
-const LONGEST_STEP_S: f64 = 10.0;
+const LONGEST_STEP_S: f64 = 3.0;
+/// Most that a step may be longer than the one before, as a multiple of it.
+const STEP_GROWTH: f64 = 3.0;
 /// First step after something switched, s.
-const STEP_AFTER_SWITCH_S: f64 = 0.1;
+const STEP_AFTER_SWITCH_S: f64 = 0.2;
 /// First step after the fan changed its stage, s: the condenser's metal stands between.
 const STEP_AFTER_FAN_S: f64 = 0.5;
 /// Shortest step before giving up, s.
@@ -90,6 +95,7 @@ impl Car {
         let charge = spec.label_charge_kg * spec.charge_share;
         let mut refrigerant = LoopState::soaked(&fluid, &layout, charge, t);
         refrigerant.spread_air(&fluid, &layout, spec.contents.air_kg);
+        refrigerant.water = Water::of(&spec.contents);
         refrigerant.stroke = spec.compressor.capacity.resting_stroke();
         let state = CarState {
             time_s: 0.0,
@@ -142,7 +148,7 @@ impl Car {
             condensate_kg: 0.0,
             ice: Ice::none(t),
             debris,
-            service: Service::none(layout.volumes.len(), weather.pressure_pa()),
+            service: Service::none(weather.pressure_pa()),
         };
         let solver = Solver::new(&layout);
         let outside = vec![
@@ -177,19 +183,32 @@ impl Car {
         self.state.bay.bay_k = self.weather.temperature_k + 0.5 * self.spec.bay.standing_rise_k;
     }
 
-    /// Opens a way out for refrigerant at a volume, besides the leaks the car has; 0 shuts it again.
-    pub fn set_opening(&mut self, role: Role, area_m2: f64) {
-        let leaks: f64 = self
-            .spec
-            .leaks
-            .iter()
-            .filter(|leak| leak.role == role)
-            .map(|leak| leak.area_m2)
-            .sum();
-        if let Some(volume) = self.layout.volumes.iter_mut().find(|v| v.role == role) {
-            volume.leak_area_m2 = leaks + area_m2;
-            self.next_step_s = self.next_step_s.min(STEP_AFTER_SWITCH_S);
-            self.solver.forget();
+    /// Opens a way out for refrigerant, besides the leaks the car has; one of no area is shut again.
+    pub fn set_opening(&mut self, opening: Leak) {
+        let Some(index) = self.layout.index_of(opening.role) else {
+            return;
+        };
+        let openings = &mut self.state.service.openings;
+        openings.retain(|one| (one.role, one.place) != (opening.role, opening.place));
+        if opening.area_m2 > 0.0 {
+            openings.push(opening);
+        }
+        let area_m2 = |ways: &[Leak]| -> f64 {
+            let here = ways.iter().filter(|way| way.role == opening.role);
+            here.map(|way| way.area_m2).sum()
+        };
+        self.layout.volumes[index].leak_area_m2 =
+            area_m2(&self.spec.leaks) + area_m2(&self.state.service.openings);
+        self.next_step_s = self.next_step_s.min(STEP_AFTER_SWITCH_S);
+        self.solver.forget();
+    }
+
+    /// Effective area that the relief valve leaves open, m².
+    pub(super) fn relief_area_m2(&self) -> f64 {
+        if self.state.relief_open {
+            RELIEF_AREA_M2
+        } else {
+            0.0
         }
     }
 
@@ -247,12 +266,14 @@ impl Car {
             compressor_rev_s: self.state.compressor_rev_s,
             outside: &self.outside,
             ambient_pa: self.outdoors.pressure_pa,
-            relief_area_m2: if self.state.relief_open {
-                RELIEF_AREA_M2
-            } else {
-                0.0
-            },
+            relief_area_m2: self.relief_area_m2(),
             machine_pa: self.state.service.machine_pa,
+            machine_vents: self.state.service.pump_on,
+            inflow: if instead.is_some() {
+                None
+            } else {
+                self.inflow()
+            },
         };
         let tried = self
             .solver
@@ -264,7 +285,16 @@ impl Car {
     /// One accepted step no longer than `most_s`; returns its length.
     fn step(&mut self, most_s: f64) -> Result<f64, Stalled> {
         self.switch();
-        let mut step_s = self.next_step_s.min(self.switch_horizon_s()).min(most_s);
+        let counted = self.counted();
+        if self.settle_thin() {
+            let step_s = self.thin_step(most_s);
+            self.after(step_s);
+            self.after_service(step_s);
+            self.after_evacuation(counted, step_s);
+            return Ok(step_s);
+        }
+        let horizon_s = self.switch_horizon_s().min(self.to_mass_s());
+        let mut step_s = self.next_step_s.min(horizon_s).min(most_s);
         // Two even steps rather than a long and a tiny one.
         if most_s > step_s && most_s < 1.5 * step_s {
             step_s = 0.5 * most_s;
@@ -274,11 +304,11 @@ impl Car {
             match self.try_step(None, step_s) {
                 Ok(report) if report.error > 0.0 => {
                     let factor = 0.9 / report.error.sqrt();
-                    self.next_step_s = step_s * factor.clamp(0.3, 2.2);
+                    self.next_step_s = step_s * factor.clamp(0.3, STEP_GROWTH);
                     break;
                 }
                 Ok(_) => {
-                    self.next_step_s = step_s * 2.0;
+                    self.next_step_s = step_s * STEP_GROWTH;
                     break;
                 }
                 Err(_) => {
@@ -301,6 +331,7 @@ impl Car {
         self.next_step_s = self.next_step_s.min(LONGEST_STEP_S);
         self.after(step_s);
         self.after_service(step_s);
+        self.after_evacuation(counted, step_s);
         Ok(step_s)
     }
 }

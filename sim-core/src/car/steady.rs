@@ -115,6 +115,7 @@ impl Car {
         let charge_kg = |spec: &CarSpec| spec.label_charge_kg * spec.charge_share;
         let state = &mut near.state;
         state.refrigerant.air = fresh.refrigerant.air;
+        state.refrigerant.water = fresh.refrigerant.water;
         state.refrigerant.air_pressure_pa = fresh.refrigerant.air_pressure_pa;
         state
             .refrigerant

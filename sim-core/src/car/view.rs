@@ -10,13 +10,14 @@ use crate::setup::{Setup, Weather};
 use crate::spec::CarSpec;
 
 impl Car {
-    /// Pressure in a volume, Pa absolute, air and refrigerant together: what a gauge shows. The first
+    /// Pressure in a volume, Pa absolute, air, water and refrigerant together: what a gauge shows. The first
     /// volume's where the car lacks the one asked for.
     #[must_use]
     pub fn pressure_pa(&self, role: Role) -> f64 {
         let index = self.layout.index_of(role).unwrap_or(0);
         let air_pa = self.state.refrigerant.air_pressure_pa.get(index);
-        self.refrigerant_pressure_pa(role) + air_pa.copied().unwrap_or(0.0)
+        let gas_pa = self.refrigerant_pressure_pa(role) + air_pa.copied().unwrap_or(0.0);
+        gas_pa + self.state.refrigerant.water_pa(&self.layout, index)
     }
 
     /// Pressure of the refrigerant alone in a volume, Pa absolute: what it boils and condenses at.

@@ -74,6 +74,8 @@ pub enum Check {
     Vacuum,
     /// What the recovery machine has drawn out, on its scales.
     RecoveredMass,
+    /// What the charging cylinder has given, on its scales.
+    ChargedMass,
     /// Low side of the recovery machine's own gauges.
     MachinePressure,
     /// Least or greatest that a gauge has shown while it was watched.
@@ -115,7 +117,7 @@ impl Check {
             Self::BeltTension => Some(Tool::BeltTensionGauge),
             Self::GasShare(_) => Some(Tool::Identifier),
             Self::Vacuum => Some(Tool::VacuumGauge),
-            Self::RecoveredMass => Some(Tool::Scales),
+            Self::RecoveredMass | Self::ChargedMass => Some(Tool::Scales),
             Self::MachinePressure => Some(Tool::LowGauge),
             Self::GaugeExtreme(Gauge::Low, _) => Some(Tool::LowGauge),
             Self::GaugeExtreme(Gauge::High, _) => Some(Tool::HighGauge),
@@ -166,6 +168,7 @@ impl Check {
             | Self::GasShare(_)
             | Self::Vacuum
             | Self::RecoveredMass
+            | Self::ChargedMass
             | Self::MachinePressure => self.tool().map_or(0.0, |tool| tool.spec().time_s),
         }
     }
@@ -198,7 +201,7 @@ impl Check {
         self.worded(spec.clutch.is_some())
     }
 
-    fn worded(self, clutch: bool) -> String {
+    pub(super) fn worded(self, clutch: bool) -> String {
         let coil = if clutch { "clutch" } else { "control valve" };
         match self {
             Self::LowGauge => "low-side pressure".to_owned(),
@@ -261,11 +264,12 @@ impl Check {
             Self::GasShare(gas) => format!("identifier: share of {}", gas_words(gas)),
             Self::Vacuum => "vacuum gauge on the low-side port".to_owned(),
             Self::RecoveredMass => "refrigerant recovered so far".to_owned(),
+            Self::ChargedMass => "refrigerant charged so far".to_owned(),
             Self::MachinePressure => "low side on the recovery machine".to_owned(),
             Self::GaugeExtreme(gauge, extreme) => {
                 format!("{} pressure, {} in a minute", gauge.name(), extreme.name())
             }
-            Self::Misused(misuse) => misuse.words(),
+            Self::Misused(misuse) => misuse.worded(clutch),
         }
     }
 }

@@ -9,6 +9,7 @@
 pub mod gas;
 pub mod layout;
 mod pace;
+pub mod rarefied;
 pub mod ring;
 mod sensing;
 pub mod state;

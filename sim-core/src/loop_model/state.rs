@@ -3,6 +3,7 @@
 use crate::fluid::Fluid;
 use crate::loop_model::gas::Air;
 use crate::loop_model::layout::{Layout, Role};
+use crate::parts::water::Water;
 
 /// State of every volume, in the order of the layout.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,10 +38,14 @@ pub struct LoopState {
     pub pumped_kg_s: f64,
     /// What left each volume for the air in the last step, kg/s.
     pub escaping_kg_s: Vec<f64>,
-    /// Refrigerant that has left the loop for the air, kg.
+    /// Refrigerant that has left the loop for the air, a vacuum pump's exhaust included, kg.
     pub lost_kg: f64,
     /// Refrigerant that a recovery machine has drawn out of the loop, kg.
     pub recovered_kg: f64,
+    /// Refrigerant that has been charged into the loop, kg.
+    pub charged_kg: f64,
+    /// Water in the loop.
+    pub water: Water,
 }
 
 impl LoopState {
@@ -92,6 +97,8 @@ impl LoopState {
             escaping_kg_s: vec![0.0; count],
             lost_kg: 0.0,
             recovered_kg: 0.0,
+            charged_kg: 0.0,
+            water: Water::default(),
         };
         for (index, volume) in layout.volumes.iter().enumerate() {
             let density = densities[index];

@@ -79,7 +79,7 @@ const MASS_SCALE: f64 = 1e-3;
 /// Scale of an energy balance, J.
 const ENERGY_SCALE: f64 = 300.0;
 /// Share of pressure that a step's error may reach.
-const PRESSURE_TOLERANCE: f64 = 0.02;
+const PRESSURE_TOLERANCE: f64 = 0.03;
 /// Quality on the other side of the boiling line that a last correction may lead to: a volume of
 /// liquid lets go of some 0.4 % of its mass for it.
 const BEYOND_THE_LINE: f64 = 1e-4;
@@ -89,7 +89,7 @@ const LEAST_LEFT: f64 = 0.1;
 /// whatever flows through it within a fraction of a second, and what it errs is a small mass, kg.
 const LIGHT_KG: f64 = 0.01;
 /// Enthalpy that a step's error may reach, J/kg.
-const ENTHALPY_TOLERANCE: f64 = 5000.0;
+const ENTHALPY_TOLERANCE: f64 = 7500.0;
 
 impl Solver {
     /// A workspace for a ring.
@@ -244,7 +244,10 @@ impl Solver {
                 &cell.at_inlet,
                 drive.ambient_pa,
             );
-            self.drawn[i] = leak(volume.machine_area_m2, &cell.at_inlet, drive.machine_pa);
+            self.drawn[i] = match &drive.inflow {
+                Some(inflow) if inflow.index == i => inflow.into(&cell.at_inlet).reversed(),
+                _ => leak(volume.machine_area_m2, &cell.at_inlet, drive.machine_pa),
+            };
             self.cells[i] = cell;
         }
         self.lift = sensing.lift(drive, &self.cells[sensing.volume]);
@@ -394,11 +397,22 @@ impl Solver {
             let by = self.moved(i);
             // A last correction past the pressure outside would bring refrigerant in from nowhere.
             let lost = step_s * along(&leak.mass_flow_kg_s, &by).max(0.0);
-            let recovered = step_s * along(&drawn.mass_flow_kg_s, &by).max(0.0);
-            state.mass_kg[i] -= lost + recovered;
+            let drawn_kg = step_s * along(&drawn.mass_flow_kg_s, &by);
+            let recovered = drawn_kg.max(0.0);
             state.lost_kg += lost;
             state.escaping_kg_s[i] = lost / step_s;
-            state.recovered_kg += recovered;
+            if drive.inflow.is_some_and(|inflow| inflow.index == i) {
+                let charged = (-drawn_kg).max(0.0);
+                state.mass_kg[i] += charged - lost;
+                state.charged_kg += charged;
+            } else {
+                state.mass_kg[i] -= lost + recovered;
+                if drive.machine_vents {
+                    state.lost_kg += recovered;
+                } else {
+                    state.recovered_kg += recovered;
+                }
+            }
             let out_w = along(&leak.enthalpy_flow_w, &by) + along(&drawn.enthalpy_flow_w, &by);
             state.energy_j[i] += step_s * (along(&cell.heat_w, &by) - out_w);
             state.wall_k[i] = along(&cell.wall_k, &by);

@@ -171,6 +171,9 @@ pub struct Trial {
     pub refrigerant_side: RegimeConductance,
 }
 
+/// Correction of a wet wall after which its balance, nearly straight, is met to some millikelvins, K.
+const WALL_SETTLED_K: f64 = 0.3;
+
 /// Wall temperature under humid air: Newton on the wall's own balance.
 ///
 /// Two corrections at most, from the wall of the outer iteration before: both
@@ -193,7 +196,7 @@ fn wet_wall(
             - exchange.heat_w;
         let change = (miss / diagonal).clamp(-15.0, 15.0);
         wall_k -= change;
-        if change.abs() < 0.02 {
+        if change.abs() < WALL_SETTLED_K {
             break;
         }
     }

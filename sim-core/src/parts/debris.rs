@@ -88,25 +88,34 @@ impl Resting {
     /// Share of the condenser's tubes left open.
     #[must_use]
     pub fn condenser_open(&self) -> f64 {
-        libm::exp(-self.condenser_kg / CONDENSER_KG).max(LEAST_OPEN)
+        left_open(self.condenser_kg / CONDENSER_KG, LEAST_OPEN)
     }
 
     /// Share of the receiver's outlet left open.
     #[must_use]
     pub fn filter_open(&self) -> f64 {
-        libm::exp(-self.filter_kg / FILTER_KG).max(LEAST_OPEN)
+        left_open(self.filter_kg / FILTER_KG, LEAST_OPEN)
     }
 
     /// Share of the expansion device's screen left open.
     #[must_use]
     pub fn screen_open(&self) -> f64 {
-        libm::exp(-self.screen_kg / SCREEN_KG).max(LEAST_SCREEN_OPEN)
+        left_open(self.screen_kg / SCREEN_KG, LEAST_SCREEN_OPEN)
     }
 
     /// Oil it has taken out of circulation, as a share of the label's amount.
     #[must_use]
     pub fn oil_share(&self) -> f64 {
         (OIL_SHARE_PER_KG * self.total_kg()).min(MOST_OIL_SHARE)
+    }
+}
+
+/// Share left open behind what has gathered, in parts of what leaves 1/e; nearly every loop is clean.
+fn left_open(gathered: f64, least: f64) -> f64 {
+    if gathered > 0.0 {
+        libm::exp(-gathered).max(least)
+    } else {
+        1.0
     }
 }
 

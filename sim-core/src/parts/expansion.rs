@@ -50,6 +50,19 @@ impl Expansion {
         }
     }
 
+    /// Area open to thin gas, m²: in a vacuum the sensing charge lifts a valve's needle all it can.
+    #[must_use]
+    pub fn thin_area_m2(&self, open: Open) -> f64 {
+        match self {
+            Self::Valve(valve) => {
+                valve
+                    .area_m2(Dual::<1>::constant(valve.greatest_lift), open)
+                    .value
+            }
+            Self::Orifice(tube) => tube.open_area_m2(open),
+        }
+    }
+
     /// Flow through the device.
     #[must_use]
     pub fn flow(

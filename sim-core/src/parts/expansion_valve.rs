@@ -87,14 +87,18 @@ impl ExpansionValve {
         inlet: &Flowing<N>,
         outlet: &Flowing<N>,
     ) -> Stream<N> {
+        passage(self.area_m2(lift, open), inlet, outlet)
+    }
+
+    /// Effective area of screen and needle in series, m².
+    pub(super) fn area_m2<const N: usize>(&self, lift: Dual<N>, open: Open) -> Dual<N> {
         let screen = self.full_area_m2
             * SCREEN_TO_NEEDLE
             * ((1.0 - self.screen_blockage) * open.screen).max(1e-4);
         let needle = (lift * (1.0 - self.bleed_share) + self.bleed_share)
             * (self.full_area_m2 * open.passage);
-        let both = Dual::constant(1.0)
-            / (Dual::constant(1.0) / (needle * needle) + 1.0 / (screen * screen)).sqrt();
-        passage(both, inlet, outlet)
+        Dual::constant(1.0)
+            / (Dual::constant(1.0) / (needle * needle) + 1.0 / (screen * screen)).sqrt()
     }
 }
 

@@ -22,6 +22,17 @@ pub struct Stream<const N: usize> {
     pub enthalpy_flow_w: Dual<N>,
 }
 
+impl<const N: usize> Stream<N> {
+    /// The same stream counted the other way.
+    #[must_use]
+    pub fn reversed(self) -> Self {
+        Self {
+            mass_flow_kg_s: -self.mass_flow_kg_s,
+            enthalpy_flow_w: -self.enthalpy_flow_w,
+        }
+    }
+}
+
 /// Pressure difference below which flow becomes linear in it, Pa.
 const LINEAR_BELOW_PA: f64 = 300.0;
 /// Flow below which donor enthalpies mix, kg/s: what diffusion and bubbles exchange when nothing flows.

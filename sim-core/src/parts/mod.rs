@@ -28,3 +28,5 @@ pub mod outlets;
 pub mod receiver;
 pub mod sensors;
 pub mod storage;
+pub mod vacuum_pump;
+pub mod water;

@@ -30,6 +30,15 @@ const SCREEN_TO_TUBE: f64 = 10.0;
 const SOFT_PA: f64 = 2.0e4;
 
 impl OrificeTube {
+    /// Effective area of screen and tube in series, and of a leak past them, m².
+    pub(super) fn open_area_m2(&self, open: Open) -> f64 {
+        let tube = self.area_m2 * open.passage;
+        let screen =
+            self.area_m2 * SCREEN_TO_TUBE * ((1.0 - self.blockage) * open.screen).max(1e-5);
+        // What gets past the seal meets neither.
+        1.0 / (1.0 / (tube * tube) + 1.0 / (screen * screen)).sqrt() + self.bypass_area_m2
+    }
+
     /// Flow through the tube.
     #[must_use]
     pub fn flow(
@@ -39,12 +48,7 @@ impl OrificeTube {
         inlet: &Flowing<5>,
         outlet: &Flowing<5>,
     ) -> Stream<5> {
-        let tube = self.area_m2 * open.passage;
-        let screen =
-            self.area_m2 * SCREEN_TO_TUBE * ((1.0 - self.blockage) * open.screen).max(1e-5);
-        // What gets past the seal meets neither.
-        let area =
-            1.0 / (1.0 / (tube * tube) + 1.0 / (screen * screen)).sqrt() + self.bypass_area_m2;
+        let area = self.open_area_m2(open);
         if inlet.pressure_pa.value <= outlet.pressure_pa.value {
             return passage(Dual::constant(area), inlet, outlet);
         }

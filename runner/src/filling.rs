@@ -1,0 +1,67 @@
+//! Evacuating the loop and charging it by mass.
+
+use sim_core::car::{Phase, Port};
+use sim_core::instruments::Check;
+
+use crate::session::{Refusal, Session, Truths, Watcher};
+
+/// Time to put a pump's hoses on both ports and start it, s (common practice, no source).
+const PUMP_S: f64 = 180.0;
+/// Time to shut its valve and stop it, s.
+const SHUT_S: f64 = 10.0;
+/// Time to put the cylinder on, clear its hose of air and set the scales, s (common practice, no source).
+const CYLINDER_S: f64 = 120.0;
+/// Time liquid is given to go in, s: one that does not has met its own pressure.
+const LIQUID_S: f64 = 300.0;
+/// Time vapour is given, s: a running car takes some grams a second.
+const VAPOUR_S: f64 = 900.0;
+
+impl Session {
+    /// Starts the vacuum pump, or shuts it off; the loop then stays as it is for a decay test.
+    pub(crate) fn evacuate(
+        &mut self,
+        on: bool,
+        watcher: &mut dyn Watcher,
+    ) -> Result<Truths, Refusal> {
+        if !on {
+            if !self.car.state().service.pump_on {
+                return Err(Refusal::NoPump);
+            }
+            self.car.stop_evacuation();
+            return self.pass(SHUT_S, watcher);
+        }
+        self.standing()?;
+        self.ports_free()?;
+        if self.setup.engine_rev_s > 0.0 {
+            return Err(Refusal::EngineOnAtPump);
+        }
+        self.pass(PUMP_S, watcher)?;
+        self.car.start_evacuation();
+        Ok(Vec::new())
+    }
+
+    /// Charges a mass and reads the scales; what has not gone in when the time is up stays out.
+    ///
+    /// Liquid goes to the high side. With the engine running that would press back into the cylinder:
+    /// whoever charges liquid then has the low side open.
+    pub(crate) fn charge(
+        &mut self,
+        phase: Phase,
+        kg: f64,
+        watcher: &mut dyn Watcher,
+    ) -> Result<Truths, Refusal> {
+        self.standing()?;
+        self.ports_free()?;
+        self.pass(CYLINDER_S, watcher)?;
+        let runs = self.setup.engine_rev_s > 0.0;
+        let (port, seconds) = match phase {
+            Phase::Liquid if !runs => (Port::High, LIQUID_S),
+            Phase::Liquid => (Port::Low, LIQUID_S),
+            Phase::Vapour => (Port::Low, VAPOUR_S),
+        };
+        self.car.start_charging(phase, port, kg);
+        self.pass(seconds, watcher)?;
+        self.car.stop_charging();
+        self.check(&[Check::ChargedMass], watcher)
+    }
+}
