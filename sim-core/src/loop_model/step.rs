@@ -83,6 +83,8 @@ const PRESSURE_TOLERANCE: f64 = 0.03;
 /// Quality on the other side of the boiling line that a last correction may lead to: a volume of
 /// liquid lets go of some 0.4 % of its mass for it.
 const BEYOND_THE_LINE: f64 = 1e-4;
+/// What a last correction may leave over in a volume, kg, as far as the square of its move tells.
+const LEFT_OVER_KG: f64 = 1e-4;
 /// Share of its mass that a volume keeps through the last correction.
 const LEAST_LEFT: f64 = 0.1;
 /// Volumes holding less than this may err by more: a gram of gas in a hose follows
@@ -329,17 +331,20 @@ impl Solver {
             self.enthalpy[i] -= damping * pair[1] * ENTHALPY_SCALE;
         }
         self.last_damping = damping;
-        Ok(pace.settled && !self.crosses_boiling_line())
+        Ok(pace.settled && !self.bends_away())
     }
 
-    /// Whether the last correction takes a volume across its boiling line and beyond.
+    /// Whether the last correction leads where its slopes do not say what a volume holds.
     ///
-    /// Its compressibility jumps there: however small the correction, the slopes it came from do not
-    /// say what the volume holds behind the line.
-    fn crosses_boiling_line(&self) -> bool {
+    /// Across the boiling line, where compressibility jumps, and in a volume nearly full of liquid,
+    /// whose mass bends so that what is left over goes with the square of what the correction moved.
+    fn bends_away(&self) -> bool {
         self.cells.iter().enumerate().any(|(i, cell)| {
-            let after = along(&cell.quality, &self.moved(i));
-            (cell.quality.value < 0.0) != (after < 0.0) && after.abs() > BEYOND_THE_LINE
+            let by = self.moved(i);
+            let (before, after) = (cell.quality.value, along(&cell.quality, &by));
+            let moved_kg = along(&cell.mass_kg, &by) - cell.mass_kg.value;
+            (before < 0.0) != (after < 0.0) && after.abs() > BEYOND_THE_LINE
+                || moved_kg * moved_kg > LEFT_OVER_KG * cell.mass_kg.value
         })
     }
 
