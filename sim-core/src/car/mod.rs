@@ -22,7 +22,7 @@ use crate::fluid::{Fluid, FluidError};
 use crate::loop_model::layout::{EVAPORATOR_CELLS, Layout, Role};
 use crate::loop_model::state::LoopState;
 use crate::loop_model::step::{NotConverged, Solver, StepReport};
-use crate::loop_model::streams::Drive;
+use crate::loop_model::streams::{Drive, Relief};
 use crate::loop_model::volume::Outside;
 use crate::parts::cabin::CabinState;
 use crate::parts::circuit::CircuitState;
@@ -253,10 +253,14 @@ impl Car {
             compressor_rev_s: self.state.compressor_rev_s,
             outside: &self.outside,
             ambient_pa: self.outdoors.pressure_pa,
-            relief_area_m2: if self.state.relief_open {
-                RELIEF_AREA_M2
-            } else {
-                0.0
+            relief: Relief {
+                area_m2: RELIEF_AREA_M2,
+                opens_pa: match instead {
+                    None => self.spec.relief_pressure_pa + self.outdoors.pressure_pa,
+                    // A sealed ring has no way out.
+                    Some(_) => f64::INFINITY,
+                },
+                open: self.state.relief_open,
             },
             machine_pa: self.state.service.machine_pa,
             machine_vents: self.state.service.pump_on,

@@ -33,14 +33,41 @@ pub struct Drive<'a> {
     pub outside: &'a [Outside],
     /// Pressure of the air around, Pa.
     pub ambient_pa: f64,
-    /// Area of the open relief valve on the compressor head, m²; 0 when shut.
-    pub relief_area_m2: f64,
+    /// Relief valve on the compressor head.
+    pub relief: Relief,
     /// Pressure a recovery machine holds at its inlet, Pa absolute.
     pub machine_pa: f64,
     /// What is drawn goes into the air: a vacuum pump on a loop that holds pressure.
     pub machine_vents: bool,
     /// A cylinder open to a service port.
     pub inflow: Option<Inflow>,
+}
+
+/// A relief valve during a step. It answers within milliseconds, so one that was shut opens inside the
+/// step, over the first tenth beyond its opening pressure (from memory); that it shuts again lower is
+/// for the time between steps.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Relief {
+    /// Effective area when open, m².
+    pub area_m2: f64,
+    /// Pressure at which it opens, Pa absolute.
+    pub opens_pa: f64,
+    /// It was open before the step.
+    pub open: bool,
+}
+
+impl Relief {
+    /// Area it leaves at a pressure in the head, m².
+    pub(super) fn area_m2(&self, head_pa: Dual<2>) -> Dual<2> {
+        if self.open {
+            return Dual::constant(self.area_m2);
+        }
+        if head_pa.value <= self.opens_pa {
+            return Dual::constant(0.0);
+        }
+        let lifted = (head_pa - self.opens_pa) * (1.0 / (0.1 * self.opens_pa));
+        lifted.smooth_step() * self.area_m2
+    }
 }
 
 /// Refrigerant from a cylinder, open to a volume of the loop through a hose with a check valve.
@@ -179,15 +206,15 @@ fn compressed(drive: &Drive<'_>, suction: &Flowing<4>, discharge: &Flowing<4>) -
 
 /// Refrigerant leaving for the air, or for a machine that holds a pressure of its own. A machine has a
 /// check valve; what comes into a loop in vacuum is air, see [`super::gas`].
-pub(super) fn leak(area_m2: f64, inside: &Flowing<2>, outside_pa: f64) -> Stream<2> {
-    if area_m2 <= 0.0 || inside.pressure_pa.value <= outside_pa {
+pub(super) fn leak(area_m2: Dual<2>, inside: &Flowing<2>, outside_pa: f64) -> Stream<2> {
+    if area_m2.value <= 0.0 || inside.pressure_pa.value <= outside_pa {
         return no_stream();
     }
     let outside = Flowing {
         pressure_pa: Dual::constant(outside_pa),
         ..*inside
     };
-    let mass_flow_kg_s = passage(Dual::constant(area_m2), inside, &outside).mass_flow_kg_s;
+    let mass_flow_kg_s = passage(area_m2, inside, &outside).mass_flow_kg_s;
     Stream {
         mass_flow_kg_s,
         enthalpy_flow_w: mass_flow_kg_s * inside.enthalpy_j_per_kg,
