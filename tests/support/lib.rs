@@ -8,5 +8,6 @@ pub mod fleet;
 pub mod golden;
 pub mod ports;
 pub mod program;
+pub mod second_law;
 pub mod stand;
 pub mod view;
