@@ -122,11 +122,11 @@ fn no_two_faults_look_alike_on_any_vehicle() {
             })
             .collect();
         for (i, a) in cues.iter().enumerate() {
-            let (name, ..) = faults[i];
+            let (name, ..) = &faults[i];
             for (j, b) in cues.iter().enumerate().skip(i + 1) {
                 let apart = a.iter().zip(b).filter(|(a, b)| a != b).count();
                 let same_stretch = spec.condenser.subcooler.is_none()
-                    && (name, faults[j].0) == ("liquid line", "drier");
+                    && [*name, faults[j].0] == ["liquid line", "drier"];
                 if apart < 2 && !same_stretch {
                     alike.push(format!("{}: {name} and {}", vehicle.id, faults[j].0));
                 }
