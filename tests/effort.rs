@@ -15,7 +15,7 @@ use sim_core::car::{Car, Phase, Port};
 use sim_core::faults::Knob;
 use sim_core::parts::displacement::Capacity;
 use sim_core::setup::Setup;
-use sim_core::spec::CarSpec;
+use sim_core::spec::{CarSpec, Leak};
 
 /// Evaluations and refused steps of a run.
 fn spent(car: &mut Car, setup: &Setup, seconds: f64) -> (u64, u64) {
@@ -40,7 +40,7 @@ fn a_car_settles_from_cold_in_few_evaluations() {
             vehicle.id
         );
         assert!(
-            evaluations <= 240 + 60 * pulls,
+            evaluations <= 310 + 60 * pulls,
             "{}: {evaluations}",
             vehicle.id
         );
@@ -66,7 +66,7 @@ fn each_turn_of_a_cycling_clutch_costs_little() {
             vehicle.id
         );
         assert!(
-            evaluations <= 150 + 130 * turns,
+            evaluations <= 250 + 130 * turns,
             "{}: {evaluations} in {turns} turns",
             vehicle.id
         );
@@ -109,7 +109,7 @@ fn neither_a_slipping_clutch_nor_a_commanded_plate_holds_the_steps_short() {
             vehicle.id
         );
         assert!(
-            evaluations <= 900 + 60 * pulls,
+            evaluations <= 1200 + 60 * pulls,
             "{}: {evaluations}",
             vehicle.id
         );
@@ -172,8 +172,8 @@ fn a_thousand_faulty_cars_converge_at_a_bounded_cost() {
     let median = efforts[CARS / 2].0;
     let slowest = &efforts[CARS - 1];
     println!("total {total}, median {median}, slowest {slowest:?}");
-    assert!(total <= 1_550_000, "{total} evaluations");
-    assert!(slowest.0 <= 8000, "{slowest:?}");
+    assert!(total <= 850_000, "{total} evaluations");
+    assert!(slowest.0 <= 5000, "{slowest:?}");
     assert!(slowest.0 <= 15 * median, "{slowest:?}, the median {median}");
 }
 
@@ -221,7 +221,7 @@ fn stepping_with_air_and_a_leak_asks_for_no_memory() {
             sim_core::faults::Fault::one(knob, value).apply(&mut spec, 1.0);
         }
         let mut car = warm_car(&spec, weather(22.0, 0.5));
-        car.set_opening(car.spec().high_port.role(), 1e-7);
+        car.set_opening(Leak::in_part(car.spec().high_port.role(), 1e-7));
         car.start_recovery(50e3);
         let setup = Setup {
             doors_open: false,

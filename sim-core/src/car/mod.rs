@@ -22,7 +22,7 @@ use crate::fluid::{Fluid, FluidError};
 use crate::loop_model::layout::{EVAPORATOR_CELLS, Layout, Role};
 use crate::loop_model::state::LoopState;
 use crate::loop_model::step::{NotConverged, Solver, StepReport};
-use crate::loop_model::streams::{Drive, Relief};
+use crate::loop_model::streams::Drive;
 use crate::loop_model::volume::Outside;
 use crate::parts::cabin::CabinState;
 use crate::parts::circuit::CircuitState;
@@ -33,9 +33,10 @@ use crate::parts::drain::Sump;
 use crate::parts::engine_bay::EngineBayState;
 use crate::parts::evaporator::Wetness;
 use crate::parts::moisture::Ice;
+use crate::parts::relief_valve::ReliefValve;
 use crate::parts::water::Water;
 use crate::setup::{Outdoors, Setup, Weather};
-use crate::spec::CarSpec;
+use crate::spec::{CarSpec, Leak};
 
 /// A car whose air conditioning is being simulated.
 ///
@@ -64,8 +65,6 @@ const STEP_AFTER_SWITCH_S: f64 = 0.2;
 const STEP_AFTER_FAN_S: f64 = 0.5;
 /// Shortest step before giving up, s.
 const SHORTEST_STEP_S: f64 = 1e-5;
-/// Effective area of an open relief valve, m²: a bore of about 3 mm (from memory).
-const RELIEF_AREA_M2: f64 = 5.0e-6;
 
 impl Car {
     /// A car that has stood for a long time in the weather given: everything at outside temperature.
@@ -148,7 +147,7 @@ impl Car {
             condensate_kg: 0.0,
             ice: Ice::none(t),
             debris,
-            service: Service::none(layout.volumes.len(), weather.pressure_pa()),
+            service: Service::none(weather.pressure_pa()),
         };
         let solver = Solver::new(&layout);
         let outside = vec![
@@ -183,20 +182,37 @@ impl Car {
         self.state.bay.bay_k = self.weather.temperature_k + 0.5 * self.spec.bay.standing_rise_k;
     }
 
-    /// Opens a way out for refrigerant at a volume, besides the leaks the car has; 0 shuts it again.
-    pub fn set_opening(&mut self, role: Role, area_m2: f64) {
-        let leaks: f64 = self
-            .spec
-            .leaks
-            .iter()
-            .filter(|leak| leak.role == role)
-            .map(|leak| leak.area_m2)
-            .sum();
-        if let Some(volume) = self.layout.volumes.iter_mut().find(|v| v.role == role) {
-            volume.leak_area_m2 = leaks + area_m2;
-            self.next_step_s = self.next_step_s.min(STEP_AFTER_SWITCH_S);
-            self.solver.forget();
+    /// Opens a way out for refrigerant, besides the leaks the car has; one of no area is shut again.
+    pub fn set_opening(&mut self, opening: Leak) {
+        let Some(index) = self.layout.index_of(opening.role) else {
+            return;
+        };
+        let openings = &mut self.state.service.openings;
+        openings.retain(|one| (one.role, one.place) != (opening.role, opening.place));
+        if opening.area_m2 > 0.0 {
+            openings.push(opening);
         }
+        let area_m2 = |ways: &[Leak]| -> f64 {
+            let here = ways.iter().filter(|way| way.role == opening.role);
+            here.map(|way| way.area_m2).sum()
+        };
+        self.layout.volumes[index].leak_area_m2 =
+            area_m2(&self.spec.leaks) + area_m2(&self.state.service.openings);
+        self.next_step_s = self.next_step_s.min(STEP_AFTER_SWITCH_S);
+        self.solver.forget();
+    }
+
+    /// The relief valve as it stands.
+    pub(super) fn relief(&self) -> ReliefValve {
+        ReliefValve {
+            opens_pa: self.spec.relief_pressure_pa,
+            popped: self.state.relief_open,
+        }
+    }
+
+    /// Pressure in the compressor's head, Pa gauge.
+    pub(super) fn head_gauge_pa(&self) -> f64 {
+        self.pressure_pa(Role::CompressorHead) - self.outdoors.pressure_pa
     }
 
     /// Lets time pass with the controls set as given.
@@ -253,15 +269,7 @@ impl Car {
             compressor_rev_s: self.state.compressor_rev_s,
             outside: &self.outside,
             ambient_pa: self.outdoors.pressure_pa,
-            relief: Relief {
-                area_m2: RELIEF_AREA_M2,
-                opens_pa: match instead {
-                    None => self.spec.relief_pressure_pa + self.outdoors.pressure_pa,
-                    // A sealed ring has no way out.
-                    Some(_) => f64::INFINITY,
-                },
-                open: self.state.relief_open,
-            },
+            relief: instead.is_none().then(|| self.relief()),
             machine_pa: self.state.service.machine_pa,
             machine_vents: self.state.service.pump_on,
             inflow: if instead.is_some() {

@@ -9,6 +9,7 @@ use crate::parts::compressor::Compressor;
 use crate::parts::displacement::Stroke;
 use crate::parts::expansion::{Expansion, Open};
 use crate::parts::line::{Flowing, Stream, carried, gas_gap, passage};
+use crate::parts::relief_valve::ReliefValve;
 
 /// What drives the loop during a step, besides its own state.
 #[derive(Clone, Debug)]
@@ -33,41 +34,14 @@ pub struct Drive<'a> {
     pub outside: &'a [Outside],
     /// Pressure of the air around, Pa.
     pub ambient_pa: f64,
-    /// Relief valve on the compressor head.
-    pub relief: Relief,
+    /// Relief valve on the compressor head; none where it counts as shut.
+    pub relief: Option<ReliefValve>,
     /// Pressure a recovery machine holds at its inlet, Pa absolute.
     pub machine_pa: f64,
     /// What is drawn goes into the air: a vacuum pump on a loop that holds pressure.
     pub machine_vents: bool,
     /// A cylinder open to a service port.
     pub inflow: Option<Inflow>,
-}
-
-/// A relief valve during a step. It answers within milliseconds, so one that was shut opens inside the
-/// step, over the first tenth beyond its opening pressure (from memory); that it shuts again lower is
-/// for the time between steps.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Relief {
-    /// Effective area when open, m².
-    pub area_m2: f64,
-    /// Pressure at which it opens, Pa absolute.
-    pub opens_pa: f64,
-    /// It was open before the step.
-    pub open: bool,
-}
-
-impl Relief {
-    /// Area it leaves at a pressure in the head, m².
-    pub(super) fn area_m2(&self, head_pa: Dual<2>) -> Dual<2> {
-        if self.open {
-            return Dual::constant(self.area_m2);
-        }
-        if head_pa.value <= self.opens_pa {
-            return Dual::constant(0.0);
-        }
-        let lifted = (head_pa - self.opens_pa) * (1.0 / (0.1 * self.opens_pa));
-        lifted.smooth_step() * self.area_m2
-    }
 }
 
 /// Refrigerant from a cylinder, open to a volume of the loop through a hose with a check valve.
