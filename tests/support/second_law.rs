@@ -122,9 +122,12 @@ pub fn air_side_makes(car: &Car, role: Role) -> f64 {
 /// Newton's last correction moves pressures and enthalpies, and heat and flow go with it along their
 /// slopes, not their curves. A step is short where that matters, and over a run it evens out.
 const SEEMING_W_PER_K: f64 = 1e-3;
-/// The same of the streams that mix in a volume: where one turns round within the step, its slopes
-/// are of both ends (found so in 350 steps of half a million, at most 0.034 W/K).
-const SEEMING_MIXED_W_PER_K: f64 = 0.05;
+/// The same of streams that mix in a volume, J/K in a step however short.
+///
+/// What a stream carries is moved along its slopes too, and where it turns round, as when a compressor
+/// stops, that is not what either end hands on (in some 350 of 2.7 million balances, at most 5e-3 J/K; with
+/// the ends' own enthalpies instead, mixing destroys nothing). Over a run it has to even out like the rest.
+const SEEMING_MIXED_J_PER_K: f64 = 0.01;
 /// What a part may seem to destroy over a run, J/K.
 const SEEMING_J_PER_K: f64 = 1e-3;
 /// Rounding of the table's entropy, of each kilogram that goes through, J/(kg K): 1e-6 of what it has.
@@ -196,7 +199,7 @@ impl Ledger {
         self.balances += 1;
         *self.made.entry(part).or_default() += step_s * (made + rounding);
         let seeming = if part.1 == MIXING {
-            SEEMING_MIXED_W_PER_K
+            SEEMING_MIXED_J_PER_K / step_s
         } else {
             SEEMING_W_PER_K
         };
