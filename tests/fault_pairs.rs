@@ -4,12 +4,11 @@
 //! practice, no source. Cues are what a workshop reads without opening the loop: pressures, clamped
 //! lines, air before and behind both exchangers, the glass or a hand along the liquid line, the
 //! pressure once the car has stood, air from the vents, and the compressor's speed beside its pulley's.
-//! A pressure or a speed counts from 3 %, an air flow from 10 %, a temperature from 1 K. `fault_signs_orifice.rs` has the same for the published table on
-//! the library's car with an orifice tube.
+//! A pressure or a speed counts from 3 %, an air flow from 10 %, a temperature from 1 K.
+//! `fault_signs_orifice.rs` has the same for the published table on cars with an orifice tube.
 //!
 //! One pair is no pair: where no pass follows a drier bottle (the liftback), a blocked drier and a
-//! blocked liquid line are the same stretch between bottle and valve, one passage of the model. An
-//! overcharge that an accumulator takes in shows nothing on the estate: see `fault_signs_orifice.rs`.
+//! blocked liquid line are the same stretch between bottle and valve, one passage of the model.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::stand::{

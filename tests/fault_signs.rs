@@ -5,12 +5,12 @@
 //! restriction, a fouled condenser and a fouled evaporator. The table is for a rooftop unit with a
 //! fixed orifice. Of its 35 signs 29 are checked here. A thermal valve and a receiver before the
 //! subcooling pass leave the others without a counterpart; by how much they move on these cars:
-//! - subcooling with a compressor valve leak (0.0 to +0.2 K, the table says down) and a fouled
+//! - subcooling with a compressor valve leak (0.0 to +0.4 K, the table says down) and a fouled
 //!   evaporator (-0.5 to 0.0 K, the right way): the pass stays full;
 //! - subcooling with a liquid-line restriction (-0.3 to -0.2 K, +0.9 K on the city car; the table says
 //!   up): what the evaporator lacks goes into the receiver and not into the pass (a blocked drier,
 //!   before the pass, does lift it: see `fault_signs_car.rs`). Checked where no pass lies between;
-//! - subcooling with a fouled condenser (-0.4 to +0.6 K, the table says down): a full pass further
+//! - subcooling with a fouled condenser (-0.5 to +0.6 K, the table says down): a full pass further
 //!   above the air's temperature subcools more. Not claimed;
 //! - superheat with a fouled evaporator (-0.5 to -6.2 K, the right way): the valve holds it, unless it
 //!   was short of pressure before;
@@ -22,9 +22,8 @@
 //!
 //! Compressors whose plate tilts are held to the same signs: at these loads the plate lies within 1 %
 //! of its full stroke. With the liquid line blocked (stroke 0.78) and the blower weak (0.70 at 33 °C,
-//! full at the 40 °C used for that row) it gives way and blunts the low side: -1.4 K of evaporating
-//! temperature, where a fixed compressor has some -5 K; with condenser, charge and valves at fault it
-//! stays full.
+//! full at the 40 °C used for that row) it gives way and blunts the low side, to -1.4 K of evaporating
+//! temperature with the line blocked; with condenser, charge and valves at fault it stays full.
 //!
 //! The fan is held at its high stage, so that a stage that follows the pressure does not blur the
 //! signs; the condenser's row is for a fixed fan too.

@@ -240,7 +240,7 @@ fn water_closes_the_expansion_device_and_lets_it_go_again() {
 
 /// A compressor whose plate tilts gives way as the device closes: its stroke falls to the least, the
 /// vents grow warm and cold again, and the low side falls and comes back, but mostly short of vacuum.
-/// Measured over 20 minutes: at the least 24 (crossover), 74 (pickup) and 147 kPa gauge (the library's
+/// Measured over 20 minutes: at the least 24 (crossover), 26 (pickup) and 147 kPa gauge (the library's
 /// car with an orifice tube); only the people carrier reaches vacuum, -15 kPa. So "normal and vacuum" of
 /// the makers' pages does not hold for these, and what they show instead is reasoned.
 #[test]
