@@ -2,7 +2,7 @@
 //! the wall inwards, air, wall and refrigerant together.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
-use coldtrail_checks::second_law::{air_entropy, water_entropy};
+use coldtrail_checks::air_entropy::{air_entropy, water_entropy};
 use coldtrail_checks::stand::{running, steady, vehicles, weather};
 use sim_core::air;
 use sim_core::loop_model::layout::{EVAPORATOR_CELLS, Role};

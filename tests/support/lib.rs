@@ -3,6 +3,7 @@
 // Everything here is test code: a failure is a panic with the reason.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
+pub mod air_entropy;
 pub mod bench;
 pub mod fleet;
 pub mod golden;
