@@ -238,10 +238,15 @@ impl Car {
             self.next_step_s = self.next_step_s.min(STEP_AFTER_SWITCH_S);
             self.solver.forget();
         }
+        let end_s = self.state.time_s + seconds;
         let mut left = seconds;
         while left > 1e-9 {
             let step_s = self.step(left)?;
             left -= step_s;
+            if left <= 1e-9 {
+                // The clock shows what was asked for, not the last bits of so many steps added up.
+                self.state.time_s = end_s;
+            }
             watch(self, step_s);
         }
         Ok(())
