@@ -2,33 +2,13 @@
 //! the wall inwards, air, wall and refrigerant together.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
+use coldtrail_checks::air_entropy::{air_entropy, water_entropy};
 use coldtrail_checks::stand::{running, steady, vehicles, weather};
 use sim_core::air;
 use sim_core::loop_model::layout::{EVAPORATOR_CELLS, Role};
 
 /// Pressure of the air the stand's weather has, Pa.
 const AIR_PA: f64 = 101_325.0;
-
-/// Entropy of moist air, J/K per kg of dry air: zero for dry air and liquid water at 0 °C and one
-/// atmosphere. Ideal gases, heat capacities and heat of vaporisation as in the enthalpy of the ASHRAE
-/// Handbook - Fundamentals (2017), ch. 1, eq. 30, so that both scales belong together.
-fn air_entropy(k: f64, humidity_ratio: f64) -> f64 {
-    const ZERO_K: f64 = air::ZERO_CELSIUS_K;
-    let warmer = (k / ZERO_K).ln();
-    let vapour_part = humidity_ratio / (air::MOLAR_MASS_RATIO + humidity_ratio);
-    let dry = air::DRY_AIR_HEAT_CAPACITY_J_PER_KG_K * warmer
-        - air::DRY_AIR_GAS_CONSTANT_J_PER_KG_K * (1.0 - vapour_part).ln();
-    let gas_constant = air::DRY_AIR_GAS_CONSTANT_J_PER_KG_K / air::MOLAR_MASS_RATIO;
-    let thinner = vapour_part * AIR_PA / air::saturation_vapour_pressure_pa(ZERO_K);
-    let vapour = air::VAPOUR_ENTHALPY_AT_ZERO_CELSIUS_J_PER_KG / ZERO_K
-        + air::VAPOUR_HEAT_CAPACITY_J_PER_KG_K * warmer
-        - gas_constant * thinner.ln();
-    dry + humidity_ratio * vapour
-}
-
-fn water_entropy(k: f64) -> f64 {
-    air::LIQUID_WATER_HEAT_CAPACITY_J_PER_KG_K * (k / air::ZERO_CELSIUS_K).ln()
-}
 
 /// Entropy made between air and wall of each part of both exchangers, W/K.
 #[test]
@@ -59,8 +39,8 @@ fn entropy_is_made_between_air_and_wall() {
                         - air::enthalpy_j_per_kg_da(off_k, off_humidity))
                     - water * air::liquid_water_enthalpy_j_per_kg(wall_k);
                 let made = on.flow_kg_s
-                    * (air_entropy(off_k, off_humidity)
-                        - air_entropy(on.temperature_k, on.humidity_ratio))
+                    * (air_entropy(off_k, off_humidity, AIR_PA)
+                        - air_entropy(on.temperature_k, on.humidity_ratio, AIR_PA))
                     + water * water_entropy(wall_k)
                     + heat_w / wall_k;
                 assert!(made > 0.0, "{what}: evaporator {part} makes {made} W/K");

@@ -4,16 +4,23 @@
 //! discharge 6 to 12 K cooler (checks.md §10 item 9, from Lee & Jung 2012, Applied Thermal
 //! Engineering; Navarro-Esbrí et al. 2013, IJR 36(3):870-880; Tasdemirci et al. 2022, IJVD 90:1-18).
 //!
-//! At 25 °C, idle, the fan at its high stage: condensing at 41 °C, where both refrigerants have nearly
-//! one pressure, and the valve, made for R-134a, is still not wide open with R-1234yf. Hotter, the
-//! high side falls more than 3 % (about 5 % at 35 °C): less heat to reject, and 2 to 4 % less pressure
-//! at the same temperature.
+//! All met at 25 °C, idle, the fan at its high stage: condensing at 41 °C, where both refrigerants have
+//! nearly one pressure, and the valve, made for R-134a, is still not wide open with R-1234yf. Missed
+//! elsewhere:
+//! - at 35 °C, idle: the high side falls by 5.0 to 5.6 %, as there is less heat to reject and 2 to 4 %
+//!   less pressure at the same temperature; the COP by 2.6 to 2.9 % on three cars of four (4.7 % on the
+//!   liftback); the low side rises by 2.5 % only on the liftback. Every sign holds;
+//! - at 35 °C and 1500 rpm: the high side falls by 6.6 to 9.8 %, the discharge gets 7.8 to 13.7 K
+//!   cooler, and the liftback's valve is wide open: its low side falls by 6.3 %, capacity by 15.9 %. That
+//!   sign does flip, and is not checked;
+//! - the charge that half fills the receiver is 5.5 to 6.2 % less, where 7 to 10 % less is published of
+//!   whole fills; vapour is the denser one in R-1234yf and makes up for a part.
 //!
-//! Known to be out of band: the charge that half fills the receiver is 3 to 4 % less, where 7 to 10 %
-//! less is published of whole fills; vapour is the denser one in R-1234yf and makes up for a part.
 //! Cars with an orifice tube are left out: the tube that suits R-134a starves R-1234yf, which needs a
-//! fifth more flow, and the discharge gets no cooler (+0.4 K; low side 1 to 7 % up, high side 7 to
-//! 12 % up, COP 4 to 11 % down).
+//! fifth more flow, and the accumulator no longer keeps the compressor's gas wet. Measured at 25 °C,
+//! idle, on the estate and the pickup: low side +5.1 and +1.1 %, high side +1.9 and +5.9 %, capacity
+//! -1.3 and +5.6 %, COP -2.2 and -7.9 %, discharge +0.9 and -1.8 K; at 35 °C the discharge is 5.7 to
+//! 6.5 K hotter and the low side 0.5 to 5.6 % down.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::stand::{
@@ -72,14 +79,43 @@ fn a_drop_in_shifts_a_car_as_published() {
     assert!(cars >= 4, "{cars} cars");
 }
 
-/// Less charge fills the receiver to the same half.
+/// Hotter no sign flips, and what leaves its band does so by what the head of this file says.
+#[test]
+fn a_drop_in_keeps_its_signs_on_a_hot_day() {
+    for vehicle in made_for_r134a() {
+        let id = &vehicle.id;
+        let (own, other) = prepared(vehicle);
+        let other = with(&other, Knob::ChargeShare, FILLED);
+        let at = |spec: &CarSpec| steady(spec, weather(35.0, 0.5), &idling(spec)).1;
+        let (before, after) = (at(&own), at(&other));
+        let percent = |now: f64, then: f64| 100.0 * (now / then - 1.0);
+        let low = percent(after.low_pa, before.low_pa);
+        let high = percent(after.high_pa, before.high_pa);
+        let capacity = percent(after.capacity_w, before.capacity_w);
+        let cop = percent(after.cop(), before.cop());
+        let discharge = after.discharge_c - before.discharge_c;
+        assert!((2.0..=8.0).contains(&low), "{id}: low side {low} %");
+        assert!((-6.0..=-4.5).contains(&high), "{id}: high side {high} %");
+        assert!(
+            (-14.0..=-4.0).contains(&capacity),
+            "{id}: capacity {capacity} %"
+        );
+        assert!((-19.0..=-2.5).contains(&cop), "{id}: COP {cop} %");
+        assert!(
+            (-12.0..=-6.0).contains(&discharge),
+            "{id}: discharge {discharge} K"
+        );
+    }
+}
+
+/// Less charge fills the receiver to the same half: by 5.5 to 6.2 %, not the 7 to 10 % published.
 #[test]
 fn a_drop_in_takes_less_charge() {
     for vehicle in made_for_r134a() {
         let (own, other) = prepared(vehicle);
         let ratio = half_filling_share(&other) / half_filling_share(&own);
         assert!(
-            (0.90..=0.97).contains(&ratio),
+            (0.935..=0.947).contains(&ratio),
             "{}: {ratio} of the charge",
             vehicle.id
         );

@@ -5,12 +5,12 @@
 //! restriction, a fouled condenser and a fouled evaporator. The table is for a rooftop unit with a
 //! fixed orifice. Of its 35 signs 29 are checked here. A thermal valve and a receiver before the
 //! subcooling pass leave the others without a counterpart; by how much they move on these cars:
-//! - subcooling with a compressor valve leak (0.0 to +0.2 K, the table says down) and a fouled
+//! - subcooling with a compressor valve leak (0.0 to +0.4 K, the table says down) and a fouled
 //!   evaporator (-0.5 to 0.0 K, the right way): the pass stays full;
 //! - subcooling with a liquid-line restriction (-0.3 to -0.2 K, +0.9 K on the city car; the table says
 //!   up): what the evaporator lacks goes into the receiver and not into the pass (a blocked drier,
 //!   before the pass, does lift it: see `fault_signs_car.rs`). Checked where no pass lies between;
-//! - subcooling with a fouled condenser (-0.4 to +0.6 K, the table says down): a full pass further
+//! - subcooling with a fouled condenser (-0.5 to +0.6 K, the table says down): a full pass further
 //!   above the air's temperature subcools more. Not claimed;
 //! - superheat with a fouled evaporator (-0.5 to -6.2 K, the right way): the valve holds it, unless it
 //!   was short of pressure before;
@@ -20,6 +20,11 @@
 //! Besides, where a drier bottle hands on liquid at its boiling point and no pass follows, a leak has no
 //! subcooling to take (0.0 K): gas in the liquid line stands for it there.
 //!
+//! Compressors whose plate tilts are held to the same signs: at these loads the plate lies within 1 %
+//! of its full stroke. With the liquid line blocked (stroke 0.78) and the blower weak (0.70 at 33 °C,
+//! full at the 40 °C used for that row) it gives way and blunts the low side, to -1.4 K of evaporating
+//! temperature with the line blocked; with condenser, charge and valves at fault it stays full.
+//!
 //! The fan is held at its high stage, so that a stage that follows the pressure does not blur the
 //! signs; the condenser's row is for a fixed fan too.
 //!
@@ -27,8 +32,7 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::stand::{
-    fan_held_high, has_valve, is_fixed, running, steady, vehicles_where, weather, with,
-    without_frost_cut_out,
+    fan_held_high, has_valve, running, steady, vehicles_where, weather, with, without_frost_cut_out,
 };
 use coldtrail_checks::view::View;
 use sim_core::faults::Knob;
@@ -99,7 +103,7 @@ fn check(what: &str, healthy: &View, faulty: &View, signs: &[(&str, f64)]) {
 }
 
 fn each_vehicle(stand: Stand, check: impl Fn(&str, &CarSpec, &View)) {
-    for vehicle in vehicles_where(|spec| has_valve(spec) && is_fixed(spec)) {
+    for vehicle in vehicles_where(has_valve) {
         let spec = without_frost_cut_out(&fan_held_high(&vehicle.spec));
         let healthy = look(stand, &spec);
         check(&vehicle.id, &spec, &healthy);

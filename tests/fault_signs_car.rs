@@ -20,12 +20,17 @@
 //! - Superheat the same with a slipping belt: at a higher low side the spring's pressure is fewer
 //!   kelvins of superheat (1.6 to 1.7 K fewer).
 //! - Subcooling lower with leaking compressor valves: the same, within 0.3 K.
+//!
+//! A plate that tilts, full when the car is sound, answers a starved evaporator first: with a valve
+//! stuck shut, a lost sensing charge or a blocked drier its stroke falls to 0.41, 0.47 and 0.78, and the
+//! low side moves by -67, +6 and -7 kPa where fixed compressors lose 20 to 215 kPa. "Low side down" is
+//! not asked there, but less stroke and a low side that is not up.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::bench::finding;
 use coldtrail_checks::stand::{
-    fan_held_high, has_valve, idling, is_fixed, run, running, steady, vehicles_where, weather,
-    with, without_frost_cut_out,
+    fan_held_high, has_valve, idling, run, running, steady, vehicles_where, weather, with,
+    without_frost_cut_out,
 };
 use coldtrail_checks::view::View;
 use sim_core::car::Car;
@@ -35,6 +40,9 @@ use sim_core::loop_model::layout::Role;
 use sim_core::setup::Setup;
 use sim_core::spec::CarSpec;
 
+/// Stroke below which a plate that tilts is holding the compressor back.
+const HELD_BACK: f64 = 0.95;
+
 /// Doors open, recirculation, top blower, 33 °C, 55 %, 1500 rpm, fan held at its high stage.
 fn look(spec: &CarSpec) -> (Car, View) {
     steady(spec, weather(33.0, 0.55), &running(spec, 1500.0))
@@ -42,7 +50,7 @@ fn look(spec: &CarSpec) -> (Car, View) {
 
 /// A healthy car beside one with a fault, for every vehicle.
 fn beside(knob: Knob, value: f64, check: impl Fn(&Moved)) {
-    for vehicle in vehicles_where(|spec| has_valve(spec) && is_fixed(spec)) {
+    for vehicle in vehicles_where(has_valve) {
         let spec = without_frost_cut_out(&fan_held_high(&vehicle.spec));
         let moved = Moved {
             id: format!("{}, {knob:?} {value}", vehicle.id),
@@ -90,6 +98,19 @@ impl Moved {
         let share = |of: fn(&View) -> f64| (of(&self.faulty.1) / of(&self.healthy.1) - 1.0) / 0.03;
         self.check("low side", share(|view| view.low_pa), low);
         self.check("high side", share(|view| view.high_pa), high);
+    }
+
+    /// Both sides lower with less refrigerant let in. A plate that tilts holds the low side by its
+    /// stroke, as long as it can.
+    fn starved(&self) {
+        let strokes = (self.healthy.1.stroke, self.faulty.1.stroke);
+        if strokes.1 < HELD_BACK {
+            self.pressures(NotUp, Down);
+            let less = strokes.0 - strokes.1;
+            assert!(less > 0.15, "{}: stroke from {strokes:?}", self.id);
+        } else {
+            self.pressures(Down, Down);
+        }
     }
 
     fn kelvins(&self, superheat: Sign, discharge: Sign, vents: Sign) {
@@ -166,7 +187,7 @@ fn a_blocked_condenser_lifts_both_sides() {
 /// What the fan does not move, the road does.
 #[test]
 fn a_weak_fan_is_cured_by_the_road() {
-    for vehicle in vehicles_where(|spec| has_valve(spec) && is_fixed(spec)) {
+    for vehicle in vehicles_where(has_valve) {
         let weak = with(&vehicle.spec, Knob::FanFlowLost, 0.6);
         let more = |setup: &Setup| {
             let seen = [&vehicle.spec, &weak].map(|spec| {
@@ -212,9 +233,11 @@ fn a_valve_stuck_open_drowns_the_evaporator() {
 #[test]
 fn a_valve_stuck_shut_starves_the_evaporator() {
     beside(Knob::ValveGreatestLift, 0.15, |moved| {
-        moved.pressures(Down, Down);
+        moved.starved();
         moved.kelvins(Up, Up, Up);
-        assert!(moved.by(|view| view.low_pa) < -0.1e6, "{}", moved.id);
+        if moved.faulty.1.stroke > HELD_BACK {
+            assert!(moved.by(|view| view.low_pa) < -0.1e6, "{}", moved.id);
+        }
         assert!(moved.by(|view| view.superheat_k) > 10.0, "{}", moved.id);
     });
 }
@@ -222,7 +245,7 @@ fn a_valve_stuck_shut_starves_the_evaporator() {
 #[test]
 fn a_lost_sensing_charge_starves_the_evaporator() {
     beside(Knob::SensingChargeLost, 0.3, |moved| {
-        moved.pressures(Down, Down);
+        moved.starved();
         moved.kelvins(Up, Up, Up);
         assert!(moved.by(|view| view.superheat_k) > 8.0, "{}", moved.id);
     });
@@ -249,7 +272,7 @@ fn behind_the_bottle(car: &Car) -> Role {
 #[test]
 fn a_blocked_drier_is_cold_behind_the_block() {
     beside(Knob::DrierBlocked, 0.86, |moved| {
-        moved.pressures(Down, Down);
+        moved.starved();
         moved.kelvins(Up, Up, Up);
         moved.subcooling(Up);
         let step = |car: &Car| {
@@ -299,7 +322,7 @@ fn a_slipping_belt_slows_everything() {
 /// pressure limit: less air would only let go of that.
 #[test]
 fn a_weak_blower_gives_less_air_and_colder() {
-    for vehicle in vehicles_where(|spec| has_valve(spec) && is_fixed(spec)) {
+    for vehicle in vehicles_where(has_valve) {
         let spec = without_frost_cut_out(&fan_held_high(&vehicle.spec));
         let seen = [0.0, 0.4].map(|lost| {
             let spec = with(&spec, Knob::BlowerFlowLost, lost);

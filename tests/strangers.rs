@@ -227,8 +227,8 @@ fn lowest(car: &mut Car, setup: &Setup, minutes: f64) -> (f64, Option<f64>) {
 
 /// Makers' troubleshooting pages: with water in the loop the low side cycles between normal and
 /// vacuum; it cools at first, fails after minutes, and cools again after standing (common practice, no
-/// source). With a plate that tilts the compressor gives way before the low side is empty, so that
-/// car is left out; so are the switches that would stop the others, which is another story.
+/// source). With a plate that tilts the compressor gives way before the low side is empty: see below.
+/// The switches that would stop the others are left out, which is another story.
 #[test]
 fn water_closes_the_expansion_device_and_lets_it_go_again() {
     for (id, spec) in cars() {
@@ -267,4 +267,56 @@ fn water_closes_the_expansion_device_and_lets_it_go_again() {
             assert_eq!(car.state().ice.open_share(), 1.0, "{id}: {kept} g");
         }
     }
+}
+
+/// A compressor whose plate tilts gives way as the device closes: its stroke falls to the least, the
+/// vents grow warm and cold again, and the low side falls and comes back, but mostly short of vacuum.
+/// Measured over 20 minutes: at the least 24 (crossover), 26 (pickup) and 147 kPa gauge (the library's
+/// car with an orifice tube); only the people carrier reaches vacuum, -15 kPa. So "normal and vacuum" of
+/// the makers' pages does not hold for these, and what they show instead is reasoned.
+#[test]
+fn with_a_plate_that_tilts_water_moves_the_stroke_and_the_vents() {
+    let mut seen = 0;
+    for (id, spec) in cars() {
+        if spec.compressor.capacity == Capacity::Fixed {
+            continue;
+        }
+        let spec = without_frost_cut_out(&spec);
+        let setup = Setup {
+            doors_open: false,
+            ..running(&spec, 2000.0)
+        };
+        // From the third minute: least stroke, warmest vent, least and greatest low side, openings.
+        let driven = |grams: f64| {
+            let wet = with(&spec, Knob::WaterInLoop, grams);
+            let mut car = warm_car(&wet, weather(25.0, 0.5));
+            run(&mut car, &setup, 120.0);
+            assert!(car.state().vents_k[1] < 283.65, "{id}: not cold at first");
+            let (mut stroke, mut vent_k, mut low) = (1.0_f64, 0.0_f64, (f64::INFINITY, 0.0_f64));
+            let mut openings = 0;
+            for _ in 0..60 {
+                let before = car.state().ice.open_share();
+                let watched = car.advance_watched(&setup, 20.0, |car, _| {
+                    let low_pa = car.pressure_pa(Role::SuctionLine);
+                    stroke = stroke.min(car.state().refrigerant.stroke);
+                    vent_k = vent_k.max(car.state().vents_k[1]);
+                    low = (low.0.min(low_pa), low.1.max(low_pa));
+                });
+                assert_eq!(watched, Ok(()));
+                openings += usize::from(car.state().ice.open_share() > before + 0.3);
+            }
+            (stroke, vent_k, low, openings, car.weather().pressure_pa())
+        };
+        let (dry, wet) = (driven(0.0), driven(10.0));
+        println!("{id}: dry {dry:?}, wet {wet:?}");
+        assert_eq!(dry.3, 0, "{id}: ice in a dry car");
+        assert!((2..=10).contains(&wet.3), "{id}: {} openings", wet.3);
+        assert!(wet.0 < 0.1 && wet.0 < 0.7 * dry.0, "{id}: stroke {}", wet.0);
+        assert!(wet.1 > dry.1 + 3.0, "{id}: vents {} K", wet.1);
+        assert!(wet.2.0 < 0.9 * dry.2.0, "{id}: low side {:?} Pa", wet.2);
+        // And back: as high as the dry car's.
+        assert!(wet.2.1 > 0.95 * dry.2.1, "{id}: low side {:?} Pa", wet.2);
+        seen += 1;
+    }
+    assert!(seen >= 4, "{seen} cars");
 }

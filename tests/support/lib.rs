@@ -3,10 +3,12 @@
 // Everything here is test code: a failure is a panic with the reason.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
+pub mod air_entropy;
 pub mod bench;
 pub mod fleet;
 pub mod golden;
 pub mod ports;
 pub mod program;
+pub mod second_law;
 pub mod stand;
 pub mod view;

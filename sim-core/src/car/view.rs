@@ -90,6 +90,13 @@ impl Car {
         }
     }
 
+    /// What the wall of a volume met outside during the last step, where the car has the volume.
+    #[must_use]
+    pub fn met_outside(&self, role: Role) -> Option<&Outside> {
+        let index = self.layout.index_of(role)?;
+        self.outside.get(index)
+    }
+
     /// Temperature of the hub in front of the pulley, K; without a clutch it has no coil to heat it.
     #[must_use]
     pub fn hub_k(&self) -> f64 {

@@ -142,6 +142,12 @@ impl WetFace {
         self.stream.flow_kg_s
     }
 
+    /// Air reaching this part.
+    #[must_use]
+    pub fn stream(&self) -> &MoistStream {
+        &self.stream
+    }
+
     /// Heat and water exchanged with a wall at a temperature.
     ///
     /// Heat and mass move alike (Lewis number one, ASHRAE Fundamentals ch. 6):
