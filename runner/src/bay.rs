@@ -11,6 +11,7 @@ use sim_core::random::Draws;
 use sim_core::setup::Setup;
 
 use crate::action::{Action, Conclusion, Gear, NO_FAULT};
+use crate::advice::{Advice, advice_of};
 use crate::safety::{Slip, slips_of};
 use crate::session::{Gauges, Nobody, Refusal, Session};
 
@@ -38,6 +39,8 @@ pub struct Outcome {
     pub notes: Vec<Note>,
     /// Safety slips it was.
     pub slips: Vec<Slip>,
+    /// A caution that goes with the work, the first time.
+    pub advice: Option<Advice>,
     /// Shop clock afterwards, s.
     pub clock_s: f64,
 }
@@ -112,6 +115,7 @@ pub struct Bay {
     suspects: BTreeMap<String, f64>,
     worn: Vec<Gear>,
     slips: Vec<Slip>,
+    advised: Vec<Advice>,
     conclusion: Option<Conclusion>,
 }
 
@@ -142,6 +146,7 @@ impl Bay {
             suspects: BTreeMap::new(),
             worn: Vec::new(),
             slips: Vec::new(),
+            advised: Vec::new(),
             conclusion: None,
         })
     }
@@ -157,6 +162,8 @@ impl Bay {
         self.check_names(action)?;
         let index = self.actions.len();
         let mut slips = slips_of(action, &self.session, &self.worn);
+        let advice =
+            advice_of(action, &self.session).filter(|advice| !self.advised.contains(advice));
         let before = self.session.clone();
         let truths = match self.session.perform(action, &mut Nobody) {
             Ok(truths) => truths,
@@ -185,6 +192,7 @@ impl Bay {
             slip.at_s = clock_s;
         }
         self.slips.extend(slips.iter().cloned());
+        self.advised.extend(advice);
         match action {
             Action::Wear(gear) if !self.worn.contains(gear) => self.worn.push(*gear),
             Action::Suspect { mode, confidence } if *confidence > 0.0 => {
@@ -200,6 +208,7 @@ impl Bay {
         Ok(Outcome {
             notes,
             slips,
+            advice,
             clock_s,
         })
     }
