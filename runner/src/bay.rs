@@ -5,12 +5,13 @@ use std::fmt;
 use std::sync::Arc;
 
 use scenarios::{Bank, Case};
+use sim_core::air;
 use sim_core::fluid::{Fluid, FluidError};
 use sim_core::instruments::{Check, Line, Reading, Spot, read};
 use sim_core::random::Draws;
 use sim_core::setup::Setup;
 
-use crate::action::{Action, Conclusion, Gear, NO_FAULT};
+use crate::action::{Action, Conclusion, GaugeStep, Gear, NO_FAULT};
 use crate::advice::{Advice, advice_of};
 use crate::safety::{Slip, slips_of};
 use crate::session::{Gauges, Nobody, Refusal, Session};
@@ -119,6 +120,8 @@ pub struct Bay {
     conclusion: Option<Conclusion>,
 }
 
+/// What a gauge set must be off by before its needle shows it, Pa: half of its step.
+const SHOWS_FROM_PA: f64 = 2.5e3;
 /// First stream of the seed that readings draw from; lower ones make the car.
 const READING_STREAM: u64 = 1000;
 
@@ -316,6 +319,21 @@ impl Bay {
     #[must_use]
     pub fn words_of(&self, check: Check) -> String {
         check.words_on(self.session.car().spec())
+    }
+
+    /// How much less the gauge set showed than one zeroed in this bay, Pa (more: negative), where it
+    /// was read before it was zeroed and a gauge can show the difference.
+    #[must_use]
+    pub fn gauges_off_pa(&self) -> Option<f64> {
+        let first = |steps: &[GaugeStep]| {
+            let is_one =
+                |action: &Action| matches!(action, Action::Gauges(step) if steps.contains(step));
+            self.actions.iter().position(is_one)
+        };
+        let read = first(&[GaugeStep::Read, GaugeStep::Watch])?;
+        let zeroed = first(&[GaugeStep::Zero]).is_some_and(|zeroed| zeroed < read);
+        let off_pa = air::atmospheric_pressure_pa(0.0) - self.session.car().weather().pressure_pa();
+        (!zeroed && off_pa.abs() >= SHOWS_FROM_PA).then_some(off_pa)
     }
 
     /// Refrigerant the learner has let into the air, kg.

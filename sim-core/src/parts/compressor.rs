@@ -4,8 +4,8 @@
 //! density in kg/m³. Δh = (h_s − h) / (η_s (1 − 0.25 (1 − s))), J/kg, h_s after compression at the suction
 //! entropy. Both efficiencies fall as straight lines, η = η₀ − a (π − 1) − b (N − 1), π the pressure ratio, N
 //! thousands of rpm of the shaft: the usual map of a car compressor (Darr & Crawford 1992, ACRC TR-14, gives
-//! the form; the coefficients of each vehicle are common practice, no source). Torque: P / (2π n) + friction
-//! + what rubs, N m. Suction quality does not change the volumetric efficiency (checks of the swash-plate
+//! the form; the coefficients of each vehicle are common practice, no source). Torque, N m: P / (2π n) and
+//! friction and what rubs. Suction quality does not change the volumetric efficiency (checks of the swash-plate
 //! type, same range). Range: π of 1 to some 20, 0 to 9000 rpm of the shaft, any suction state. Outside: π is
 //! taken as 1 below it, η_v goes smoothly to 0, η_s stays above 0.25, and liquid in the suction fills the
 //! cylinders up to 250 kg/m³ only.
