@@ -47,6 +47,15 @@ fn every_form_comes_back_from_its_text() {
         "feeler clutch-gap one-place",
         "scan pressure slow",
         "scan evaporator slow",
+        "scan ambient soaked",
+        "thermometer condenser-front quick",
+        "thermometer condenser-behind on-fins",
+        "meter coil-volts ac-range",
+        "meter battery-volts ac-range",
+        "meter plug-drop ac-range",
+        "meter fuse-ohms unzeroed",
+        "meter coil-ohms unzeroed",
+        "meter coil-amps unzeroed",
         "leak-search compressor 4-g",
         "leak-search compressor 14-g above",
         "infrared liquid-line tape",
@@ -242,15 +251,15 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "look vents",
-            "`vents` is not a spot to look at. Allowed: clutch-hub, compressor, belt, clutch-plug, fuse, condenser-face, condenser-fan, discharge-hose, liquid-line, sight-glass, expansion-valve, drain, suction-hose, cabin-filter.",
+            "`vents` is not a spot to look at. Allowed: clutch-hub, compressor, belt, clutch-plug, fuse, condenser-face, condenser-fan, discharge-hose, liquid-line, sight-glass, expansion-valve, drain, suction-hose, cabin-filter, receiver, accumulator, low-port, high-port, transducer, orifice-tube.",
         ),
         (
             "listen belt",
-            "`belt` is not a spot to listen to. Allowed: compressor, expansion-valve, blower.",
+            "`belt` is not a spot to listen to. Allowed: compressor, expansion-valve, blower, orifice-tube.",
         ),
         (
             "feel fuse",
-            "`fuse` is not a spot to feel. Allowed: clutch-hub, compressor, belt, discharge-hose, liquid-line, expansion-valve, suction-hose, vents, heater-hoses.",
+            "`fuse` is not a spot to feel. Allowed: clutch-hub, compressor, belt, discharge-hose, liquid-line, expansion-valve, suction-hose, vents, heater-hoses, accumulator, orifice-tube.",
         ),
         (
             "smell vent",
@@ -258,7 +267,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "leak-search drain",
-            "`drain` is not a spot for the leak detector. Allowed: compressor, condenser-face, discharge-hose, liquid-line, suction-hose, evaporator.",
+            "`drain` is not a spot for the leak detector. Allowed: compressor, condenser-face, discharge-hose, liquid-line, suction-hose, evaporator, receiver, accumulator, expansion-valve, orifice-tube, low-port, high-port, transducer.",
         ),
         (
             "leak-search compressor 5-g",

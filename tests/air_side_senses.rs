@@ -1,7 +1,7 @@
 //! What eyes, ears, hands and an anemometer tell of the air side's faults, on every car.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
-use coldtrail_checks::stand::{idling, run, vehicles, warm_car, weather, with};
+use coldtrail_checks::stand::{bank, idling, run, vehicles, warm_car, weather, with};
 use sim_core::car::Car;
 use sim_core::faults::Knob;
 use sim_core::instruments::{Check, Sense, Spot, Truth, Vent, Watch, truth};
@@ -102,6 +102,41 @@ fn a_burnt_blower_resistor_is_heard_step_by_step() {
                 );
             }
         }
+    }
+}
+
+/// As its page says: where a heater valve shuts at full cold, a door that does not close is found only
+/// part way to hot.
+#[test]
+fn a_blend_door_that_leaks_shows_where_the_core_is_hot() {
+    let mode = bank().catalogue().get("blend-door-leaks").unwrap();
+    assert!(
+        mode.effect
+            .contains("only part way to hot on a car with a heater valve")
+    );
+    for vehicle in vehicles() {
+        let warmer_k = |temperature: Temperature| {
+            let vent_k = |severity: f64| {
+                let mut spec = vehicle.spec.clone();
+                mode.fault.apply(&mut spec, severity);
+                let setup = Setup {
+                    temperature,
+                    ..idling(&spec)
+                };
+                after(&spec, 25.0, 0.5, &setup, 10.0).state().vents_k[1]
+            };
+            vent_k(mode.severity.typical) - vent_k(0.0)
+        };
+        let (cold_k, part_way_k) = (
+            warmer_k(Temperature::Cold),
+            warmer_k(Temperature::Cabin(297.15)),
+        );
+        if vehicle.spec.air_box.heater_valve {
+            assert!(cold_k.abs() < 0.5, "{}: {cold_k} K", vehicle.id);
+        } else {
+            assert!(cold_k > 3.0, "{}: {cold_k} K", vehicle.id);
+        }
+        assert!(part_way_k > 3.0, "{}: {part_way_k} K", vehicle.id);
     }
 }
 

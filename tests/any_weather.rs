@@ -239,13 +239,14 @@ fn air_is_kept(car: &Car) -> Result<(), String> {
     }
 }
 
-/// One car through its minutes of random settings: what went wrong, and the effort for a minute.
+/// One car through its minutes of random settings: what went wrong, and the effort for a minute
+/// without what its pull-ins may cost, and with it.
 fn drive(
     number: u64,
     spec: &CarSpec,
     weather: Weather,
     draws: &mut Draws,
-) -> (Option<String>, f64) {
+) -> (Option<String>, f64, f64) {
     let mut car = Car::soaked_with(fluid_of(spec), spec.clone(), weather);
     if chance(draws, 0.5) {
         car.warm_engine();
@@ -272,15 +273,16 @@ fn drive(
             });
     }
     let pull_ins = EVALUATIONS_A_PULL_IN * f64::from(car.state().clutch_engagements);
-    let evaluations = car.effort().evaluations as f64 - pull_ins;
-    (wrong, evaluations / MINUTES)
+    let evaluations = car.effort().evaluations as f64;
+    let besides = evaluations - pull_ins;
+    (wrong, besides / MINUTES, evaluations / MINUTES)
 }
 
 #[test]
 fn any_car_with_any_fault_in_any_weather() {
     let cars = cars();
     let modes: Vec<&Mode> = bank().catalogue().modes().collect();
-    let mut total = 0.0;
+    let (mut total, mut whole) = (0.0, 0.0);
     let mut worst = (0.0, String::new());
     let mut failures = Vec::new();
     let count = CARS_A_MODE * modes.len() as u64;
@@ -289,9 +291,10 @@ fn any_car_with_any_fault_in_any_weather() {
         let mode = modes[number as usize % modes.len()];
         let (spec, said) = any_spec(&mut draws, &cars, mode);
         let weather = any_weather(&mut draws);
-        let (wrong, evaluations) = drive(number, &spec, weather, &mut draws);
+        let (wrong, evaluations, with_pull_ins) = drive(number, &spec, weather, &mut draws);
         failures.extend(wrong.map(|wrong| format!("{said}, {weather:?}: {wrong}")));
         total += evaluations;
+        whole += with_pull_ins;
         if evaluations > worst.0 {
             worst = (evaluations, format!("car {number}: {said}, {weather:?}"));
         }
@@ -303,5 +306,6 @@ fn any_car_with_any_fault_in_any_weather() {
         mean <= MEAN_EVALUATIONS_A_MINUTE,
         "{mean} evaluations a minute"
     );
+    let mean = whole / count as f64;
     assert!(mean > 60.0, "{mean} a minute: nothing was running");
 }

@@ -62,6 +62,21 @@ fn nothing_broken_has_a_page_too() {
     }
 }
 
+/// The onset is told in one of the four kinds the trade asks for first.
+#[test]
+fn every_onset_is_sudden_with_time_with_heat_or_intermittent() {
+    let kinds = ["sudden: ", "with time: ", "with heat: ", "intermittent: "];
+    let mut times = [0; 4];
+    for mode in bank().catalogue().modes() {
+        let page = shown(&[&mode.id]);
+        let line = page.lines().find(|line| line.contains("  Onset ")).unwrap();
+        let told = line.trim_start().trim_start_matches("Onset").trim_start();
+        let kind = kinds.iter().position(|kind| told.starts_with(kind));
+        times[kind.unwrap_or_else(|| panic!("{}: {told}", mode.id))] += 1;
+    }
+    assert!(times.iter().all(|times| *times > 0), "{times:?}");
+}
+
 /// A fault can be in the vehicles whose parts it changes, and every loop has a charge to lose.
 #[test]
 fn a_page_names_the_vehicles() {

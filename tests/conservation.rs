@@ -17,6 +17,7 @@ use sim_core::car::Car;
 use sim_core::faults::Knob;
 use sim_core::loop_model::layout::{EVAPORATOR_CELLS, Passage, Role};
 use sim_core::setup::Setup;
+use sim_core::spec::Leak;
 
 /// Refrigerant in the loop and what has left it, kg.
 fn accounted_kg(car: &Car) -> f64 {
@@ -125,7 +126,7 @@ fn an_opened_coupling_empties_the_loop() {
         for role in [Role::LiquidLine, Role::SuctionLine] {
             let mut car = warm_car(&vehicle.spec, weather(25.0, 0.5));
             run(&mut car, &idling(&vehicle.spec), 300.0);
-            car.set_opening(role, 5e-6);
+            car.set_opening(Leak::in_part(role, 5e-6));
             run_and_weigh(&mut car, &Setup::parked(), 1800.0, &vehicle.id);
             let over = car.pressure_pa(role) - car.weather().pressure_pa();
             // Nothing drives more out, and where the gas left behind has cooled, air has come in.

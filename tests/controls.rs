@@ -15,7 +15,7 @@ use sim_core::parts::circuit::{CircuitState, Feed};
 use sim_core::parts::condenser::FanStage;
 use sim_core::parts::displacement::Capacity;
 use sim_core::setup::Setup;
-use sim_core::spec::CarSpec;
+use sim_core::spec::{CarSpec, Leak};
 
 fn high_side_gauge_pa(car: &Car) -> f64 {
     car.pressure_pa(car.spec().high_port.role()) - car.weather().pressure_pa()
@@ -123,7 +123,7 @@ fn a_severe_leak_opens_the_low_cut_out() {
         let setup = idling(&vehicle.spec);
         run(&mut car, &setup, 60.0);
         assert!(let_in(&car), "{}", vehicle.id);
-        car.set_opening(Role::Condenser(1), 3e-7);
+        car.set_opening(Leak::in_part(Role::Condenser(1), 3e-7));
         let (mut before, mut opened_at) = (0.0, None);
         let watched = car.advance_watched(&setup, 900.0, |car, _| {
             if car.state().controls.low_tripped && opened_at.is_none() {

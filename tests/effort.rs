@@ -15,7 +15,7 @@ use sim_core::car::{Car, Phase, Port};
 use sim_core::faults::Knob;
 use sim_core::parts::displacement::Capacity;
 use sim_core::setup::Setup;
-use sim_core::spec::CarSpec;
+use sim_core::spec::{CarSpec, Leak};
 
 /// Evaluations and refused steps of a run.
 fn spent(car: &mut Car, setup: &Setup, seconds: f64) -> (u64, u64) {
@@ -221,7 +221,7 @@ fn stepping_with_air_and_a_leak_asks_for_no_memory() {
             sim_core::faults::Fault::one(knob, value).apply(&mut spec, 1.0);
         }
         let mut car = warm_car(&spec, weather(22.0, 0.5));
-        car.set_opening(car.spec().high_port.role(), 1e-7);
+        car.set_opening(Leak::in_part(car.spec().high_port.role(), 1e-7));
         car.start_recovery(50e3);
         let setup = Setup {
             doors_open: false,

@@ -7,7 +7,7 @@
 
 use coldtrail_checks::bench::{act, finding, hot_car, limit, number, refused, saloon, value_of};
 use coldtrail_checks::stand::{
-    bank, fluid_by_name, run, running, vehicles, warm_car, weather, with,
+    bank, fluid_by_name, fluid_of, run, running, vehicles, warm_car, weather, with,
 };
 use runner::action::Action;
 use runner::bay::Bay;
@@ -17,6 +17,7 @@ use runner::evidence::hypothesis::Hypothesis;
 use runner::evidence::replay::Stage;
 use runner::session::Session;
 use scenarios::Case;
+use sim_core::car::Car;
 use sim_core::faults::Knob;
 use sim_core::instruments::{
     Check, CondenserSide, Dull, Extreme, Gauge, KIT, Line, Misuse, Named, Reading, Scene, Sense,
@@ -63,6 +64,43 @@ fn the_kit_has_eighteen_instruments_and_each_tool_once() {
     }
 }
 
+/// R-134a alone passes 10 bar gauge near 43 °C (any pressure-temperature table), and a compound
+/// gauge goes on beyond, coarser: it neither stops nor shows more than it can.
+#[test]
+fn a_low_side_gauge_reads_on_beyond_ten_bar_in_coarser_steps() {
+    let spec = Tool::LowGauge.spec();
+    let mut last = f64::NEG_INFINITY;
+    for kpa in (900..1690).step_by(2) {
+        let value = 1e3 * f64::from(kpa);
+        let step = if value > 10e5 { 50e3 } else { 5e3 };
+        for seed in 0..50 {
+            let reading = read(
+                Check::LowGauge,
+                Truth::Number(value),
+                &mut Draws::new(seed, 1),
+            );
+            let Value::Number { shown, error, .. } = reading.value else {
+                panic!("{kpa} kPa: {reading:?}");
+            };
+            assert!((shown - value).abs() <= error + 1e-6, "{kpa} kPa: {shown}");
+            assert!(error <= spec.accuracy + 0.06 * 7e5 + 0.5 * step, "{kpa}");
+            let coarse = shown / 50e3;
+            assert!(shown <= 10e5 || (coarse - coarse.round()).abs() < 1e-6);
+        }
+        // One gauge, one error: more pressure never shows as less.
+        let reading = read(Check::LowGauge, Truth::Number(value), &mut Draws::new(7, 1));
+        if let Value::Number { shown, .. } = reading.value {
+            assert!(shown >= last, "{kpa} kPa: {shown} after {last}");
+            last = shown;
+        }
+    }
+    let beyond = read(Check::LowGauge, Truth::Number(18e5), &mut Draws::new(1, 1));
+    assert_eq!(beyond.value, Value::OutOfRange(true));
+    let hot = Car::soaked_with(fluid_of(&saloon()), saloon(), weather(50.0, 0.2));
+    let rest = number(&hot, Check::LowGauge);
+    assert!((10e5..spec.most).contains(&rest), "{rest}");
+}
+
 #[test]
 fn readings_keep_within_the_stated_accuracy() {
     let car = hot_car(&saloon(), 10.0);
@@ -96,7 +134,7 @@ fn readings_keep_within_the_stated_accuracy() {
             off_by = off_by.max((shown - value).abs() / error);
             sum += (shown - value) / error;
             shown_times += 1.0;
-            let steps = shown / tool.spec().resolution;
+            let steps = shown / tool.spec().resolution_at(value);
             assert!(
                 (steps - steps.round()).abs() < 1e-6,
                 "{check:?} shows {shown}"
@@ -231,6 +269,19 @@ fn the_other_wrong_uses_are_beyond_the_accuracy() {
         ("tachometer pulley", "tachometer pulley unmarked", 0),
         ("identifier vapour", "identifier cold", 0),
         ("identifier vapour", "identifier cold", 3),
+        (
+            "thermometer condenser-behind",
+            "thermometer condenser-behind quick",
+            0,
+        ),
+        (
+            "thermometer condenser-front",
+            "thermometer condenser-front on-fins",
+            0,
+        ),
+        ("scan ambient", "scan ambient soaked", 0),
+        ("meter battery-volts", "meter battery-volts ac-range", 0),
+        ("meter coil-amps", "meter coil-amps unzeroed", 0),
     ] {
         let rightly = act(&mut session, right);
         let wrongly = act(&mut session, wrong);
@@ -245,6 +296,8 @@ fn the_other_wrong_uses_are_beyond_the_accuracy() {
     for (right, wrong) in [
         ("belt-tension right-span", "belt-tension wrong-span"),
         ("feeler clutch-gap", "feeler clutch-gap one-place"),
+        ("meter coil-ohms", "meter coil-ohms unzeroed"),
+        ("meter fuse-ohms", "meter fuse-ohms unzeroed"),
     ] {
         let rightly = act(&mut session, right);
         let a = value_of(&rightly, 0);
@@ -388,7 +441,9 @@ fn the_true_car_explains_every_reading_however_it_was_taken() {
         infrared liquid-line far\ninfrared condenser-inlet hose\ninfrared liquid-line tape\n\
         thermometer centre-vent quick\nthermometer condenser-behind\nair-speed left-vent askew\n\
         hygrometer cabin quick\nscan pressure slow\nscan evaporator slow\ntachometer hub\n\
-        tachometer pulley unmarked\nengine off\nidentifier vapour\nidentifier cold\n\
+        scan ambient soaked\nthermometer condenser-front on-fins\nmeter coil-volts ac-range\n\
+        meter coil-amps unzeroed\nfeel liquid-line\nlook transducer\nleak-search high-port\n\
+        tachometer pulley unmarked\nengine off\nmeter coil-ohms unzeroed\nidentifier vapour\nidentifier cold\n\
         belt-tension right-span\nbelt-tension wrong-span\nfeeler clutch-gap one-place\n\
         leak-search compressor 4-g\nleak-search compressor above\nlamp compressor\nwipe compressor\n\
         soap liquid-line\ngauges close\ngauges read\ngauges disconnect\nrecover 3 min\n\

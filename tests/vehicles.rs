@@ -142,7 +142,7 @@ fn a_page_can_be_had_in_the_units_of_ones_gauges() {
         page.contains("below 22 psig, on again at 45 psig"),
         "{page}"
     );
-    assert!(page.contains("22.5 oz"), "{page}");
+    assert!(page.contains("20.5 oz"), "{page}");
 }
 
 #[test]

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use scenarios::{Bank, Case};
 use sim_core::air;
 use sim_core::fluid::{Fluid, FluidError};
-use sim_core::instruments::{Check, Line, Reading, Spot, read};
+use sim_core::instruments::{Check, Line, Reading, Spot, read_together};
 use sim_core::random::Draws;
 use sim_core::setup::Setup;
 
@@ -178,15 +178,15 @@ impl Bay {
         // One stream an action: a reading does not depend on how many were taken before it.
         let mut draws = Draws::new(self.seed, READING_STREAM + index as u64);
         let clock_s = self.clock_s();
-        let notes: Vec<Note> = truths
+        let notes: Vec<Note> = read_together(&truths, &mut draws)
             .into_iter()
             .enumerate()
-            .map(|(offset, (check, truth))| Note {
+            .map(|(offset, reading)| Note {
                 number: self.notes.len() + offset + 1,
                 action: index,
                 at_s: clock_s,
-                reading: read(check, truth, &mut draws),
-                words: self.words_of(check),
+                reading,
+                words: self.words_of(reading.check),
                 setup: self.session.setup().clone(),
             })
             .collect();
@@ -312,7 +312,7 @@ impl Bay {
     /// Whether this car has a spot.
     #[must_use]
     pub fn has_spot(&self, spot: Spot) -> bool {
-        spot != Spot::SightGlass || self.session.car().spec().sight_glass
+        spot.is_on(self.session.car().spec())
     }
 
     /// Plain words for a check on this car.

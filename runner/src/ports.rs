@@ -1,7 +1,8 @@
 //! Work at the service ports: gauge set, identifier, dye, recovery machine, vacuum gauge.
 
-use sim_core::instruments::{Check, Extreme, Gas, Gauge, Misuse, Named, Spot, leaks_at};
+use sim_core::instruments::{Check, Extreme, Gas, Gauge, Misuse, Named, Spot, searched};
 use sim_core::loop_model::layout::Role;
+use sim_core::spec::{Leak, LeakPlace};
 
 use crate::action::{GaugeStep, Sample};
 use crate::session::{Gauges, Refusal, Session, Truths, Watcher};
@@ -85,17 +86,24 @@ impl Session {
             }
             (GaugeStep::Disconnect, Gauges::Open) => {
                 self.gauges = Gauges::Off;
-                let ports = self.car.ports();
-                ports
-                    .iter()
-                    .for_each(|role| self.car.set_opening(*role, COUPLING_AREA_M2));
+                self.open_ports(COUPLING_AREA_M2);
                 self.pass(COUPLING_SPILL_S, watcher)?;
-                ports
-                    .iter()
-                    .for_each(|role| self.car.set_opening(*role, 0.0));
+                self.open_ports(0.0);
                 self.pass(DISCONNECT_S - COUPLING_SPILL_S, watcher)
             }
             (_, gauges) => Err(Refusal::GaugesAre(gauges)),
+        }
+    }
+
+    /// Opens both service ports to the air, or shuts them.
+    fn open_ports(&mut self, area_m2: f64) {
+        for place in [LeakPlace::LowPort, LeakPlace::HighPort] {
+            let role = place.role(self.car.spec());
+            self.car.set_opening(Leak {
+                role,
+                place,
+                area_m2,
+            });
         }
     }
 
@@ -156,8 +164,9 @@ impl Session {
         watcher: &mut dyn Watcher,
     ) -> Result<Truths, Refusal> {
         self.standing()?;
+        let place = searched(self.car.spec(), spot).map_err(Refusal::Impossible)?;
         self.pass(WIPE_S, watcher)?;
-        self.car.wipe(|role| leaks_at(spot, role));
+        self.car.wipe(place);
         Ok(Vec::new())
     }
 

@@ -194,7 +194,7 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
             bare(worn, &mut kinds);
             if charged(session, None) {
                 kinds.push(SlipKind::PumpedToTheAir);
-                if burns(session) {
+                if session.car().burns() {
                     kinds.push(SlipKind::FlammableRelease);
                 }
             }
@@ -220,7 +220,7 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
         }
         Action::Gauges(GaugeStep::Disconnect) if session.gauges() == Gauges::Open => {
             kinds.push(SlipKind::CouplingLeftOpen);
-            if burns(session) {
+            if session.car().burns() {
                 kinds.push(SlipKind::FlammableRelease);
             }
         }
@@ -248,7 +248,7 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
             bare(worn, &mut kinds);
             if charged(session, line.role(session.car().layout())) {
                 kinds.push(SlipKind::OpenedChargedLoop);
-                if burns(session) {
+                if session.car().burns() {
                     kinds.push(SlipKind::FlammableRelease);
                 }
             }
@@ -327,12 +327,6 @@ fn line_k(session: &Session, line: Line) -> f64 {
         Ok(Truth::Number(k)) => k,
         Ok(Truth::Finding(_)) | Err(_) => 293.15,
     }
-}
-
-/// Whether what is in the loop burns (ASHRAE 34, class A2L).
-fn burns(session: &Session) -> bool {
-    let contents = session.car().contents();
-    contents.r1234yf + contents.hydrocarbon > 0.5
 }
 
 /// Whether a part of the loop holds pressure; the suction line where none is named.

@@ -12,6 +12,7 @@ use sim_core::instruments::{
     Check, Extreme, Impossible, Line, Misuse, Named, Probe, Truth, Watch, truth,
 };
 use sim_core::setup::{Setup, Temperature};
+use sim_core::spec::Leak;
 
 use crate::action::{Action, Control, EngineSpeed, Request};
 
@@ -312,7 +313,7 @@ impl Session {
         }
         match line.role(self.car.layout()) {
             Some(role) => {
-                self.car.set_opening(role, LOOSE_AREA_M2);
+                self.car.set_opening(Leak::in_part(role, LOOSE_AREA_M2));
                 self.pass(LOOSEN_S, watcher)
             }
             None => Err(Refusal::NoSuchLine {

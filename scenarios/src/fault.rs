@@ -78,19 +78,19 @@ pub struct Twin {
     pub apart: String,
 }
 
-/// How a fault comes about.
+/// How a fault comes about: sudden, with time, with heat or intermittent.
 #[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
 #[serde(rename_all = "kebab-case")]
 pub enum Onset {
     /// From one moment to the next.
     Sudden,
     /// Over weeks or years.
-    Slow,
-    /// By somebody's work on the car.
+    WithTime,
+    /// Sudden, by somebody's work on the car.
     AfterWork,
     /// Only once something is hot; gone again when it has cooled.
     WithHeat,
-    /// Comes and goes with shaking or speed.
+    /// Comes and goes by itself: with shaking, speed, or ice that thaws again.
     Intermittent,
 }
 

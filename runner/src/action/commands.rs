@@ -57,7 +57,7 @@ pub const COMMANDS: &[Command] = &[
     ),
     command(
         "thermometer",
-        "a vent [quick] | condenser-front | condenser-behind",
+        "a vent [quick] | condenser-front | condenser-behind [quick | on-fins]",
         "air temperature in a vent or at the condenser",
     ),
     command(
@@ -72,7 +72,7 @@ pub const COMMANDS: &[Command] = &[
     ),
     command(
         "meter",
-        "coil-volts, fuse-drop, relay-coil-ohms and others",
+        "coil-volts, fuse-drop and others [ac-range], relay-coil-ohms, coil-amps and others [unzeroed]",
         "multimeter on the compressor's circuit",
     ),
     command(
@@ -82,13 +82,13 @@ pub const COMMANDS: &[Command] = &[
     ),
     command(
         "scan",
-        "pressure | evaporator [slow] | ambient | request | reason",
+        "pressure | evaporator [slow] | ambient [soaked] | request | reason",
         "scan tool",
     ),
     command("look", "a spot, such as clutch-hub", "look at it"),
     command(
         "listen",
-        "compressor | expansion-valve | blower",
+        "compressor | expansion-valve | orifice-tube | blower",
         "listen to it",
     ),
     command("feel", "a spot, such as suction-hose", "put a hand on it"),

@@ -6,7 +6,7 @@ use scenarios::nearest;
 use scenarios::quantity::{Dimension, parse_as};
 use sim_core::instruments::{Check, Line, Named, Sense, Spot, sensible};
 
-use crate::action::commands::{COMMANDS, GAUGE_STEPS, METER, PHASES};
+use crate::action::commands::{COMMANDS, GAUGE_STEPS, PHASES};
 use crate::action::tools;
 use crate::action::{Action, Conclusion, Control, EngineSpeed, Gear, Request};
 
@@ -124,9 +124,6 @@ impl Action {
             )
             .map(Self::Wear),
             "gauges" => pick("a step with the gauge set", rest, GAUGE_STEPS).map(Self::Gauges),
-            "meter" => {
-                pick("a measurement on the compressor's circuit", rest, METER).map(Self::Check)
-            }
             "look" | "listen" | "feel" | "smell" => sense(verb, rest),
             "loosen" => named::<Line>("a line of the loop", rest).map(Self::Loosen),
             "suspect" => suspect(rest),

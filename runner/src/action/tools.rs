@@ -8,11 +8,12 @@ use sim_core::instruments::{
 };
 
 use crate::action::Action;
-use crate::action::commands::{SAMPLES, SCAN};
+use crate::action::commands::{METER, SAMPLES, SCAN};
 use crate::action::parse::{NotAnAction, named, pick};
+use crate::action::words::command_of;
 
 /// First words of the actions read here.
-pub(super) const TOOL_VERBS: [&str; 16] = [
+pub(super) const TOOL_VERBS: [&str; 17] = [
     "clamp",
     "thermometer",
     "air-speed",
@@ -29,6 +30,7 @@ pub(super) const TOOL_VERBS: [&str; 16] = [
     "soap",
     "identifier",
     "vacuum-gauge",
+    "meter",
 ];
 
 /// Reads an action of one of the verbs above.
@@ -56,6 +58,7 @@ pub(super) fn parse(verb: &str, rest: &str) -> Result<Action, NotAnAction> {
             let gap = pick("a gap", what, &[("clutch-gap", Check::ClutchGap)])?;
             way(how, gap, &[("one-place", Misuse::FeelerOnePlace)])?
         }
+        "meter" => meter(what, how)?,
         "scan" => scan(what, how)?,
         "leak-search" => leak_search(what, how)?,
         "infrared" => infrared(what, how)?,
@@ -112,7 +115,11 @@ fn clamp(what: &str, how: &str) -> Result<Check, NotAnAction> {
 
 fn thermometer(what: &str, how: &str) -> Result<Check, NotAnAction> {
     if let Some(side) = CondenserSide::by_name(what) {
-        return way(how, Check::CondenserAir(side), &[]);
+        let wrongly = [
+            ("quick", Misuse::CondenserAirQuick(side)),
+            ("on-fins", Misuse::CondenserAirOnFins(side)),
+        ];
+        return way(how, Check::CondenserAir(side), &wrongly);
     }
     let Some(vent) = Vent::by_name(what) else {
         let mut names: Vec<&str> = Vent::ALL.iter().map(|vent| vent.name()).collect();
@@ -128,8 +135,23 @@ fn scan(what: &str, how: &str) -> Result<Check, NotAnAction> {
     match rightly {
         Check::ScanPressure => way(how, rightly, &[("slow", Misuse::ScanPressureSlow)]),
         Check::ScanEvaporator => way(how, rightly, &[("slow", Misuse::ScanEvaporatorSlow)]),
+        Check::ScanAmbient => way(how, rightly, &[("soaked", Misuse::ScanAmbientSoaked)]),
         _ => way(how, rightly, &[]),
     }
+}
+
+fn meter(what: &str, how: &str) -> Result<Check, NotAnAction> {
+    let rightly = pick("a measurement on the compressor's circuit", what, METER)?;
+    let wrongly = match rightly {
+        Check::Voltage(point) => [("ac-range", Misuse::VoltageOnAc(point))],
+        Check::VoltageDrop(link) => [("ac-range", Misuse::VoltageDropOnAc(link))],
+        Check::CoilVoltage => [("ac-range", Misuse::CoilVoltageOnAc)],
+        Check::PartResistance(part) => [("unzeroed", Misuse::PartResistanceUnzeroed(part))],
+        Check::CoilResistance => [("unzeroed", Misuse::CoilResistanceUnzeroed)],
+        Check::CoilCurrent => [("unzeroed", Misuse::CoilCurrentUnzeroed)],
+        _ => return way(how, rightly, &[]),
+    };
+    way(how, rightly, &wrongly)
 }
 
 fn leak_search(what: &str, how: &str) -> Result<Check, NotAnAction> {
@@ -190,7 +212,22 @@ pub(super) fn misuse_command(misuse: Misuse) -> String {
         Misuse::TensionWrongSpan => "belt-tension wrong-span".to_owned(),
         Misuse::GasShareCold(_) => "identifier cold".to_owned(),
         Misuse::GasFromLiquid => "identifier liquid".to_owned(),
+        Misuse::CondenserAirQuick(side) => format!("thermometer {} quick", side.name()),
+        Misuse::CondenserAirOnFins(side) => format!("thermometer {} on-fins", side.name()),
+        Misuse::ScanAmbientSoaked => "scan ambient soaked".to_owned(),
+        Misuse::VoltageOnAc(_) | Misuse::VoltageDropOnAc(_) | Misuse::CoilVoltageOnAc => {
+            meter_command(misuse, "ac-range")
+        }
+        Misuse::PartResistanceUnzeroed(_)
+        | Misuse::CoilResistanceUnzeroed
+        | Misuse::CoilCurrentUnzeroed => meter_command(misuse, "unzeroed"),
     }
+}
+
+/// The command of a meter's right use, with a wrong way of it.
+fn meter_command(misuse: Misuse, how: &str) -> String {
+    let rightly = misuse.rightly().map(command_of).unwrap_or_default();
+    format!("{rightly} {how}")
 }
 
 /// The command that searches a spot on a scale; the usual one goes without saying.

@@ -152,10 +152,12 @@ fn nothing_broken() -> String {
 fn onset(onset: Onset) -> &'static str {
     match onset {
         Onset::Sudden => "sudden: from one moment to the next",
-        Onset::Slow => "slow: over weeks or years",
-        Onset::AfterWork => "after work: somebody did it to the car",
+        Onset::WithTime => "with time: over weeks or years",
+        Onset::AfterWork => "sudden: since somebody worked on the car",
         Onset::WithHeat => "with heat: comes when something is hot, goes when it has cooled",
-        Onset::Intermittent => "comes and goes with shaking or speed",
+        Onset::Intermittent => {
+            "intermittent: comes and goes, as shaking, speed or ice will have it"
+        }
     }
 }
 

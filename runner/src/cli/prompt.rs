@@ -252,6 +252,7 @@ fn choices(verb: &str, bay: &Bay) -> Vec<String> {
         "scan" => words(SCAN),
         "leak-search" | "lamp" | "wipe" | "soap" => LEAK_SPOTS
             .iter()
+            .filter(|spot| bay.has_spot(**spot))
             .map(|spot| spot.name().to_owned())
             .collect(),
         _ => Sense::by_name(verb).map_or_else(Vec::new, |sense| {

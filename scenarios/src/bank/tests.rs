@@ -9,7 +9,7 @@ name = "low on refrigerant"
 component = "charge"
 mode = "less refrigerant than the label says"
 effect = "Less liquid is left."
-onset = "slow"
+onset = "with-time"
 cure = "Charge by weight."
 prior = 20
 severity = { meaning = "refrigerant missing", unit = "%", at_full = 95, least = 0.2, typical = 0.5 }

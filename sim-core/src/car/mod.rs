@@ -19,7 +19,7 @@ pub use steady::NotSteady;
 use std::sync::Arc;
 
 use crate::fluid::{Fluid, FluidError};
-use crate::loop_model::layout::{EVAPORATOR_CELLS, Layout, Role};
+use crate::loop_model::layout::{EVAPORATOR_CELLS, Layout};
 use crate::loop_model::state::LoopState;
 use crate::loop_model::step::{NotConverged, Solver, StepReport};
 use crate::loop_model::streams::Drive;
@@ -35,7 +35,7 @@ use crate::parts::evaporator::Wetness;
 use crate::parts::moisture::Ice;
 use crate::parts::water::Water;
 use crate::setup::{Outdoors, Setup, Weather};
-use crate::spec::CarSpec;
+use crate::spec::{CarSpec, Leak};
 
 /// A car whose air conditioning is being simulated.
 ///
@@ -148,7 +148,7 @@ impl Car {
             condensate_kg: 0.0,
             ice: Ice::none(t),
             debris,
-            service: Service::none(layout.volumes.len(), weather.pressure_pa()),
+            service: Service::none(weather.pressure_pa()),
         };
         let solver = Solver::new(&layout);
         let outside = vec![
@@ -183,19 +183,32 @@ impl Car {
         self.state.bay.bay_k = self.weather.temperature_k + 0.5 * self.spec.bay.standing_rise_k;
     }
 
-    /// Opens a way out for refrigerant at a volume, besides the leaks the car has; 0 shuts it again.
-    pub fn set_opening(&mut self, role: Role, area_m2: f64) {
-        let leaks: f64 = self
-            .spec
-            .leaks
-            .iter()
-            .filter(|leak| leak.role == role)
-            .map(|leak| leak.area_m2)
-            .sum();
-        if let Some(volume) = self.layout.volumes.iter_mut().find(|v| v.role == role) {
-            volume.leak_area_m2 = leaks + area_m2;
-            self.next_step_s = self.next_step_s.min(STEP_AFTER_SWITCH_S);
-            self.solver.forget();
+    /// Opens a way out for refrigerant, besides the leaks the car has; one of no area is shut again.
+    pub fn set_opening(&mut self, opening: Leak) {
+        let Some(index) = self.layout.index_of(opening.role) else {
+            return;
+        };
+        let openings = &mut self.state.service.openings;
+        openings.retain(|one| (one.role, one.place) != (opening.role, opening.place));
+        if opening.area_m2 > 0.0 {
+            openings.push(opening);
+        }
+        let area_m2 = |ways: &[Leak]| -> f64 {
+            let here = ways.iter().filter(|way| way.role == opening.role);
+            here.map(|way| way.area_m2).sum()
+        };
+        self.layout.volumes[index].leak_area_m2 =
+            area_m2(&self.spec.leaks) + area_m2(&self.state.service.openings);
+        self.next_step_s = self.next_step_s.min(STEP_AFTER_SWITCH_S);
+        self.solver.forget();
+    }
+
+    /// Effective area that the relief valve leaves open, m².
+    pub(super) fn relief_area_m2(&self) -> f64 {
+        if self.state.relief_open {
+            RELIEF_AREA_M2
+        } else {
+            0.0
         }
     }
 
@@ -253,11 +266,7 @@ impl Car {
             compressor_rev_s: self.state.compressor_rev_s,
             outside: &self.outside,
             ambient_pa: self.outdoors.pressure_pa,
-            relief_area_m2: if self.state.relief_open {
-                RELIEF_AREA_M2
-            } else {
-                0.0
-            },
+            relief_area_m2: self.relief_area_m2(),
             machine_pa: self.state.service.machine_pa,
             machine_vents: self.state.service.pump_on,
             inflow: if instead.is_some() {

@@ -5,6 +5,7 @@ use crate::car::STEP_AFTER_SWITCH_S;
 use crate::car::evacuation::Charging;
 use crate::loop_model::layout::Role;
 use crate::parts::engine_bay::relax;
+use crate::spec::{Leak, LeakPlace};
 
 /// Traces of work on the car, carried through time.
 #[derive(Clone, Debug, PartialEq)]
@@ -15,8 +16,10 @@ pub struct Service {
     pub dyed: bool,
     /// Share of the oil in circulation that the dye has mixed with.
     pub dye_mixed: f64,
-    /// Dyed oil that has got out at each volume of the loop, kg, in the order of the layout.
-    pub stain_kg: Vec<f64>,
+    /// Dyed oil that has got out at each place, kg, in the order of [`LeakPlace`].
+    pub stain_kg: [f64; LeakPlace::COUNT],
+    /// Ways out that work on the car has opened, besides its leaks.
+    pub openings: Vec<Leak>,
     /// Pressure that the gauge set on this car shows as zero, Pa absolute.
     pub gauge_zero_pa: f64,
     /// What the gauge set's low and high hose hold with their couplings shut, Pa absolute.
@@ -53,12 +56,13 @@ const MACHINE_AREA_M2: f64 = 8e-8;
 
 impl Service {
     /// A car on which no work has been done, with a gauge set zeroed in the air around it.
-    pub(super) fn none(volumes: usize, ambient_pa: f64) -> Self {
+    pub(super) fn none(ambient_pa: f64) -> Self {
         Self {
             gas_in_air_kg: 0.0,
             dyed: false,
             dye_mixed: 0.0,
-            stain_kg: vec![0.0; volumes],
+            stain_kg: [0.0; LeakPlace::COUNT],
+            openings: Vec::new(),
             gauge_zero_pa: ambient_pa,
             hoses_pa: [ambient_pa; 2],
             machine_on: false,
@@ -83,14 +87,9 @@ impl Car {
         self.state.service.dyed = true;
     }
 
-    /// Wipes the dye off the volumes meant.
-    pub fn wipe(&mut self, here: impl Fn(Role) -> bool) {
-        let volumes = self.layout.volumes.iter();
-        for (volume, stain) in volumes.zip(&mut self.state.service.stain_kg) {
-            if here(volume.role) {
-                *stain = 0.0;
-            }
-        }
+    /// Wipes the dye off a place.
+    pub fn wipe(&mut self, place: LeakPlace) {
+        self.state.service.stain_kg[place as usize] = 0.0;
     }
 
     /// Zeroes the gauge set in air of this pressure, Pa absolute.
@@ -133,32 +132,46 @@ impl Car {
         self.solver.forget();
     }
 
-    /// Refrigerant leaving the loop for the air at the volumes meant, kg/s, in the last step.
+    /// Refrigerant leaving the loop for the air at a place, kg/s, in the last step.
     #[must_use]
-    pub fn escaping_kg_s(&self, here: impl Fn(Role) -> bool) -> f64 {
-        let volumes = self.layout.volumes.iter();
-        volumes
-            .zip(&self.state.refrigerant.escaping_kg_s)
-            .filter(|(volume, _)| here(volume.role))
+    pub fn escaping_kg_s(&self, place: LeakPlace) -> f64 {
+        self.ways_out()
+            .filter(|(at, _)| *at == place)
             .map(|(_, kg_s)| kg_s)
             .sum()
     }
 
-    /// Dyed oil lying at the volumes meant, kg.
+    /// What gets out by each way out, kg/s, with its place: those of one volume share what that loses
+    /// by their areas.
+    fn ways_out(&self) -> impl Iterator<Item = (LeakPlace, f64)> + '_ {
+        let relief = Leak {
+            role: Role::CompressorHead,
+            place: LeakPlace::Compressor,
+            area_m2: self.relief_area_m2(),
+        };
+        let opened = self.state.service.openings.iter().copied();
+        let ways = self.spec.leaks.iter().copied().chain(opened);
+        ways.chain(std::iter::once(relief)).filter_map(move |way| {
+            let index = self.layout.index_of(way.role)?;
+            let mut area_m2 = self.layout.volumes[index].leak_area_m2;
+            if way.role == relief.role {
+                area_m2 += relief.area_m2;
+            }
+            let kg_s = self.state.refrigerant.escaping_kg_s[index];
+            (way.area_m2 > 0.0).then(|| (way.place, kg_s * (way.area_m2 / area_m2)))
+        })
+    }
+
+    /// Dyed oil lying at a place, kg.
     #[must_use]
-    pub fn stain_kg(&self, here: impl Fn(Role) -> bool) -> f64 {
-        let volumes = self.layout.volumes.iter();
-        volumes
-            .zip(&self.state.service.stain_kg)
-            .filter(|(volume, _)| here(volume.role))
-            .map(|(_, kg)| kg)
-            .sum()
+    pub fn stain_kg(&self, place: LeakPlace) -> f64 {
+        self.state.service.stain_kg[place as usize]
     }
 
     /// Moves gas in the air, dye and stains on after an accepted step.
     pub(super) fn after_service(&mut self, step_s: f64) {
         let refrigerant = &self.state.refrigerant;
-        let service = &mut self.state.service;
+        let service = &self.state.service;
         let escaping: f64 = refrigerant.escaping_kg_s.iter().sum();
         let renewed_s = if self.setup.road_speed_m_s > 0.0 {
             DRIVEN_AIR_S
@@ -168,15 +181,20 @@ impl Car {
             STILL_AIR_S
         };
         // Backward Euler, like the loop: never negative, whatever the step.
-        service.gas_in_air_kg =
+        let gas_in_air_kg =
             (service.gas_in_air_kg + escaping * step_s) / (1.0 + step_s / renewed_s);
+        let (mut dye_mixed, mut stain_kg) = (service.dye_mixed, service.stain_kg);
         if service.dyed {
             let turned_over = OIL_IN_FLOW * refrigerant.pumped_kg_s / OIL_KG;
-            service.dye_mixed = relax(service.dye_mixed, 1.0, step_s * turned_over);
-            let dyed_oil = OIL_IN_FLOW * service.dye_mixed * step_s;
-            for (stain, kg_s) in service.stain_kg.iter_mut().zip(&refrigerant.escaping_kg_s) {
-                *stain += dyed_oil * kg_s;
+            dye_mixed = relax(dye_mixed, 1.0, step_s * turned_over);
+            let dyed_oil = OIL_IN_FLOW * dye_mixed * step_s;
+            for (place, kg_s) in self.ways_out() {
+                stain_kg[place as usize] += dyed_oil * kg_s;
             }
         }
+        let service = &mut self.state.service;
+        service.gas_in_air_kg = gas_in_air_kg;
+        service.dye_mixed = dye_mixed;
+        service.stain_kg = stain_kg;
     }
 }

@@ -1,6 +1,6 @@
 //! The properties of parts that a fault may change.
 
-use crate::loop_model::layout::{Layout, Role};
+use crate::loop_model::layout::Layout;
 use crate::parts::clutch::Clutch;
 use crate::parts::condenser::Condenser;
 use crate::parts::controls::{Controls, Hysteresis};
@@ -8,7 +8,7 @@ use crate::parts::displacement::{Capacity, ControlValve};
 use crate::parts::expansion_valve::ExpansionValve;
 use crate::parts::orifice_tube::OrificeTube;
 use crate::parts::storage::{Place, Storage};
-use crate::spec::{CarSpec, Leak};
+use crate::spec::{CarSpec, Leak, LeakPlace};
 
 macro_rules! knobs {
     ($($(#[doc = $doc:literal])+ $knob:ident = $name:literal, $unit:literal, healthy $healthy:literal, from $least:literal to $most:literal, |$spec:ident, $value:ident| $turn:expr;)*) => {
@@ -148,22 +148,19 @@ fn bottle(spec: &mut CarSpec, accumulator: bool, change: impl FnOnce(&mut Storag
     }
 }
 
-/// A leak at a part, where the car has it.
-fn leak(spec: &mut CarSpec, role: Role, grams_per_year: f64) {
-    leak_at(spec, role, false, grams_per_year);
-}
-
-/// A leak of a rate given in grams a year, as it would be into air from a loop resting at 25 °C.
+/// A leak at a place the car has, of a rate given in grams a year, as it would be into air from a loop
+/// resting at 25 °C.
 ///
 /// From ṁ = A √(2 ρ Δp) with R-134a vapour at 25 °C: 665.4 kPa and 32.4 kg/m³
 /// (Tillner-Roth & Baehr 1994), into 101.325 kPa.
-fn leak_at(spec: &mut CarSpec, role: Role, at_port: bool, grams_per_year: f64) {
+fn leak(spec: &mut CarSpec, place: LeakPlace, grams_per_year: f64) {
     const KG_S_PER_GRAM_YEAR: f64 = 1e-3 / (365.25 * 86_400.0);
     let speed = (2.0_f64 * 32.4 * (665.4e3 - 101.325e3)).sqrt();
+    let role = place.role(spec);
     if grams_per_year > 0.0 && Layout::of(spec).index_of(role).is_some() {
         spec.leaks.push(Leak {
             role,
-            at_port,
+            place,
             area_m2: grams_per_year * KG_S_PER_GRAM_YEAR / speed,
         });
     }
@@ -173,15 +170,15 @@ knobs! {
     /// Refrigerant in the loop as a share of the label's charge.
     ChargeShare = "charge-share", "share of the label's charge", healthy 1.0, from 0.0 to 1.6, |spec, value| spec.charge_share *= value;
     /// Leak at the compressor's shaft seal.
-    LeakCompressorSeal = "leak-compressor-seal", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, Role::SuctionLine, value);
+    LeakCompressorSeal = "leak-compressor-seal", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, LeakPlace::Compressor, value);
     /// Leak at the condenser.
-    LeakCondenser = "leak-condenser", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, Role::Condenser(1), value);
+    LeakCondenser = "leak-condenser", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, LeakPlace::Condenser, value);
     /// Leak at the evaporator.
-    LeakEvaporator = "leak-evaporator", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, Role::Evaporator(2), value);
+    LeakEvaporator = "leak-evaporator", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, LeakPlace::Evaporator, value);
     /// Leak at the discharge hose's crimp.
-    LeakDischargeHose = "leak-discharge-hose", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, Role::DischargeLine, value);
+    LeakDischargeHose = "leak-discharge-hose", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, LeakPlace::DischargeHose, value);
     /// Leak at a fitting of the liquid line.
-    LeakLiquidLine = "leak-liquid-line", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, Role::LiquidLine, value);
+    LeakLiquidLine = "leak-liquid-line", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, LeakPlace::LiquidLine, value);
     /// Least lift the expansion valve's needle can take.
     ValveLeastLift = "valve-least-lift", "share of full lift", healthy 0.0, from 0.0 to 1.0, |spec, value| valve(spec, |valve| valve.least_lift = valve.least_lift.max(value));
     /// Greatest lift the expansion valve's needle can take.
@@ -276,8 +273,8 @@ knobs! {
     CyclingSwitchError = "cycling-switch-error", "kPa", healthy 0.0, from -400.0 to 400.0, |spec, value| if spec.controls.cycling_pa.is_some() { spec.controls.cycling_bias_pa += value * 1e3; };
     /// Resistance of a break in the clutch fuse's element.
     FuseElementBroken = "fuse-element-broken", "Ω", healthy 0.0, from 0.0 to 1e9, |spec, value| spec.circuit.condition.fuse_element_ohm += value;
-    /// Share of its rating that the clutch fuse has lost.
-    FuseRatingLost = "fuse-rating-lost", "share of the rating", healthy 0.0, from 0.0 to 1.0, |spec, value| spec.circuit.fuse_a *= 1.0 - value;
+    /// How far the fuse's rating falls short of what the cold coil draws; any at all is a fuse of the wrong size.
+    FuseRatingShort = "fuse-rating-short", "share of the coil's current", healthy 0.0, from 0.0 to 1.0, |spec, value| if value > 0.0 { spec.circuit.fuse_a = spec.circuit.fuse_a.min((1.0 - value) * spec.circuit.cold_coil_a()); };
     /// Resistance added in the clutch fuse's holder.
     FuseHolderResistance = "fuse-holder-resistance", "Ω", healthy 0.0, from 0.0 to 1e6, |spec, value| spec.circuit.condition.fuse_holder_ohm += value;
     /// Resistance added at the clutch relay's contacts.
@@ -351,15 +348,17 @@ knobs! {
     /// Share of its contact with the evaporator's outlet that the thermal valve's sensing element has lost to the air around it.
     SensingContactLost = "sensing-contact-lost", "share", healthy 0.0, from 0.0 to 1.0, |spec, value| valve(spec, |valve| block(&mut valve.sensing_contact_lost, value));
     /// Leak at the valve of the low-side service port.
-    LeakLowPort = "leak-low-port", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak_at(spec, Role::SuctionLine, true, value);
+    LeakLowPort = "leak-low-port", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, LeakPlace::LowPort, value);
     /// Leak at the valve of the high-side service port.
-    LeakHighPort = "leak-high-port", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak_at(spec, spec.high_port.role(), true, value);
+    LeakHighPort = "leak-high-port", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, LeakPlace::HighPort, value);
     /// Leak at the seal of the pressure transducer.
-    LeakTransducerSeal = "leak-transducer-seal", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, spec.high_port.role(), value);
+    LeakTransducerSeal = "leak-transducer-seal", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, LeakPlace::Transducer, value);
     /// Leak at a joint of the receiver.
-    LeakReceiver = "leak-receiver", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, Role::Receiver, value);
+    LeakReceiver = "leak-receiver", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, LeakPlace::Receiver, value);
     /// Leak at a joint of the accumulator.
-    LeakAccumulator = "leak-accumulator", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, Role::Accumulator, value);
+    LeakAccumulator = "leak-accumulator", "g/yr at rest, 25 °C", healthy 0.0, from 0.0 to 1e6, |spec, value| leak(spec, LeakPlace::Accumulator, value);
     /// Share of the oil that stays in the accumulator.
     AccumulatorKeepsOil = "accumulator-keeps-oil", "share of the oil", healthy 0.0, from 0.0 to 0.9, |spec, value| if spec.storage.place == Place::Suction { spec.oil.share *= 1.0 - value };
+    /// Wear of the clutch's gap, against what the cold coil can bridge beyond the gap it was built with.
+    ClutchGapWorn = "clutch-gap-worn", "share of the gap to spare", healthy 0.0, from 0.0 to 4.0, |spec, value| { let cold_a = spec.circuit.cold_coil_a(); clutch(spec, |clutch| clutch.gap_m += value * clutch.spare_gap_m(cold_a)) };
 }

@@ -201,7 +201,7 @@ impl Check {
         self.worded(spec.clutch.is_some())
     }
 
-    fn worded(self, clutch: bool) -> String {
+    pub(super) fn worded(self, clutch: bool) -> String {
         let coil = if clutch { "clutch" } else { "control valve" };
         match self {
             Self::LowGauge => "low-side pressure".to_owned(),
@@ -269,7 +269,7 @@ impl Check {
             Self::GaugeExtreme(gauge, extreme) => {
                 format!("{} pressure, {} in a minute", gauge.name(), extreme.name())
             }
-            Self::Misused(misuse) => misuse.words(),
+            Self::Misused(misuse) => misuse.worded(clutch),
         }
     }
 }

@@ -2,14 +2,17 @@
 
 use crate::car::Car;
 use crate::instruments::check::{Check, gas_words, plain};
+use crate::instruments::electrical::Part;
 use crate::instruments::place::{
-    Dull, Gas, Gauge, LeakScale, Line, Named, Room, Spot, Vent, Wheel,
+    CondenserSide, Dull, Gas, Gauge, LeakScale, Line, Named, Room, Spot, Vent, Wheel,
 };
 use crate::instruments::radiance::{BRIGHT, DULL, FAR_M, NEAR_M, pipe_share};
 use crate::instruments::senses::Finding;
 use crate::instruments::tool::Tool;
 use crate::instruments::traces::leak_search;
 use crate::instruments::truth::{Impossible, Truth, Watch, infrared_k, pipe_k, truth};
+use crate::loop_model::layout::Role;
+use crate::parts::circuit::{Link, Point};
 
 /// A wrong use.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -48,6 +51,24 @@ pub enum Misuse {
     GasShareCold(Gas),
     /// Identifier on the liquid line: its filter is soaked.
     GasFromLiquid,
+    /// Air thermometer at the condenser read before it has settled.
+    CondenserAirQuick(CondenserSide),
+    /// Its tip resting on the fins, so that it feels them as well.
+    CondenserAirOnFins(CondenserSide),
+    /// Ambient sensor read at once after a hot stop: no air has moved past it yet.
+    ScanAmbientSoaked,
+    /// Voltage of a point on the alternating range.
+    VoltageOnAc(Point),
+    /// Voltage drop over a link on the alternating range.
+    VoltageDropOnAc(Link),
+    /// Voltage at the coil's plug on the alternating range.
+    CoilVoltageOnAc,
+    /// Resistance of a part with that of the leads in it.
+    PartResistanceUnzeroed(Part),
+    /// Resistance of the coil with that of the leads in it.
+    CoilResistanceUnzeroed,
+    /// Current clamp that was not zeroed: it shows what is left in its iron.
+    CoilCurrentUnzeroed,
 }
 
 /// Time in which somebody in a hurry reads, s.
@@ -68,6 +89,18 @@ const OTHER_SPAN: f64 = 1.25;
 const COLD_SHORT: f64 = 0.3;
 /// Time constant of its warming up, s (from memory).
 const WARMS_UP_S: f64 = 60.0;
+/// How far a tip that rests on fins is drawn from the air towards them, as a share (from memory).
+const ON_FINS_SHARE: f64 = 0.5;
+/// How far an ambient sensor behind the grille is drawn towards the bay's air with none moving, as a
+/// share (from memory).
+const SOAKED_SHARE: f64 = 0.5;
+/// Ripple of a charging system as an alternating range shows it, as a share of the steady voltage
+/// (common practice, no source: some tens of millivolts).
+const RIPPLE_SHARE: f64 = 0.003;
+/// Resistance of a pair of worn test leads, Ω (common practice, no source).
+const LEADS_OHM: f64 = 0.5;
+/// What a clamp shows of the magnetism left in its iron, A (common practice, no source).
+const LEFT_IN_IRON_A: f64 = 0.6;
 /// Time after switching on at which somebody in a hurry draws a sample, s.
 const COLD_SAMPLE_S: f64 = 30.0;
 
@@ -98,6 +131,16 @@ impl Misuse {
             Self::TensionWrongSpan => Check::BeltTension,
             Self::GasShareCold(gas) => Check::GasShare(gas),
             Self::GasFromLiquid => return None,
+            Self::CondenserAirQuick(side) | Self::CondenserAirOnFins(side) => {
+                Check::CondenserAir(side)
+            }
+            Self::ScanAmbientSoaked => Check::ScanAmbient,
+            Self::VoltageOnAc(point) => Check::Voltage(point),
+            Self::VoltageDropOnAc(link) => Check::VoltageDrop(link),
+            Self::CoilVoltageOnAc => Check::CoilVoltage,
+            Self::PartResistanceUnzeroed(part) => Check::PartResistance(part),
+            Self::CoilResistanceUnzeroed => Check::CoilResistance,
+            Self::CoilCurrentUnzeroed => Check::CoilCurrent,
         })
     }
 
@@ -108,7 +151,8 @@ impl Misuse {
             Self::ClampQuick(_)
             | Self::VentQuick(_)
             | Self::AirQuick(_)
-            | Self::HumidityQuick(_) => HURRY_S,
+            | Self::HumidityQuick(_)
+            | Self::CondenserAirQuick(_) => HURRY_S,
             Self::InfraredBare(_) => Tool::InfraredThermometer.spec().time_s,
             Self::GasShareCold(_) => COLD_SAMPLE_S,
             // The filter has to be changed.
@@ -122,7 +166,15 @@ impl Misuse {
             | Self::ScanEvaporatorSlow
             | Self::LeakAbove(..)
             | Self::SpeedUnmarked(_)
-            | Self::TensionWrongSpan => self.rightly().map_or(0.0, Check::time_s),
+            | Self::TensionWrongSpan
+            | Self::CondenserAirOnFins(_)
+            | Self::ScanAmbientSoaked
+            | Self::VoltageOnAc(_)
+            | Self::VoltageDropOnAc(_)
+            | Self::CoilVoltageOnAc
+            | Self::PartResistanceUnzeroed(_)
+            | Self::CoilResistanceUnzeroed
+            | Self::CoilCurrentUnzeroed => self.rightly().map_or(0.0, Check::time_s),
         }
     }
 
@@ -135,15 +187,15 @@ impl Misuse {
         }
     }
 
-    /// Plain words for what is checked and how.
-    #[must_use]
-    pub fn words(self) -> String {
+    /// Plain words for what is checked and how, on a car with a clutch or without.
+    pub(super) fn worded(self, clutch: bool) -> String {
         let how = match self {
             Self::ShutGauge(_) => "coupling shut",
             Self::ClampQuick(_)
             | Self::VentQuick(_)
             | Self::AirQuick(_)
-            | Self::HumidityQuick(_) => "read at once",
+            | Self::HumidityQuick(_)
+            | Self::CondenserAirQuick(_) => "read at once",
             Self::ClampBare(_) => "over dirt, not wrapped",
             Self::InfraredBare(line) => {
                 return format!("infrared on the bare pipe at the {}", plain(line.name()));
@@ -158,9 +210,19 @@ impl Misuse {
             Self::GasShareCold(gas) => {
                 return format!("identifier, cold: share of {}", gas_words(gas));
             }
+            Self::CondenserAirOnFins(_) => "tip on the fins",
+            Self::ScanAmbientSoaked => "at once after a hot stop",
+            Self::VoltageOnAc(_) | Self::VoltageDropOnAc(_) | Self::CoilVoltageOnAc => {
+                "on the alternating range"
+            }
+            Self::PartResistanceUnzeroed(_) | Self::CoilResistanceUnzeroed => {
+                "the leads' own in it"
+            }
+            Self::CoilCurrentUnzeroed => "clamp not zeroed",
             Self::GasFromLiquid => return "identifier on the liquid line".to_owned(),
         };
-        let what = self.rightly().map(Check::words).unwrap_or_default();
+        let what = self.rightly().map(|check| check.worded(clutch));
+        let what = what.unwrap_or_default();
         format!("{what}, {how}")
     }
 }
@@ -217,11 +279,40 @@ pub(super) fn mismeasured(car: &Car, misuse: Misuse, watch: Watch) -> Result<Tru
             key: "soaked",
             words: "the identifier stops: liquid in its inlet, the filter is soaked",
         })),
-        Misuse::ClampQuick(_)
+        Misuse::CondenserAirOnFins(_) => {
+            let air_k = rightly()?;
+            number(air_k + ON_FINS_SHARE * (fins_k(car) - air_k))
+        }
+        Misuse::ScanAmbientSoaked => {
+            let moving_k = rightly()?;
+            number(moving_k + SOAKED_SHARE * (bay_k - car.weather().temperature_k))
+        }
+        Misuse::VoltageOnAc(_) | Misuse::VoltageDropOnAc(_) | Misuse::CoilVoltageOnAc => {
+            number(RIPPLE_SHARE * rightly()?.abs())
+        }
+        Misuse::PartResistanceUnzeroed(_) | Misuse::CoilResistanceUnzeroed => {
+            number(LEADS_OHM + rightly()?)
+        }
+        Misuse::CoilCurrentUnzeroed => number(LEFT_IN_IRON_A + rightly()?),
+        Misuse::CondenserAirQuick(_)
+        | Misuse::ClampQuick(_)
         | Misuse::VentQuick(_)
         | Misuse::AirQuick(_)
         | Misuse::HumidityQuick(_)
         | Misuse::ScanPressureSlow
         | Misuse::ScanEvaporatorSlow => number(rightly()?),
     }
+}
+
+/// Temperature of the condenser's fins, K: its walls' by their part of the core.
+fn fins_k(car: &Car) -> f64 {
+    let walls = car
+        .layout()
+        .volumes
+        .iter()
+        .zip(&car.state().refrigerant.wall_k);
+    walls
+        .filter(|(volume, _)| matches!(volume.role, Role::Condenser(_) | Role::Subcooler))
+        .map(|(volume, wall_k)| volume.core_share * wall_k)
+        .sum()
 }

@@ -11,6 +11,7 @@ mod place;
 mod probe;
 mod radiance;
 mod reading;
+mod sample;
 mod senses;
 mod tool;
 mod traces;
@@ -26,7 +27,8 @@ pub use place::{
 pub use probe::Probe;
 pub use radiance::{Scene, pipe_share, shown_k};
 pub use reading::{Reading, Value, read};
+pub use sample::read_together;
 pub use senses::{Finding, Sense, sensible};
-pub use tool::{Tool, Unit};
-pub use traces::{LEAK_SPOTS, at_tip_kg_m3, leaks_at, sounds_from_kg_m3};
+pub use tool::{Retarded, Tool, ToolSpec, Unit};
+pub use traces::{LEAK_SPOTS, at_tip_kg_m3, searched, sounds_from_kg_m3};
 pub use truth::{Impossible, Truth, Watch, truth};

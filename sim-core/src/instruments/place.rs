@@ -1,6 +1,8 @@
 //! Places on a car where something can be measured, looked at or touched.
 
 use crate::loop_model::layout::{EVAPORATOR_CELLS, Layout, Role};
+use crate::parts::storage::Place;
+use crate::spec::{CarSpec, LeakPlace};
 
 /// Something with a name a learner types.
 pub trait Named: Sized + Copy + 'static {
@@ -49,7 +51,7 @@ named! {
         CondenserOutlet = "condenser-outlet",
         /// Liquid line, halfway to the bulkhead.
         LiquidLine = "liquid-line",
-        /// Pipe behind the expansion valve.
+        /// Pipe behind the expansion device.
         EvaporatorInlet = "evaporator-inlet",
         /// Pipe leaving the evaporator.
         EvaporatorOutlet = "evaporator-outlet",
@@ -127,7 +129,7 @@ named! {
         CondenserFan = "condenser-fan",
         /// Hose from compressor to condenser.
         DischargeHose = "discharge-hose",
-        /// Line from condenser to expansion valve.
+        /// Line from condenser to expansion device.
         LiquidLine = "liquid-line",
         /// Glass in the liquid line, where the car has one.
         SightGlass = "sight-glass",
@@ -147,6 +149,64 @@ named! {
         CabinFilter = "cabin-filter",
         /// The two hoses of the heater core, at the bulkhead.
         HeaterHoses = "heater-hoses",
+        /// Receiver-drier, in the liquid line or beside the condenser.
+        Receiver = "receiver",
+        /// Accumulator-drier.
+        Accumulator = "accumulator",
+        /// Low-side service port.
+        LowPort = "low-port",
+        /// High-side service port.
+        HighPort = "high-port",
+        /// Pressure transducer.
+        Transducer = "transducer",
+        /// Where the orifice tube sits, and the pipe behind it.
+        OrificeTube = "orifice-tube",
+    }
+}
+
+impl Spot {
+    /// Whether a car has it.
+    #[must_use]
+    pub fn is_on(self, spec: &CarSpec) -> bool {
+        let accumulator = spec.storage.place == Place::Suction;
+        match self {
+            Self::SightGlass => spec.sight_glass,
+            Self::Receiver => !accumulator,
+            Self::Accumulator => accumulator,
+            Self::ExpansionValve => spec.expansion.valve().is_some(),
+            Self::OrificeTube => spec.expansion.valve().is_none(),
+            _ => true,
+        }
+    }
+
+    /// Where on the car a leak that is found here gets out; `None` where nothing can.
+    #[must_use]
+    pub fn leak_place(self) -> Option<LeakPlace> {
+        match self {
+            Self::Compressor => Some(LeakPlace::Compressor),
+            Self::CondenserFace => Some(LeakPlace::Condenser),
+            Self::DischargeHose => Some(LeakPlace::DischargeHose),
+            Self::LiquidLine => Some(LeakPlace::LiquidLine),
+            Self::SuctionHose => Some(LeakPlace::SuctionHose),
+            Self::Evaporator => Some(LeakPlace::Evaporator),
+            Self::Receiver => Some(LeakPlace::Receiver),
+            Self::Accumulator => Some(LeakPlace::Accumulator),
+            Self::LowPort => Some(LeakPlace::LowPort),
+            Self::HighPort => Some(LeakPlace::HighPort),
+            Self::Transducer => Some(LeakPlace::Transducer),
+            Self::ExpansionValve | Self::OrificeTube => Some(LeakPlace::ExpansionDevice),
+            Self::ClutchHub
+            | Self::Belt
+            | Self::ClutchPlug
+            | Self::Fuse
+            | Self::CondenserFan
+            | Self::SightGlass
+            | Self::Drain
+            | Self::Vents
+            | Self::Blower
+            | Self::CabinFilter
+            | Self::HeaterHoses => None,
+        }
     }
 }
 

@@ -1,7 +1,7 @@
 //! A reading: the truth as an instrument shows it.
 
 use crate::instruments::check::Check;
-use crate::instruments::tool::Unit;
+use crate::instruments::tool::{ToolSpec, Unit};
 use crate::instruments::truth::Truth;
 use crate::random::Draws;
 
@@ -43,6 +43,15 @@ pub enum Value {
 /// readings in twenty keep within it.
 #[must_use]
 pub fn read(check: Check, truth: Truth, draws: &mut Draws) -> Reading {
+    let deviate = match truth {
+        Truth::Number(_) => draws.within_tolerance(),
+        Truth::Finding(_) => 0.0,
+    };
+    read_off(check, truth, deviate)
+}
+
+/// The same with an error of so many standard deviations.
+pub(super) fn read_off(check: Check, truth: Truth, deviate: f64) -> Reading {
     let value = match (truth, check.tool()) {
         (Truth::Finding(finding), _) => Value::Finding {
             key: finding.key,
@@ -50,29 +59,34 @@ pub fn read(check: Check, truth: Truth, draws: &mut Draws) -> Reading {
         },
         (Truth::Number(value), Some(tool)) => {
             let spec = tool.spec();
-            let deviation = 0.5 * (spec.accuracy + spec.accuracy_share * value.abs());
-            let raw = value + deviation * draws.within_tolerance();
-            // Its own error takes no instrument beyond its range.
-            let raw = if (spec.least..=spec.most).contains(&value) {
-                raw.clamp(spec.least, spec.most)
-            } else {
-                raw
-            };
-            if raw > spec.most {
-                Value::OutOfRange(true)
-            } else if raw < spec.least {
-                Value::OutOfRange(false)
-            } else {
-                // Adding 0 makes of a negative zero a plain one.
-                let shown = libm::round(raw / spec.resolution) * spec.resolution + 0.0;
-                Value::Number {
-                    shown,
-                    error: spec.limit_of_error(value),
-                    unit: spec.unit,
-                }
-            }
+            shown(&spec, value, 0.5 * spec.accuracy_at(value) * deviate)
         }
         (Truth::Number(_), None) => Value::OutOfRange(true),
     };
     Reading { check, value }
+}
+
+/// A value as an instrument shows it that is off by so much.
+fn shown(spec: &ToolSpec, value: f64, off_by: f64) -> Value {
+    let raw = value + off_by;
+    // Its own error takes no instrument beyond its range.
+    let raw = if (spec.least..=spec.most).contains(&value) {
+        raw.clamp(spec.least, spec.most)
+    } else {
+        raw
+    };
+    if raw > spec.most {
+        Value::OutOfRange(true)
+    } else if raw < spec.least {
+        Value::OutOfRange(false)
+    } else {
+        // Adding 0 makes of a negative zero a plain one.
+        let step = spec.resolution_at(raw);
+        let shown = libm::round(raw / step) * step + 0.0;
+        Value::Number {
+            shown,
+            error: spec.limit_of_error(value),
+            unit: spec.unit,
+        }
+    }
 }

@@ -8,7 +8,7 @@ use crate::instruments::place::{Named, Spot};
 use crate::instruments::truth::Watch;
 use crate::loop_model::layout::Role;
 use crate::parts::storage::Place;
-use crate::spec::Leak;
+use crate::spec::LeakPlace;
 
 /// A sense.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -70,13 +70,18 @@ pub fn sensible(sense: Sense, spot: Spot) -> bool {
             spot,
             Spot::Vents | Spot::Blower | Spot::Evaporator | Spot::HeaterHoses
         ),
-        Sense::Listen => matches!(spot, Spot::Compressor | Spot::ExpansionValve | Spot::Blower),
+        Sense::Listen => matches!(
+            spot,
+            Spot::Compressor | Spot::ExpansionValve | Spot::OrificeTube | Spot::Blower
+        ),
         Sense::Feel => matches!(
             spot,
             Spot::SuctionHose
                 | Spot::DischargeHose
                 | Spot::LiquidLine
                 | Spot::ExpansionValve
+                | Spot::OrificeTube
+                | Spot::Accumulator
                 | Spot::Vents
                 | Spot::Compressor
                 | Spot::ClutchHub
@@ -102,11 +107,7 @@ fn look(car: &Car, spot: Spot) -> Finding {
     let state = car.state();
     match spot {
         Spot::ClutchHub => look_at_hub(car),
-        Spot::Compressor => oil_at(
-            car,
-            |leak| !leak.at_port && matches!(leak.role, Role::SuctionLine | Role::CompressorHead),
-            finding("dry", "dry and clean"),
-        ),
+        Spot::Compressor => oil_at(car, LeakPlace::Compressor, finding("dry", "dry and clean")),
         Spot::Belt if spec.bay.belt_slip > 0.05 => {
             finding("glazed", "the belt's ribs shine like glass")
         }
@@ -128,34 +129,37 @@ fn look(car: &Car, spot: Spot) -> Finding {
         Spot::CondenserFace => air_side::look_at_face(car).unwrap_or_else(|| {
             oil_at(
                 car,
-                |leak| {
-                    matches!(
-                        leak.role,
-                        Role::Condenser(_) | Role::Receiver | Role::Subcooler
-                    )
-                },
+                LeakPlace::Condenser,
                 finding("clean", "fins straight, face clean"),
             )
         }),
         Spot::CondenserFan => air_side::look_at_fan(car),
         Spot::DischargeHose => oil_at(
             car,
-            |leak| leak.role == Role::DischargeLine,
+            LeakPlace::DischargeHose,
             finding("dry", "dry and clean"),
         ),
-        Spot::LiquidLine => oil_at(
-            car,
-            |leak| leak.role == Role::LiquidLine,
-            surface(car, Role::LiquidLine),
-        ),
+        Spot::LiquidLine => oil_at(car, LeakPlace::LiquidLine, surface(car, Role::LiquidLine)),
         Spot::SightGlass => sight_glass(car),
-        Spot::ExpansionValve => surface(car, Role::Evaporator(0)),
-        // The low-side port is on this hose, the accumulator before it.
-        Spot::SuctionHose => oil_at(
+        Spot::ExpansionValve | Spot::OrificeTube => oil_at(
             car,
-            |leak| leak.role == Role::Accumulator || leak.at_port && leak.role == Role::SuctionLine,
-            surface(car, Role::SuctionLine),
+            LeakPlace::ExpansionDevice,
+            surface(car, Role::Evaporator(0)),
         ),
+        Spot::SuctionHose => oil_at(car, LeakPlace::SuctionHose, surface(car, Role::SuctionLine)),
+        Spot::Receiver => oil_at(car, LeakPlace::Receiver, surface(car, Role::Receiver)),
+        Spot::Accumulator => oil_at(car, LeakPlace::Accumulator, surface(car, Role::Accumulator)),
+        Spot::LowPort => oil_at(
+            car,
+            LeakPlace::LowPort,
+            finding("dry", "capped, dry and clean"),
+        ),
+        Spot::HighPort => oil_at(
+            car,
+            LeakPlace::HighPort,
+            finding("dry", "capped, dry and clean"),
+        ),
+        Spot::Transducer => oil_at(car, LeakPlace::Transducer, finding("dry", "dry and clean")),
         Spot::Drain => air_side::look_at_drain(car),
         Spot::CabinFilter if spec.air_box.filter_blockage > 0.3 => {
             finding("clogged", "the filter is grey with dust and leaves")
@@ -200,14 +204,14 @@ fn look_at_hub(car: &Car) -> Finding {
 }
 
 /// Oil carried out by a leak shows where the leak is worth some grams a year.
-fn oil_at(car: &Car, here: impl Fn(&Leak) -> bool, otherwise: Finding) -> Finding {
+fn oil_at(car: &Car, place: LeakPlace, otherwise: Finding) -> Finding {
     // Effective area of about 60 g a year at rest, 25 °C; below it dust hides the trace.
     const STAINS_FROM_M2: f64 = 3e-13;
     let area: f64 = car
         .spec()
         .leaks
         .iter()
-        .filter(|leak| here(leak))
+        .filter(|leak| leak.place == place)
         .map(|leak| leak.area_m2)
         .sum();
     if area > STAINS_FROM_M2 {
@@ -258,7 +262,7 @@ fn listen(car: &Car, spot: Spot, watch: Watch) -> Finding {
     let running = car.setup().engine_rev_s > 0.0;
     let loud = car.setup().engine_rev_s > LOUD_REV_S || car.setup().shop_fan;
     match spot {
-        Spot::Compressor | Spot::ExpansionValve if loud => finding(
+        Spot::Compressor | Spot::ExpansionValve | Spot::OrificeTube if loud => finding(
             "drowned",
             "nothing to be told apart: engine or workshop fan drown it",
         ),
@@ -280,7 +284,7 @@ fn listen(car: &Car, spot: Spot, watch: Watch) -> Finding {
             "idle",
             "no click, no load on the engine; the clutch stays out",
         ),
-        Spot::ExpansionValve => {
+        Spot::ExpansionValve | Spot::OrificeTube => {
             let flow = car.valve_flow_kg_s();
             match car.quality(Role::LiquidLine) {
                 _ if flow < 0.002 => finding("quiet", "quiet"),
@@ -321,7 +325,8 @@ fn feel(car: &Car, spot: Spot) -> Finding {
         Spot::SuctionHose => at(Role::SuctionLine),
         Spot::DischargeHose => at(Role::DischargeLine),
         Spot::LiquidLine => at(Role::LiquidLine),
-        Spot::ExpansionValve => at(Role::Evaporator(0)),
+        Spot::ExpansionValve | Spot::OrificeTube => at(Role::Evaporator(0)),
+        Spot::Accumulator => feel_accumulator(car),
         Spot::Compressor => at(Role::CompressorHead),
         Spot::ClutchHub => touch(car.hub_k()),
         Spot::Vents => air_side::feel_vents(car).unwrap_or_else(|| touch(state.vents_k[1])),
@@ -334,6 +339,28 @@ fn feel(car: &Car, spot: Spot) -> Finding {
         }
         Spot::Belt => finding("taut", "taut"),
         _ => finding("nothing", "nothing to be felt"),
+    }
+}
+
+/// Difference that one hand on each of two pipes tells, K (from memory).
+const HANDS_TELL_K: f64 = 3.0;
+
+/// One hand on the accumulator, the other on the pipe behind the orifice tube: with the right charge
+/// both are as cold.
+fn feel_accumulator(car: &Car) -> Finding {
+    let k = |role| car.refrigerant_temperature_k(role);
+    let (Some(bottle_k), Some(pipe_k)) = (k(Role::Accumulator), k(Role::Evaporator(0))) else {
+        return finding("nothing", "nothing to be felt");
+    };
+    if bottle_k > pipe_k + HANDS_TELL_K {
+        finding("warmer", "warmer than the pipe behind the orifice tube")
+    } else if bottle_k < pipe_k - HANDS_TELL_K {
+        finding("colder", "colder than the pipe behind the orifice tube")
+    } else {
+        finding(
+            "alike",
+            "as the pipe behind the orifice tube, no warmer and no colder",
+        )
     }
 }
 

@@ -87,7 +87,7 @@ pub struct ToolSpec {
     pub least: f64,
     /// Highest value shown.
     pub most: f64,
-    /// Smallest step shown.
+    /// Smallest step shown; on a retarded scale the step below it.
     pub resolution: f64,
     /// Limit of error at zero.
     pub accuracy: f64,
@@ -97,6 +97,19 @@ pub struct ToolSpec {
     pub lag_s: f64,
     /// Time it takes to use, s.
     pub time_s: f64,
+    /// Upper part of the scale that is drawn together, where there is one.
+    pub retarded: Option<Retarded>,
+}
+
+/// Part of a compound gauge's scale beyond what it measures: there to outlive a resting loop's pressure.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Retarded {
+    /// Where it begins.
+    pub from: f64,
+    /// Smallest step shown there.
+    pub resolution: f64,
+    /// Limit of error added for each unit beyond its beginning.
+    pub accuracy_share: f64,
 }
 
 impl Tool {
@@ -115,18 +128,27 @@ impl Tool {
                     accuracy_share,
                     lag_s,
                     time_s,
+                    retarded: None,
                 }
             };
         match self {
-            Self::LowGauge => tool(
-                "low-side gauge",
-                Unit::GaugePressure,
-                (-1e5, 10e5),
-                5e3,
-                (10e3, 0.0),
-                0.5,
-                10.0,
-            ),
+            // A compound gauge: to 10 bar as it measures, then retarded to 17 (common practice, no source).
+            Self::LowGauge => ToolSpec {
+                retarded: Some(Retarded {
+                    from: 10e5,
+                    resolution: 50e3,
+                    accuracy_share: 0.06,
+                }),
+                ..tool(
+                    "low-side gauge",
+                    Unit::GaugePressure,
+                    (-1e5, 17e5),
+                    5e3,
+                    (10e3, 0.0),
+                    0.5,
+                    10.0,
+                )
+            },
             Self::HighGauge => tool(
                 "high-side gauge",
                 Unit::GaugePressure,
@@ -309,6 +331,24 @@ impl ToolSpec {
     /// How far a reading of a true value may be off.
     #[must_use]
     pub fn limit_of_error(&self, value: f64) -> f64 {
-        self.accuracy + self.accuracy_share * value.abs() + 0.5 * self.resolution
+        self.accuracy_at(value) + 0.5 * self.resolution_at(value)
+    }
+
+    /// Limit of the instrument's own error at a true value.
+    #[must_use]
+    pub fn accuracy_at(&self, value: f64) -> f64 {
+        let retarded = self.retarded.map_or(0.0, |part| {
+            part.accuracy_share * (value - part.from).max(0.0)
+        });
+        self.accuracy + self.accuracy_share * value.abs() + retarded
+    }
+
+    /// Smallest step shown at a value.
+    #[must_use]
+    pub fn resolution_at(&self, value: f64) -> f64 {
+        match self.retarded {
+            Some(part) if value > part.from => part.resolution,
+            _ => self.resolution,
+        }
     }
 }

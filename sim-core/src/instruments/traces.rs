@@ -6,42 +6,40 @@ use crate::instruments::senses::Finding;
 use crate::instruments::truth::{Impossible, Truth};
 use crate::loop_model::layout::Role;
 use crate::parts::condenser::NATURAL_VELOCITY_M_S;
+use crate::spec::{CarSpec, LeakPlace};
 
-/// Spots where a leak can be searched for.
-pub const LEAK_SPOTS: [Spot; 6] = [
+/// Spots where a leak can be searched for, on the cars that have them.
+pub const LEAK_SPOTS: [Spot; 13] = [
     Spot::Compressor,
     Spot::CondenserFace,
     Spot::DischargeHose,
     Spot::LiquidLine,
     Spot::SuctionHose,
     Spot::Evaporator,
+    Spot::Receiver,
+    Spot::Accumulator,
+    Spot::ExpansionValve,
+    Spot::OrificeTube,
+    Spot::LowPort,
+    Spot::HighPort,
+    Spot::Transducer,
 ];
 
-/// Whether what gets out of a volume gets out at a spot.
-#[must_use]
-pub fn leaks_at(spot: Spot, role: Role) -> bool {
-    match spot {
-        Spot::Compressor => matches!(role, Role::SuctionLine | Role::CompressorHead),
-        Spot::CondenserFace => {
-            matches!(role, Role::Condenser(_) | Role::Receiver | Role::Subcooler)
-        }
-        Spot::DischargeHose => role == Role::DischargeLine,
-        Spot::LiquidLine => role == Role::LiquidLine,
-        Spot::Evaporator => matches!(role, Role::Evaporator(_)),
-        Spot::SuctionHose => role == Role::Accumulator,
-        Spot::ClutchHub
-        | Spot::Belt
-        | Spot::ClutchPlug
-        | Spot::Fuse
-        | Spot::CondenserFan
-        | Spot::SightGlass
-        | Spot::ExpansionValve
-        | Spot::Drain
-        | Spot::Vents
-        | Spot::Blower
-        | Spot::CabinFilter
-        | Spot::HeaterHoses => false,
-    }
+/// The place where a leak found at a spot gets out.
+///
+/// # Errors
+/// [`Impossible`] when the car lacks the spot, or nothing can get out there.
+pub fn searched(spec: &CarSpec, spot: Spot) -> Result<LeakPlace, Impossible> {
+    spot.leak_place()
+        .filter(|_| spot.is_on(spec))
+        .ok_or_else(|| Impossible::NoSuchPlace {
+            place: spot.name(),
+            has: LEAK_SPOTS
+                .iter()
+                .filter(|spot| spot.is_on(spec))
+                .map(|spot| spot.name())
+                .collect(),
+        })
 }
 
 /// Air that a detector's tip draws from, m²: a fingertip (from memory).
@@ -57,9 +55,13 @@ const IN_THE_LEE: f64 = 0.3;
 fn wind_m_s(car: &Car, spot: Spot) -> f64 {
     let state = car.state();
     let wind = match spot {
-        Spot::CondenserFace | Spot::DischargeHose | Spot::LiquidLine => {
-            state.face_velocity_m_s.abs()
-        }
+        // High-side port and transducer are on the hose to the condenser or on the line from it.
+        Spot::CondenserFace
+        | Spot::DischargeHose
+        | Spot::LiquidLine
+        | Spot::Receiver
+        | Spot::HighPort
+        | Spot::Transducer => state.face_velocity_m_s.abs(),
         Spot::Evaporator => {
             state.air_flow_kg_s / (car.weather().air_density_kg_per_m3() * AIR_BOX_M2)
         }
@@ -72,7 +74,8 @@ fn wind_m_s(car: &Car, spot: Spot) -> f64 {
 /// hangs in the air around the car.
 #[must_use]
 pub fn at_tip_kg_m3(car: &Car, spot: Spot, above: bool) -> f64 {
-    let escaping = car.escaping_kg_s(|role| leaks_at(spot, role));
+    let place = spot.leak_place();
+    let escaping = place.map_or(0.0, |place| car.escaping_kg_s(place));
     let plume = escaping / (wind_m_s(car, spot) * TIP_M2);
     let share = if above { ABOVE_SHARE } else { 1.0 };
     share * plume + car.state().service.gas_in_air_kg / AIR_AROUND_M3
@@ -91,7 +94,7 @@ pub(super) fn leak_search(
     scale: LeakScale,
     above: bool,
 ) -> Result<Truth, Impossible> {
-    searchable(spot)?;
+    searched(car.spec(), spot)?;
     Ok(Truth::Finding(
         if at_tip_kg_m3(car, spot, above) > sounds_from_kg_m3(scale) {
             Finding {
@@ -117,14 +120,22 @@ const DRIES_FROM_K: f64 = 343.15;
 
 /// What soap solution shows.
 pub(super) fn soap(car: &Car, spot: Spot) -> Result<Truth, Impossible> {
-    searchable(spot)?;
+    let place = searched(car.spec(), spot)?;
     if spot == Spot::Evaporator {
         return Err(Impossible::OutOfReach { place: spot.name() });
     }
     if spot == Spot::Compressor && car.setup().engine_rev_s > 0.0 {
         return Err(Impossible::EngineRunning);
     }
-    let here = |role: Role| leaks_at(spot, role);
+    // A shaft seal keeps in suction gas, and sits in a body as hot as what it discharges.
+    let role = match place {
+        LeakPlace::Compressor => Role::CompressorHead,
+        other => other.role(car.spec()),
+    };
+    let here = |one: Role| match role {
+        Role::Condenser(_) => matches!(one, Role::Condenser(_) | Role::Subcooler),
+        _ => one == role,
+    };
     let hottest_k = car
         .layout()
         .volumes
@@ -140,7 +151,7 @@ pub(super) fn soap(car: &Car, spot: Spot) -> Result<Truth, Impossible> {
         )
     } else if wind_m_s(car, spot) > BUBBLES_BURST_M_S {
         finding("blown", "the moving air bursts and dries the solution")
-    } else if car.escaping_kg_s(here) > BUBBLES_FROM_KG_S {
+    } else if car.escaping_kg_s(place) > BUBBLES_FROM_KG_S {
         finding("bubbles", "bubbles grow at one place")
     } else {
         finding("flat", "no bubbles")
@@ -152,11 +163,11 @@ const GLOWS_FROM_KG: f64 = 1e-7;
 
 /// What a lamp shows. A stain glows whether or not it still leaks there.
 pub(super) fn lamp(car: &Car, spot: Spot) -> Result<Truth, Impossible> {
-    searchable(spot)?;
+    let place = searched(car.spec(), spot)?;
     let service = &car.state().service;
     // Inside the case nothing is seen: the water that drips from its drain has to bring the dye out.
     let hidden = spot == Spot::Evaporator && car.state().condensate_kg <= 0.0;
-    let glows = car.stain_kg(|role| leaks_at(spot, role)) > GLOWS_FROM_KG;
+    let glows = car.stain_kg(place) > GLOWS_FROM_KG;
     Ok(Truth::Finding(if service.dyed && glows && !hidden {
         Finding {
             key: "glows",
@@ -168,14 +179,4 @@ pub(super) fn lamp(car: &Car, spot: Spot) -> Result<Truth, Impossible> {
             words: "nothing glows under the lamp",
         }
     }))
-}
-
-fn searchable(spot: Spot) -> Result<(), Impossible> {
-    if LEAK_SPOTS.contains(&spot) {
-        return Ok(());
-    }
-    Err(Impossible::NoSuchPlace {
-        place: spot.name(),
-        has: LEAK_SPOTS.iter().map(|spot| spot.name()).collect(),
-    })
 }

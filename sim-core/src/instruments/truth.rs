@@ -175,9 +175,7 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
                 words: "the control does not ask for the compressor",
             }
         })),
-        Check::Sense(sense, Spot::SightGlass) if !car.spec().sight_glass => {
-            Err(no_spot(sense, Spot::SightGlass))
-        }
+        Check::Sense(sense, spot) if !spot.is_on(car.spec()) => Err(no_spot(car, sense, spot)),
         Check::Sense(sense, spot) => Ok(Truth::Finding(senses::notice(car, sense, spot, watch))),
         Check::Voltage(point) => number(car.meter_v(point, Point::BatteryNegative)),
         Check::VoltageDrop(link) => {
@@ -208,7 +206,7 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
             if car.pressure_pa(Role::SuctionLine) - ambient_pa < SAMPLE_FROM_PA {
                 return Err(Impossible::NoPressure);
             }
-            let contents = car.contents();
+            let contents = car.gas_at(Role::SuctionLine);
             number(match gas {
                 Gas::R134a => contents.r134a,
                 Gas::R1234yf => contents.r1234yf,
@@ -312,12 +310,12 @@ fn standing(car: &Car, value: f64) -> Result<Truth, Impossible> {
     Ok(Truth::Number(value))
 }
 
-fn no_spot(sense: Sense, spot: Spot) -> Impossible {
+fn no_spot(car: &Car, sense: Sense, spot: Spot) -> Impossible {
     Impossible::NoSuchPlace {
         place: spot.name(),
         has: Spot::ALL
             .iter()
-            .filter(|one| **one != spot && sensible(sense, **one))
+            .filter(|one| one.is_on(car.spec()) && sensible(sense, **one))
             .map(|one| one.name())
             .collect(),
     }

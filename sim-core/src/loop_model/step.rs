@@ -80,6 +80,11 @@ const MASS_SCALE: f64 = 1e-3;
 const ENERGY_SCALE: f64 = 300.0;
 /// Share of pressure that a step's error may reach.
 const PRESSURE_TOLERANCE: f64 = 0.03;
+/// Quality on the other side of the boiling line that a last correction may lead to: a volume of
+/// liquid lets go of some 0.4 % of its mass for it.
+const BEYOND_THE_LINE: f64 = 1e-4;
+/// What a last correction may leave over in a volume, kg, as far as the square of its move tells.
+const LEFT_OVER_KG: f64 = 1e-4;
 /// Share of its mass that a volume keeps through the last correction.
 const LEAST_LEFT: f64 = 0.1;
 /// Volumes holding less than this may err by more: a gram of gas in a hose follows
@@ -103,6 +108,7 @@ impl Solver {
             mass_kg: zero,
             energy_j: zero,
             temperature_k: zero,
+            quality: zero,
             at_inlet: port,
             at_outlet: port,
             heat_w: zero,
@@ -325,7 +331,21 @@ impl Solver {
             self.enthalpy[i] -= damping * pair[1] * ENTHALPY_SCALE;
         }
         self.last_damping = damping;
-        Ok(pace.settled)
+        Ok(pace.settled && !self.bends_away())
+    }
+
+    /// Whether the last correction leads where its slopes do not say what a volume holds.
+    ///
+    /// Across the boiling line, where compressibility jumps, and in a volume nearly full of liquid,
+    /// whose mass bends so that what is left over goes with the square of what the correction moved.
+    fn bends_away(&self) -> bool {
+        self.cells.iter().enumerate().any(|(i, cell)| {
+            let by = self.moved(i);
+            let (before, after) = (cell.quality.value, along(&cell.quality, &by));
+            let moved_kg = along(&cell.mass_kg, &by) - cell.mass_kg.value;
+            (before < 0.0) != (after < 0.0) && after.abs() > BEYOND_THE_LINE
+                || moved_kg * moved_kg > LEFT_OVER_KG * cell.mass_kg.value
+        })
     }
 
     /// Whether the flows along the last correction leave every volume something to hold.

@@ -31,6 +31,8 @@ pub struct Evaluated {
     pub energy_j: Dual<2>,
     /// Refrigerant temperature, K.
     pub temperature_k: Dual<2>,
+    /// Mass fraction of vapour, below 0 in subcooled liquid and above 1 in superheated gas.
+    pub quality: Dual<2>,
     /// What would leave backwards.
     pub at_inlet: Flowing<2>,
     /// What would leave forwards.
@@ -109,6 +111,7 @@ pub fn evaluate(
         mass_kg,
         energy_j,
         temperature_k: temperature,
+        quality,
         at_inlet,
         at_outlet,
         heat_w: conductance * (wall_k - temperature),

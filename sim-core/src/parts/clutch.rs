@@ -71,6 +71,12 @@ impl Clutch {
         magnetising_a >= needed
     }
 
+    /// Gap that a current can bridge beyond the design's, m.
+    #[must_use]
+    pub fn spare_gap_m(&self, magnetising_a: f64) -> f64 {
+        self.design_gap_m * (magnetising_a / self.pull_in_a - 1.0).max(0.0)
+    }
+
     /// Torque the clutch can carry, N m.
     #[must_use]
     pub fn capacity_n_m(&self, magnetising_a: f64, temperature_k: f64) -> f64 {

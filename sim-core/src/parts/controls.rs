@@ -67,7 +67,8 @@ pub struct Controls {
     pub ambient_cut_out_k: Hysteresis,
     /// Time constant of the evaporator sensor, s.
     pub evaporator_sensor_lag_s: f64,
-    /// Least time the clutch stays off once it was switched off, s.
+    /// Least time the clutch stays off once the control switched it off, s. A cycling switch does so
+    /// by itself and lets it in as soon as it closes.
     pub least_off_s: f64,
     /// Error of the evaporator sensor, K.
     pub evaporator_sensor_bias_k: f64,
@@ -122,7 +123,7 @@ pub struct ControlState {
     pub fan_coolant: bool,
     /// Evaporator sensor, K, before what its wire does to it.
     pub evaporator_sensor_k: f64,
-    /// Seconds since the clutch was last switched off.
+    /// Seconds since the control last switched the clutch off.
     pub off_for_s: f64,
     /// The control draws the clutch relay's coil to ground: it asks for the compressor.
     pub relay_closed: bool,
@@ -235,7 +236,8 @@ impl Controls {
             ambient_tripped,
             ..state
         };
-        let relay_closed = self.hold_off(&looked, observed).is_none();
+        let why_not = self.hold_off(&looked, observed);
+        let relay_closed = why_not.is_none();
         ControlState {
             fan_high: self
                 .fan_high_pa
@@ -244,10 +246,11 @@ impl Controls {
                 .fan_coolant_k
                 .tripped(state.fan_coolant, observed.coolant_k),
             relay_closed,
-            off_for_s: if state.relay_closed && !relay_closed {
-                0.0
-            } else {
-                state.off_for_s
+            off_for_s: match why_not {
+                // The switch sits in the circuit of the relay's coil, and nobody waits for it.
+                Some(HoldOff::Cycling) if state.relay_closed => self.least_off_s,
+                Some(_) if state.relay_closed => 0.0,
+                _ => state.off_for_s,
             },
             ..looked
         }

@@ -29,6 +29,9 @@ pub enum Port {
 const DIP_TUBE_SHARE: f64 = 0.06;
 /// Share of free volume below which the top port starts to draw liquid.
 const TOP_PORT_SHARE: f64 = 0.06;
+/// Share of free volume below which an accumulator's tube starts to take in liquid: what boils in it
+/// froths with its oil, and the tube's mouth lies below the lid (from memory).
+const FROTH_SHARE: f64 = 0.40;
 /// Share of an accumulator's volume from which its bleed hole, near the bottom, is covered.
 const BLEED_HOLE_SHARE: f64 = 0.02;
 /// Liquid that an accumulator's bleed hole lets through, as a share of the flow (common practice, no
@@ -89,7 +92,7 @@ pub fn leaving(
             let level = liquid_share(density_kg_per_m3, liquid_density, vapour_density);
             let free = Dual::constant(1.0) - level;
             let bled = (level * (1.0 / BLEED_HOLE_SHARE)).smooth_step() * BLEED_SHARE;
-            (free * (1.0 / TOP_PORT_SHARE)).smooth_step() * (Dual::constant(1.0) - bled)
+            (free * (1.0 / FROTH_SHARE)).smooth_step() * (Dual::constant(1.0) - bled)
         }
     };
     let enthalpy = liquid_enthalpy.mix(vapour_enthalpy, flowing_quality);

@@ -1,6 +1,9 @@
 //! A car's air conditioning as data: every part's parameters together.
 
 mod example;
+mod leak;
+
+pub use leak::{Leak, LeakPlace};
 
 use crate::loop_model::layout::Role;
 use crate::parts::air_box::AirBox;
@@ -118,17 +121,6 @@ impl Hose {
     pub fn free_area_m2(&self) -> f64 {
         self.flow_area_m2 * open_share(self.blockage)
     }
-}
-
-/// A way out for refrigerant.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Leak {
-    /// Where.
-    pub role: Role,
-    /// At the valve of a service port, below its cap, instead of at the part itself.
-    pub at_port: bool,
-    /// Effective area, m².
-    pub area_m2: f64,
 }
 
 impl CarSpec {

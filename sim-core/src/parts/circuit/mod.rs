@@ -123,6 +123,12 @@ impl ClutchCircuit {
         self.coil_ohm * copper * (1.0 - self.shorted_share).max(0.01) + self.open_ohm
     }
 
+    /// Current of a sound coil at 20 °C, nothing amiss in its circuit and the engine running, A.
+    #[must_use]
+    pub fn cold_coil_a(&self) -> f64 {
+        CHARGING_VOLTAGE_V / (self.coil_ohm + self.wiring_ohm)
+    }
+
     /// Resistance of a link, Ω; infinite where it is open.
     #[must_use]
     pub fn link_ohm(&self, link: Link, feed: &Feed, contacts_closed: bool) -> f64 {
