@@ -40,7 +40,7 @@ fn a_car_settles_from_cold_in_few_evaluations() {
             vehicle.id
         );
         assert!(
-            evaluations <= 240 + 60 * pulls,
+            evaluations <= 310 + 60 * pulls,
             "{}: {evaluations}",
             vehicle.id
         );
@@ -66,7 +66,7 @@ fn each_turn_of_a_cycling_clutch_costs_little() {
             vehicle.id
         );
         assert!(
-            evaluations <= 150 + 130 * turns,
+            evaluations <= 250 + 130 * turns,
             "{}: {evaluations} in {turns} turns",
             vehicle.id
         );
@@ -109,7 +109,7 @@ fn neither_a_slipping_clutch_nor_a_commanded_plate_holds_the_steps_short() {
             vehicle.id
         );
         assert!(
-            evaluations <= 900 + 60 * pulls,
+            evaluations <= 1200 + 60 * pulls,
             "{}: {evaluations}",
             vehicle.id
         );
@@ -172,8 +172,8 @@ fn a_thousand_faulty_cars_converge_at_a_bounded_cost() {
     let median = efforts[CARS / 2].0;
     let slowest = &efforts[CARS - 1];
     println!("total {total}, median {median}, slowest {slowest:?}");
-    assert!(total <= 1_550_000, "{total} evaluations");
-    assert!(slowest.0 <= 8000, "{slowest:?}");
+    assert!(total <= 850_000, "{total} evaluations");
+    assert!(slowest.0 <= 5000, "{slowest:?}");
     assert!(slowest.0 <= 15 * median, "{slowest:?}, the median {median}");
 }
 

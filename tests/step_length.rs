@@ -53,7 +53,7 @@ fn long_steps_show_what_short_ones_show() {
             println!("{} at {celsius} °C: {apart:.4?}", vehicle.id);
             for (what, apart) in ["high side", "low side", "vent", "duty"].iter().zip(&apart) {
                 assert!(
-                    apart.abs() < 0.2,
+                    apart.abs() < 0.03,
                     "{} at {celsius} °C, {what}: {apart:.4}",
                     vehicle.id
                 );

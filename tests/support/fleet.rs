@@ -10,8 +10,7 @@ pub const CARS: usize = 1000;
 /// Severities at which each failure mode is met.
 const SEVERITIES: [f64; 4] = [0.25, 0.5, 0.75, 1.0];
 
-/// Day on which they stand, °C: warm enough to need cooling, mild enough that half of the healthy
-/// vehicles come to their cut-outs.
+/// Day on which they stand, °C: that of the other benches.
 const DAY_CELSIUS: f64 = 33.0;
 
 /// A car of the fleet, standing cold, and how its driver runs it.

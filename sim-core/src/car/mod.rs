@@ -19,7 +19,7 @@ pub use steady::NotSteady;
 use std::sync::Arc;
 
 use crate::fluid::{Fluid, FluidError};
-use crate::loop_model::layout::{EVAPORATOR_CELLS, Layout};
+use crate::loop_model::layout::{EVAPORATOR_CELLS, Layout, Role};
 use crate::loop_model::state::LoopState;
 use crate::loop_model::step::{NotConverged, Solver, StepReport};
 use crate::loop_model::streams::Drive;
@@ -33,6 +33,7 @@ use crate::parts::drain::Sump;
 use crate::parts::engine_bay::EngineBayState;
 use crate::parts::evaporator::Wetness;
 use crate::parts::moisture::Ice;
+use crate::parts::relief_valve::ReliefValve;
 use crate::parts::water::Water;
 use crate::setup::{Outdoors, Setup, Weather};
 use crate::spec::{CarSpec, Leak};
@@ -64,8 +65,6 @@ const STEP_AFTER_SWITCH_S: f64 = 0.2;
 const STEP_AFTER_FAN_S: f64 = 0.5;
 /// Shortest step before giving up, s.
 const SHORTEST_STEP_S: f64 = 1e-5;
-/// Effective area of an open relief valve, m²: a bore of about 3 mm (from memory).
-const RELIEF_AREA_M2: f64 = 5.0e-6;
 
 impl Car {
     /// A car that has stood for a long time in the weather given: everything at outside temperature.
@@ -203,13 +202,17 @@ impl Car {
         self.solver.forget();
     }
 
-    /// Effective area that the relief valve leaves open, m².
-    pub(super) fn relief_area_m2(&self) -> f64 {
-        if self.state.relief_open {
-            RELIEF_AREA_M2
-        } else {
-            0.0
+    /// The relief valve as it stands.
+    pub(super) fn relief(&self) -> ReliefValve {
+        ReliefValve {
+            opens_pa: self.spec.relief_pressure_pa,
+            popped: self.state.relief_open,
         }
+    }
+
+    /// Pressure in the compressor's head, Pa gauge.
+    pub(super) fn head_gauge_pa(&self) -> f64 {
+        self.pressure_pa(Role::CompressorHead) - self.outdoors.pressure_pa
     }
 
     /// Lets time pass with the controls set as given.
@@ -266,7 +269,7 @@ impl Car {
             compressor_rev_s: self.state.compressor_rev_s,
             outside: &self.outside,
             ambient_pa: self.outdoors.pressure_pa,
-            relief_area_m2: self.relief_area_m2(),
+            relief: instead.is_none().then(|| self.relief()),
             machine_pa: self.state.service.machine_pa,
             machine_vents: self.state.service.pump_on,
             inflow: if instead.is_some() {

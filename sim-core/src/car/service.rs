@@ -3,6 +3,7 @@
 use crate::car::Car;
 use crate::car::STEP_AFTER_SWITCH_S;
 use crate::car::evacuation::Charging;
+use crate::dual::Dual;
 use crate::loop_model::layout::Role;
 use crate::parts::engine_bay::relax;
 use crate::spec::{Leak, LeakPlace};
@@ -147,7 +148,10 @@ impl Car {
         let relief = Leak {
             role: Role::CompressorHead,
             place: LeakPlace::Compressor,
-            area_m2: self.relief_area_m2(),
+            area_m2: self
+                .relief()
+                .area_m2(Dual::<1>::constant(self.head_gauge_pa()))
+                .value,
         };
         let opened = self.state.service.openings.iter().copied();
         let ways = self.spec.leaks.iter().copied().chain(opened);

@@ -150,11 +150,9 @@ impl Car {
             return Err(NotSteady::Standing);
         }
         let before = self.state.refrigerant.clone();
-        let relief_open = std::mem::replace(&mut self.state.relief_open, false);
         let spent = self.solver.evaluations;
         let settled = self.continue_to_steady(&self.layout.sealed());
         self.solver.forget();
-        self.state.relief_open = relief_open;
         if settled {
             self.state.refrigerant.make_up(before.total_mass_kg());
             self.leave_evaporator(|_, _, _, _| {});

@@ -25,8 +25,6 @@ const SHORTEST_TO_FAN_S: f64 = 0.5;
 const BELT_CARRIES_N_M: f64 = 55.0;
 /// Longest step while the clutch slips, s: its speed answers the loop's pressures from step to step.
 const LONGEST_SLIPPING_S: f64 = 1.0;
-/// Share below its opening pressure at which a relief valve shuts again (from memory).
-const RELIEF_RESET_SHARE: f64 = 0.9;
 
 impl Car {
     /// What the control sees now.
@@ -105,18 +103,8 @@ impl Car {
             state.clutch_engagements += 1;
             state.clutch.grip = 0.0;
         }
-        let head = state
-            .refrigerant
-            .pressure_pa
-            .first()
-            .zip(state.refrigerant.air_pressure_pa.first())
-            .map_or(0.0, |(p, air)| p + air - self.outdoors.pressure_pa);
-        let opens_at = self.spec.relief_pressure_pa;
-        state.relief_open = if state.relief_open {
-            head > RELIEF_RESET_SHARE * opens_at
-        } else {
-            head > opens_at
-        };
+        self.state.relief_open = self.relief().pops(self.head_gauge_pa());
+        let state = &mut self.state;
         state.face_velocity_m_s = self.spec.fan.face_velocity_m_s(
             state.fan_stage,
             self.setup.road_speed_m_s,

@@ -236,19 +236,18 @@ impl Solver {
             };
             let cell = evaluate(drive.fluid, volume, &drive.outside[i], trial, step_s);
             self.wall_k[i] = cell.wall_k.value;
-            let relief = if volume.role == Role::CompressorHead {
-                drive.relief_area_m2
-            } else {
-                0.0
-            };
-            self.leaks[i] = leak(
-                volume.leak_area_m2 + relief,
-                &cell.at_inlet,
-                drive.ambient_pa,
-            );
+            let mut open_m2 = Dual::constant(volume.leak_area_m2);
+            if let (Role::CompressorHead, Some(relief)) = (volume.role, drive.relief) {
+                open_m2 = open_m2 + relief.area_m2(cell.at_inlet.pressure_pa - drive.ambient_pa);
+            }
+            self.leaks[i] = leak(open_m2, &cell.at_inlet, drive.ambient_pa);
             self.drawn[i] = match &drive.inflow {
                 Some(inflow) if inflow.index == i => inflow.into(&cell.at_inlet).reversed(),
-                _ => leak(volume.machine_area_m2, &cell.at_inlet, drive.machine_pa),
+                _ => leak(
+                    Dual::constant(volume.machine_area_m2),
+                    &cell.at_inlet,
+                    drive.machine_pa,
+                ),
             };
             self.cells[i] = cell;
         }

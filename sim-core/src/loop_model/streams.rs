@@ -9,6 +9,7 @@ use crate::parts::compressor::Compressor;
 use crate::parts::displacement::Stroke;
 use crate::parts::expansion::{Expansion, Open};
 use crate::parts::line::{Flowing, Stream, carried, gas_gap, passage};
+use crate::parts::relief_valve::ReliefValve;
 
 /// What drives the loop during a step, besides its own state.
 #[derive(Clone, Debug)]
@@ -33,8 +34,8 @@ pub struct Drive<'a> {
     pub outside: &'a [Outside],
     /// Pressure of the air around, Pa.
     pub ambient_pa: f64,
-    /// Area of the open relief valve on the compressor head, m²; 0 when shut.
-    pub relief_area_m2: f64,
+    /// Relief valve on the compressor head; none where it counts as shut.
+    pub relief: Option<ReliefValve>,
     /// Pressure a recovery machine holds at its inlet, Pa absolute.
     pub machine_pa: f64,
     /// What is drawn goes into the air: a vacuum pump on a loop that holds pressure.
@@ -179,15 +180,15 @@ fn compressed(drive: &Drive<'_>, suction: &Flowing<4>, discharge: &Flowing<4>) -
 
 /// Refrigerant leaving for the air, or for a machine that holds a pressure of its own. A machine has a
 /// check valve; what comes into a loop in vacuum is air, see [`super::gas`].
-pub(super) fn leak(area_m2: f64, inside: &Flowing<2>, outside_pa: f64) -> Stream<2> {
-    if area_m2 <= 0.0 || inside.pressure_pa.value <= outside_pa {
+pub(super) fn leak(area_m2: Dual<2>, inside: &Flowing<2>, outside_pa: f64) -> Stream<2> {
+    if area_m2.value <= 0.0 || inside.pressure_pa.value <= outside_pa {
         return no_stream();
     }
     let outside = Flowing {
         pressure_pa: Dual::constant(outside_pa),
         ..*inside
     };
-    let mass_flow_kg_s = passage(Dual::constant(area_m2), inside, &outside).mass_flow_kg_s;
+    let mass_flow_kg_s = passage(area_m2, inside, &outside).mass_flow_kg_s;
     Stream {
         mass_flow_kg_s,
         enthalpy_flow_w: mass_flow_kg_s * inside.enthalpy_j_per_kg,

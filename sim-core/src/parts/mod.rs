@@ -26,6 +26,7 @@ pub mod oil;
 pub mod orifice_tube;
 pub mod outlets;
 pub mod receiver;
+pub mod relief_valve;
 pub mod sensors;
 pub mod storage;
 pub mod vacuum_pump;
