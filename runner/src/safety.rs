@@ -21,9 +21,9 @@ pub struct Slip {
 /// Kinds of slip.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum SlipKind {
-    /// Connected to the service ports without eye protection.
+    /// Service ports or a fitting handled without eye protection.
     NoGlasses,
-    /// Connected to the service ports without gloves.
+    /// Service ports or a fitting handled without gloves.
     NoGloves,
     /// Couplings put on with the engine running.
     EngineRunningAtPorts,
@@ -87,10 +87,10 @@ impl SlipKind {
     pub fn caution(self) -> &'static str {
         match self {
             Self::NoGlasses => {
-                "Refrigerant in the eye freezes it. Wear safety glasses before touching a service port."
+                "Refrigerant in the eye freezes it. Wear safety glasses before touching a service port or a fitting."
             }
             Self::NoGloves => {
-                "Escaping refrigerant gives frostbite. Wear insulated gloves at the service ports."
+                "Escaping refrigerant gives frostbite. Wear insulated gloves at service ports and fittings."
             }
             Self::EngineRunningAtPorts => {
                 "Put couplings on with the engine off: belts and fan start without warning, and the high side is at its highest."
@@ -264,7 +264,7 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
         .collect()
 }
 
-/// What hands and eyes lack when something is put on the ports.
+/// What hands and eyes lack where refrigerant may come out.
 fn bare(worn: &[Gear], kinds: &mut Vec<SlipKind>) {
     if !worn.contains(&Gear::Glasses) {
         kinds.push(SlipKind::NoGlasses);

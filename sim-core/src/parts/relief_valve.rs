@@ -4,7 +4,9 @@
 //! Shut, its area rises with the head's pressure from nothing at the set pressure to all of it a tenth
 //! above (overpressure of pop-action valves: common practice, no source). That is followed within a
 //! step, since a compressor at full speed before a shut pipe raises the pressure by megapascals in a
-//! tenth of a second. Popped, it is open to its whole area until the blow-down is through.
+//! tenth of a second. Popped, it is open to its whole area until the blow-down is through. What it lets
+//! out is ṁ = A √(2 ρ Δp) ([`super::line::passage`]), A in m², Δp to the air outside in Pa, and does not
+//! choke. Range: set pressures of 3.4 to 4.2 MPa gauge; the area grows no further above.
 
 use crate::dual::Dual;
 
