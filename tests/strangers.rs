@@ -132,6 +132,37 @@ fn air_costs_a_running_car_pressure_and_capacity() {
     }
 }
 
+/// The valve's sensing element keeps the refrigerant it was made with. R-1234yf in a car made for
+/// R-134a boils 23 kPa higher at 0 °C (316 against 293 kPa, CoolProp 8.0.0), so its needle asks for
+/// that much more warmth behind the evaporator than one made for R-1234yf: 2.2 K of R-134a's
+/// 10.6 kPa/K if nothing else moved. The drier outlet lowers the low side, which takes some more.
+#[test]
+fn another_refrigerant_is_throttled_by_the_labels_sensing_charge() {
+    let mut seen = 0;
+    for (id, spec) in cars() {
+        let has_valve = spec.expansion.valve().is_some();
+        if !has_valve || spec.refrigerant != "R-134a" {
+            continue;
+        }
+        let spec = fan_held_high(&without_frost_cut_out(&spec));
+        let superheat_k = |spec: &CarSpec| {
+            let mut car = warm_car(spec, weather(24.0, 0.5));
+            run(&mut car, &running(spec, 1500.0), 1800.0);
+            View::of(&car).superheat_k
+        };
+        let made_for_it = CarSpec {
+            refrigerant: "R-1234yf".to_owned(),
+            ..spec.clone()
+        };
+        let filled = with(&spec, Knob::OtherRefrigerant, 1.0);
+        let more_k = superheat_k(&filled) - superheat_k(&made_for_it);
+        println!("{id}: {more_k:.1} K more");
+        assert!((1.5..4.5).contains(&more_k), "{id}: {more_k:.2} K");
+        seen += 1;
+    }
+    assert!(seen >= 4, "{seen} cars");
+}
+
 /// Air is kept while it goes round, to round-off, and stays where a running compressor sends it.
 #[test]
 fn air_is_kept_and_gathers_on_the_high_side() {

@@ -9,7 +9,6 @@
 use std::sync::Arc;
 
 use crate::car::{Car, STEP_AFTER_SWITCH_S};
-use crate::fluid::Fluid;
 use crate::loop_model::layout::Role;
 use crate::loop_model::rarefied::{APERTURE_M_S, Open};
 use crate::loop_model::streams::Inflow;
@@ -88,11 +87,8 @@ impl Car {
     /// A loop in vacuum holds what the cylinder holds from here on: the refrigerant on the label.
     pub fn start_charging(&mut self, phase: Phase, port: Port, mass_kg: f64) {
         if self.state.service.thin && self.spec.contents.other_share > 0.0 {
-            // The name is that of a car that was made, so it is known.
-            if let Ok(label) = Fluid::by_name(&self.spec.refrigerant) {
-                self.fluid = Arc::new(label);
-                self.spec.contents.other_share = 0.0;
-            }
+            self.fluid = Arc::clone(&self.label);
+            self.spec.contents.other_share = 0.0;
         }
         let [low, high] = self.ports();
         let role = if port == Port::Low { low } else { high };

@@ -43,7 +43,10 @@ use crate::spec::{CarSpec, Leak};
 /// `Car` is parameters + state; [`Car::advance`] is the only way time passes.
 #[derive(Clone, Debug)]
 pub struct Car {
+    /// What is in the loop.
     fluid: Arc<Fluid>,
+    /// What the label says, and the valve's sensing element holds.
+    label: Arc<Fluid>,
     spec: CarSpec,
     layout: Layout,
     weather: Weather,
@@ -79,8 +82,8 @@ impl Car {
     /// The same, sharing the refrigerant on the label that was made before. A car whose refrigerant is
     /// mixed has a blend made for it, which takes some milliseconds.
     #[must_use]
-    pub fn soaked_with(fluid: Arc<Fluid>, mut spec: CarSpec, weather: Weather) -> Self {
-        let fluid = in_the_loop(fluid, &spec);
+    pub fn soaked_with(label: Arc<Fluid>, mut spec: CarSpec, weather: Weather) -> Self {
+        let fluid = in_the_loop(Arc::clone(&label), &spec);
         let debris = spec.debris.resting(spec.filters_liquid());
         // What the debris leaves of what was open before.
         if debris.total_kg() > 0.0 {
@@ -159,6 +162,7 @@ impl Car {
         ];
         let mut car = Self {
             fluid,
+            label,
             spec,
             layout,
             weather,
@@ -238,10 +242,15 @@ impl Car {
             self.next_step_s = self.next_step_s.min(STEP_AFTER_SWITCH_S);
             self.solver.forget();
         }
+        let end_s = self.state.time_s + seconds;
         let mut left = seconds;
         while left > 1e-9 {
             let step_s = self.step(left)?;
             left -= step_s;
+            if left <= 1e-9 {
+                // The clock shows what was asked for, not the last bits of so many steps added up.
+                self.state.time_s = end_s;
+            }
             watch(self, step_s);
         }
         Ok(())
@@ -258,6 +267,7 @@ impl Car {
         let stroke = self.state.refrigerant.stroke;
         let drive = Drive {
             fluid: &self.fluid,
+            sensing_charge: &self.label,
             layout: instead.unwrap_or(&self.layout),
             compressor,
             stroke: compressor

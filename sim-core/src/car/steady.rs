@@ -99,7 +99,7 @@ impl Car {
         if spec.refrigerant != self.spec.refrigerant || other.other_share != own.other_share {
             return Err(NotSteady::Different);
         }
-        let mut near = Self::soaked_with(self.fluid.clone(), spec, weather);
+        let mut near = Self::soaked_with(self.label.clone(), spec, weather);
         let roles = |car: &Self| {
             car.layout
                 .volumes

@@ -55,7 +55,7 @@ impl Sensing {
             return Dual::constant(0.0);
         };
         let temperature = self.temperature_k(sensed);
-        let (value, slope) = valve.sensing_pressure_pa(drive.fluid, temperature.value);
+        let (value, slope) = valve.sensing_pressure_pa(drive.sensing_charge, temperature.value);
         valve.lift(
             temperature.chain(value, slope),
             sensed.at_outlet.pressure_pa,

@@ -16,6 +16,8 @@ use crate::parts::relief_valve::ReliefValve;
 pub struct Drive<'a> {
     /// Refrigerant.
     pub fluid: &'a Fluid,
+    /// Refrigerant that a valve's sensing element holds.
+    pub sensing_charge: &'a Fluid,
     /// The ring.
     pub layout: &'a Layout,
     /// Compressor.

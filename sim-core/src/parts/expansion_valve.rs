@@ -46,11 +46,11 @@ pub struct ExpansionValve {
 const ABOVE_LIMIT: f64 = 0.04;
 
 impl ExpansionValve {
-    /// Pressure of the sensing charge at a temperature, Pa, with its slope, Pa/K.
+    /// Pressure of the sensing charge, a refrigerant of its own, at a temperature, Pa, with its slope, Pa/K.
     #[must_use]
-    pub fn sensing_pressure_pa(&self, fluid: &Fluid, sensing_temperature_k: f64) -> (f64, f64) {
-        let saturated = fluid.saturation_pressure_pa(sensing_temperature_k);
-        let slope = 1.0 / fluid.saturation(saturated).temperature_dp;
+    pub fn sensing_pressure_pa(&self, charge: &Fluid, sensing_temperature_k: f64) -> (f64, f64) {
+        let saturated = charge.saturation_pressure_pa(sensing_temperature_k);
+        let slope = 1.0 / charge.saturation(saturated).temperature_dp;
         // Softened over 20 kPa: a kink would make the needle chatter at the limit.
         let over = Dual::<1>::variable(saturated - self.pressure_limit_pa, 0).soft_positive(2.0e4);
         let limited = saturated - (1.0 - ABOVE_LIMIT) * over.value;
