@@ -1,7 +1,7 @@
 //! Thermal expansion valve: a needle moved by the pressure of a sensing charge.
 //!
 //! The sensing charge follows the evaporator outlet with a lag (first order, its time constant in s). Its
-//! pressure is p_s = (1 − lost) p_sat(T_s) of the car's own refrigerant; above a limit it rises with 0.04 of
+//! pressure is p_s = (1 − lost) p_sat(T_s) of the label's refrigerant; above a limit it rises with 0.04 of
 //! that slope only, so that the valve stays shut while the evaporator is too warm. Lift 0 to 1:
 //! x = (p_s − p_out − p_spring) / p_full, pressures in Pa, its stops rounded over 0.03. Flow:
 //! ṁ = A √(2 ρ Δp), kg/s, A the needle A_f (b + (1 − b) x) and the screen 12 A_f in series,
