@@ -243,3 +243,21 @@ fn every_case_runs_and_its_fault_is_felt() {
         }
     }
 }
+
+/// A mode that no reading tells from another says which, and so does the other.
+#[test]
+fn twins_name_each_other() {
+    let bank = bank();
+    let mut twins = 0;
+    for mode in bank.catalogue().modes() {
+        let Some(twin) = &mode.twin else { continue };
+        let other = bank.catalogue().get(&twin.mode).expect("a known mode");
+        let back = other.twin.as_ref().map(|twin| twin.mode.as_str());
+        assert_eq!(back, Some(mode.id.as_str()), "{}", twin.mode);
+        assert_ne!(mode.id, other.id);
+        // They differ in where they are looked for, so there must be something to look at.
+        assert!(twin.apart.contains("look") || twin.apart.contains("pour"));
+        twins += 1;
+    }
+    assert!(twins >= 4, "{twins}");
+}

@@ -41,6 +41,24 @@ fn every_fault_has_a_page_that_says_all_the_catalogue_does() {
         ] {
             assert!(page.contains(&flat(&words)), "{words:?} is not in\n{page}");
         }
+        let apart = mode.twin.as_ref().map(|twin| flat(&twin.apart));
+        assert_eq!(page.contains("Told apart"), apart.is_some(), "{page}");
+        assert!(page.contains(&apart.unwrap_or_default()), "{page}");
+    }
+}
+
+/// The last name of the list is a verdict and no fault; it has its page all the same.
+#[test]
+fn nothing_broken_has_a_page_too() {
+    let page = shown(&["no-fault"]);
+    assert!(page.lines().all(|line| line.chars().count() <= 100));
+    for words in [
+        "(no-fault)",
+        "What it means",
+        "Why it is a verdict",
+        "`conclude no-fault because`",
+    ] {
+        assert!(flat(&page).contains(words), "{words:?} is not in\n{page}");
     }
 }
 

@@ -208,7 +208,7 @@ fn the_states_beside_it_are_those_of_a_healthy_cycle() {
 fn saturation_passes_through_published_pressures_in_both_units() {
     // Sea level, 101.325 kPa: pressures of CoolProp 8.0.0 less that.
     for (refrigerant, anchors) in [("R-134a", R134A), ("R-1234yf", R1234YF)] {
-        let text = pt::draw(&Fluid::by_name(refrigerant).unwrap());
+        let text = pt::draw(&Fluid::by_name(refrigerant).unwrap(), 0.0);
         assert_eq!(text, drawn(&["pt", refrigerant]));
         let page = Document::parse(&text).unwrap();
         for (half, celsius, anchor) in [

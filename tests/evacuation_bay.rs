@@ -117,7 +117,13 @@ fn what_cannot_be_done_is_said() {
 #[test]
 fn wrong_uses_have_their_caution() {
     use SlipKind::*;
-    let table: [(&str, &[SlipKind]); 7] = [
+    let table: [(&str, &[SlipKind]); 13] = [
+        ("recover 30 min\nengine idle\nac on", &[RanEmpty]),
+        ("ac on\nrecover 30 min\nroad 30 km/h", &[RanEmpty]),
+        ("recover 30 min\nac on\nblower 4\nac off\nengine idle", &[]),
+        ("engine idle\nac on", &[]),
+        ("vacuum-gauge read", &[VacuumGaugeUnderPressure]),
+        ("recover 30 min\nvacuum-gauge read", &[]),
         ("evacuate on", &[PumpedToTheAir]),
         ("charge vapour 50 g", &[ChargedUnknown]),
         (
@@ -158,6 +164,45 @@ fn wrong_uses_have_their_caution() {
     let outcome = bay.act(&Action::parse("evacuate on").unwrap()).unwrap();
     let bare: Vec<SlipKind> = outcome.slips.iter().map(|slip| slip.kind).collect();
     assert_eq!(bare, [NoGlasses, NoGloves]);
+    let mut bay = Bay::new(bank(), &case).unwrap();
+    let opened = bay
+        .act(&Action::parse("loosen liquid-line").unwrap())
+        .unwrap();
+    let opened: Vec<SlipKind> = opened.slips.iter().map(|slip| slip.kind).collect();
+    assert_eq!(opened, [NoGlasses, NoGloves, OpenedChargedLoop]);
+}
+
+/// A car that came in empty is run once to see that nothing happens: no slip.
+#[test]
+fn a_car_that_came_in_empty_is_nobodys_slip() {
+    let case = Case::of_vehicle(
+        bank().vehicle("saloon").unwrap(),
+        weather(25.0, 0.5),
+        vec![(bank().catalogue().get("undercharge").unwrap().clone(), 1.0)],
+        1,
+    );
+    let mut bay = Bay::new(bank(), &case).unwrap();
+    for line in ["engine idle", "ac on"] {
+        bay.act(&Action::parse(line).unwrap()).unwrap();
+    }
+    assert_eq!(bay.slips(), []);
+}
+
+/// What burns is said with the first work at the ports and the first at a machine, costs nothing, and
+/// goes by the label: ASHRAE 34 has R-1234yf in class A2L and R-134a in A1.
+#[test]
+fn a_label_that_burns_has_its_caution() {
+    let told = |case: &str| {
+        let script = "wear glasses\nwear gloves\ngauges connect\ngauges disconnect\ngauges connect\n\
+            gauges disconnect\nrecover 20 min\nwait 5 min\nrecover 10 min\n";
+        play(script, &[case, "--seed", "3"]).output
+    };
+    let (mild, none) = (told("fifty-grams"), told("school-run"));
+    assert_eq!(mild.matches("CAUTION  The label says R-1234yf").count(), 1);
+    assert_eq!(mild.matches("CAUTION  Recover, evacuate and").count(), 1);
+    assert!(mild.contains("the maker's"), "{mild}");
+    assert!(mild.contains("No slips."), "{mild}");
+    assert!(!none.contains("CAUTION"), "{none}");
 }
 
 /// The other cars go through the same actions: the grade comes, and comes again byte for byte.

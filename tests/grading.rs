@@ -258,11 +258,11 @@ fn standing_weight(grade: &Grade) -> f64 {
 fn every_slip_is_caught_and_costs_what_it_says() {
     use SlipKind::{
         BareEyesUnderLamp, BurntHand, CouplingLeftOpen, EngineRunningAtPorts, GaugesLeftOn,
-        HandNearBelt, NoGlasses, NoGloves, OpenedChargedLoop,
+        HandNearBelt, NoGlasses, NoGloves, OpenedChargedLoop, VacuumGaugeUnderPressure,
     };
     let safe = "wear glasses\nwear gloves\n";
     let hot = "engine 2500 rpm\nac on\nblower 4\nwait 10 min\n";
-    let table: [(String, &[SlipKind]); 21] = [
+    let table: [(String, &[SlipKind]); 22] = [
         (
             format!(
                 "{safe}gauges connect\ngauges open\ngauges read\ngauges close\ngauges disconnect"
@@ -289,7 +289,11 @@ fn every_slip_is_caught_and_costs_what_it_says() {
         (format!("{hot}feel discharge-hose"), &[BurntHand]),
         (format!("wear gloves\n{hot}feel discharge-hose"), &[]),
         (format!("{hot}feel suction-hose"), &[]),
-        ("loosen liquid-line".into(), &[OpenedChargedLoop]),
+        (format!("{safe}loosen liquid-line"), &[OpenedChargedLoop]),
+        (
+            "loosen liquid-line".into(),
+            &[NoGlasses, NoGloves, OpenedChargedLoop],
+        ),
         ("lamp liquid-line".into(), &[BareEyesUnderLamp]),
         ("wear glasses\nlamp liquid-line".into(), &[]),
         ("recover 5 min".into(), &[NoGlasses, NoGloves]),
@@ -298,7 +302,10 @@ fn every_slip_is_caught_and_costs_what_it_says() {
             &[EngineRunningAtPorts],
         ),
         ("wear gloves\ndye add".into(), &[NoGlasses]),
-        ("wear glasses\nvacuum-gauge read".into(), &[NoGloves]),
+        (
+            "wear glasses\nvacuum-gauge read".into(),
+            &[NoGloves, VacuumGaugeUnderPressure],
+        ),
         (
             format!("{hot}infrared compressor-discharge tape"),
             &[BurntHand],
@@ -336,13 +343,13 @@ fn an_emptied_loop_may_be_opened_and_a_charged_one_loses_its_gas() {
     let mut bay = Bay::new(bank(), &case).unwrap();
     let mut slips = Vec::new();
     for action in actions(
-        "loosen liquid-line\nwait 60 min\nwait 60 min\nloosen suction-hose\n"
+        "wear glasses\nwear gloves\nloosen liquid-line\nwait 60 min\nwait 60 min\nloosen suction-hose\n"
             .replace("suction-hose", "compressor-suction")
             .as_str(),
     ) {
         slips.push(bay.act(&action).unwrap().slips.len());
     }
-    assert_eq!(slips, [1, 0, 0, 0]);
+    assert_eq!(slips, [0, 0, 1, 0, 0, 0]);
     let lost = bay.refrigerant_lost_kg();
     let held = case.healthy.label_charge_kg * case.healthy.charge_share;
     assert!(lost > 0.8 * held && lost < held, "{lost} of {held} kg");

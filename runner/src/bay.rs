@@ -5,12 +5,14 @@ use std::fmt;
 use std::sync::Arc;
 
 use scenarios::{Bank, Case};
+use sim_core::air;
 use sim_core::fluid::{Fluid, FluidError};
 use sim_core::instruments::{Check, Line, Reading, Spot, read_together};
 use sim_core::random::Draws;
 use sim_core::setup::Setup;
 
-use crate::action::{Action, Conclusion, Gear, NO_FAULT};
+use crate::action::{Action, Conclusion, GaugeStep, Gear, NO_FAULT};
+use crate::advice::{Advice, advice_of};
 use crate::safety::{Slip, slips_of};
 use crate::session::{Gauges, Nobody, Refusal, Session};
 
@@ -38,6 +40,8 @@ pub struct Outcome {
     pub notes: Vec<Note>,
     /// Safety slips it was.
     pub slips: Vec<Slip>,
+    /// A caution that goes with the work, the first time.
+    pub advice: Option<Advice>,
     /// Shop clock afterwards, s.
     pub clock_s: f64,
 }
@@ -112,9 +116,12 @@ pub struct Bay {
     suspects: BTreeMap<String, f64>,
     worn: Vec<Gear>,
     slips: Vec<Slip>,
+    advised: Vec<Advice>,
     conclusion: Option<Conclusion>,
 }
 
+/// What a gauge set must be off by before its needle shows it, Pa: half of its step.
+const SHOWS_FROM_PA: f64 = 2.5e3;
 /// First stream of the seed that readings draw from; lower ones make the car.
 const READING_STREAM: u64 = 1000;
 
@@ -142,6 +149,7 @@ impl Bay {
             suspects: BTreeMap::new(),
             worn: Vec::new(),
             slips: Vec::new(),
+            advised: Vec::new(),
             conclusion: None,
         })
     }
@@ -157,6 +165,8 @@ impl Bay {
         self.check_names(action)?;
         let index = self.actions.len();
         let mut slips = slips_of(action, &self.session, &self.worn);
+        let advice =
+            advice_of(action, &self.session).filter(|advice| !self.advised.contains(advice));
         let before = self.session.clone();
         let truths = match self.session.perform(action, &mut Nobody) {
             Ok(truths) => truths,
@@ -185,6 +195,7 @@ impl Bay {
             slip.at_s = clock_s;
         }
         self.slips.extend(slips.iter().cloned());
+        self.advised.extend(advice);
         match action {
             Action::Wear(gear) if !self.worn.contains(gear) => self.worn.push(*gear),
             Action::Suspect { mode, confidence } if *confidence > 0.0 => {
@@ -200,6 +211,7 @@ impl Bay {
         Ok(Outcome {
             notes,
             slips,
+            advice,
             clock_s,
         })
     }
@@ -307,6 +319,21 @@ impl Bay {
     #[must_use]
     pub fn words_of(&self, check: Check) -> String {
         check.words_on(self.session.car().spec())
+    }
+
+    /// How much less the gauge set showed than one zeroed in this bay, Pa (more: negative), where it
+    /// was read before it was zeroed and a gauge can show the difference.
+    #[must_use]
+    pub fn gauges_off_pa(&self) -> Option<f64> {
+        let first = |steps: &[GaugeStep]| {
+            let is_one =
+                |action: &Action| matches!(action, Action::Gauges(step) if steps.contains(step));
+            self.actions.iter().position(is_one)
+        };
+        let read = first(&[GaugeStep::Read, GaugeStep::Watch])?;
+        let zeroed = first(&[GaugeStep::Zero]).is_some_and(|zeroed| zeroed < read);
+        let off_pa = air::atmospheric_pressure_pa(0.0) - self.session.car().weather().pressure_pa();
+        (!zeroed && off_pa.abs() >= SHOWS_FROM_PA).then_some(off_pa)
     }
 
     /// Refrigerant the learner has let into the air, kg.

@@ -2,9 +2,9 @@
 //!
 //! Read in this order: an [`action`] is what a learner does; a [`session`]
 //! applies actions to a car; the [`bay`] adds readings, notebook and clock, and
-//! [`safety`] its slips; [`evidence`] runs the session again on other cars;
-//! [`grade`] weighs it; [`debrief`] puts it into words. Beside that, [`record`] writes runs as
-//! tables and [`chart`] draws them.
+//! [`safety`] its slips and [`advice`] cautions that are no slip; [`evidence`] runs the session again
+//! on other cars; [`grade`] weighs it; [`debrief`] puts it into words. Beside that, [`record`] writes
+//! runs as tables and [`chart`] draws them.
 
 pub mod action;
 
@@ -15,6 +15,8 @@ mod ports;
 mod filling;
 
 pub mod safety;
+
+pub mod advice;
 
 pub mod bay;
 

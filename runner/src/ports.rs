@@ -71,7 +71,7 @@ impl Session {
             }
             (GaugeStep::Watch, Gauges::Open) => self.check(&GAUGE_EXTREMES, watcher),
             (GaugeStep::Zero, Gauges::Off) => {
-                self.car.zero_gauges(self.car.weather().pressure_pa());
+                self.zero_gauges();
                 self.pass(ZERO_S, watcher)
             }
             (GaugeStep::Close, Gauges::Open) => {

@@ -21,9 +21,9 @@ pub struct Slip {
 /// Kinds of slip.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum SlipKind {
-    /// Connected to the service ports without eye protection.
+    /// Service ports or a fitting handled without eye protection.
     NoGlasses,
-    /// Connected to the service ports without gloves.
+    /// Service ports or a fitting handled without gloves.
     NoGloves,
     /// Couplings put on with the engine running.
     EngineRunningAtPorts,
@@ -51,6 +51,10 @@ pub enum SlipKind {
     ChargedUnknown,
     /// More charged than the label says.
     OverLabel,
+    /// The compressor asked to run on a loop that was emptied here.
+    RanEmpty,
+    /// A vacuum gauge put on a loop under pressure.
+    VacuumGaugeUnderPressure,
 }
 
 impl SlipKind {
@@ -73,6 +77,8 @@ impl SlipKind {
             Self::LiquidToCompressor => "liquid-to-compressor",
             Self::ChargedUnknown => "charged-unknown",
             Self::OverLabel => "over-label",
+            Self::RanEmpty => "ran-empty",
+            Self::VacuumGaugeUnderPressure => "vacuum-gauge-under-pressure",
         }
     }
 
@@ -81,10 +87,10 @@ impl SlipKind {
     pub fn caution(self) -> &'static str {
         match self {
             Self::NoGlasses => {
-                "Refrigerant in the eye freezes it. Wear safety glasses before touching a service port."
+                "Refrigerant in the eye freezes it. Wear safety glasses before touching a service port or a fitting."
             }
             Self::NoGloves => {
-                "Escaping refrigerant gives frostbite. Wear insulated gloves at the service ports."
+                "Escaping refrigerant gives frostbite. Wear insulated gloves at service ports and fittings."
             }
             Self::EngineRunningAtPorts => {
                 "Put couplings on with the engine off: belts and fan start without warning, and the high side is at its highest."
@@ -120,6 +126,12 @@ impl SlipKind {
             Self::OverLabel => {
                 "Never charge more than the label says: the high side rises until the relief valve opens."
             }
+            Self::RanEmpty => {
+                "The loop has been emptied: a compressor that turns in it gets no oil back and no cooling, and seizes. Evacuate and charge first, as the maker's procedure says."
+            }
+            Self::VacuumGaugeUnderPressure => {
+                "The loop holds pressure: it ruins a vacuum gauge, and refrigerant sprays where the gauge goes on or gives way. Recover first, by the maker's procedure, and read it while the pump draws."
+            }
             Self::OpenedChargedLoop => {
                 "Never open a loop that holds pressure: recover the refrigerant first, with the equipment and the licence your local rules ask for."
             }
@@ -134,11 +146,13 @@ impl SlipKind {
             Self::EngineRunningAtPorts
             | Self::GaugesLeftOn
             | Self::ChargedUnknown
-            | Self::OverLabel => 5.0,
+            | Self::OverLabel
+            | Self::VacuumGaugeUnderPressure => 5.0,
             Self::HandNearBelt
             | Self::CouplingLeftOpen
             | Self::FlammableRelease
             | Self::CompressorInVacuum
+            | Self::RanEmpty
             | Self::LiquidToCompressor => 10.0,
             Self::OpenedChargedLoop | Self::PumpedToTheAir => 30.0,
         }
@@ -149,6 +163,9 @@ impl SlipKind {
 const BURNS_ABOVE_K: f64 = 333.15;
 /// Gauge pressure below which a loop counts as empty, Pa.
 const EMPTY_BELOW_PA: f64 = 20e3;
+
+/// Share of the label's charge that has left when a loop counts as emptied in the session.
+const EMPTIED_SHARE: f64 = 0.05;
 
 /// What charging scales and the reading of them may be off by together, kg (SAE J2788: 0.5 oz each).
 const SCALES_KG: f64 = 0.03;
@@ -168,6 +185,9 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
             bare(worn, &mut kinds);
             if running {
                 kinds.push(SlipKind::EngineRunningAtPorts);
+            }
+            if *action == Action::Check(Check::Vacuum) && charged(session, None) {
+                kinds.push(SlipKind::VacuumGaugeUnderPressure);
             }
         }
         Action::Evacuate(true) => {
@@ -191,13 +211,12 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
                 Some(_) => {}
             }
         }
-        Action::Turn(Control::Engine(speed))
-            if *speed != EngineSpeed::Off && session.setup().ac_on && in_vacuum(session) =>
-        {
-            kinds.push(SlipKind::CompressorInVacuum);
-        }
-        Action::Turn(Control::AirConditioning(true)) if running && in_vacuum(session) => {
-            kinds.push(SlipKind::CompressorInVacuum);
+        Action::Turn(control) if asks_for_compressor(control, session) => {
+            if in_vacuum(session) {
+                kinds.push(SlipKind::CompressorInVacuum);
+            } else if emptied(session) {
+                kinds.push(SlipKind::RanEmpty);
+            }
         }
         Action::Gauges(GaugeStep::Disconnect) if session.gauges() == Gauges::Open => {
             kinds.push(SlipKind::CouplingLeftOpen);
@@ -224,10 +243,14 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
                 kinds.push(SlipKind::BurntHand);
             }
         }
-        Action::Loosen(line) if charged(session, line.role(session.car().layout())) => {
-            kinds.push(SlipKind::OpenedChargedLoop);
-            if session.car().burns() {
-                kinds.push(SlipKind::FlammableRelease);
+        Action::Loosen(line) => {
+            // Oil and what is dissolved in it spit out of an emptied loop too.
+            bare(worn, &mut kinds);
+            if charged(session, line.role(session.car().layout())) {
+                kinds.push(SlipKind::OpenedChargedLoop);
+                if session.car().burns() {
+                    kinds.push(SlipKind::FlammableRelease);
+                }
             }
         }
         Action::Conclude(_) if session.gauges() != Gauges::Off => {
@@ -241,7 +264,7 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
         .collect()
 }
 
-/// What hands and eyes lack when something is put on the ports.
+/// What hands and eyes lack where refrigerant may come out.
 fn bare(worn: &[Gear], kinds: &mut Vec<SlipKind>) {
     if !worn.contains(&Gear::Glasses) {
         kinds.push(SlipKind::NoGlasses);
@@ -249,6 +272,32 @@ fn bare(worn: &[Gear], kinds: &mut Vec<SlipKind>) {
     if !worn.contains(&Gear::Gloves) {
         kinds.push(SlipKind::NoGloves);
     }
+}
+
+/// Whether a control turned makes both engine and air conditioning be on.
+fn asks_for_compressor(control: &Control, session: &Session) -> bool {
+    let setup = session.setup();
+    let runs = setup.engine_rev_s > 0.0;
+    match control {
+        Control::Engine(speed) => *speed != EngineSpeed::Off && setup.ac_on,
+        Control::AirConditioning(on) => *on && runs,
+        // Driving off starts the engine.
+        Control::Road(speed) => *speed > 0.0 && setup.ac_on && !runs,
+        Control::Blower(_)
+        | Control::Recirculate(_)
+        | Control::Temperature(_)
+        | Control::Doors(_)
+        | Control::ShopFan(_) => false,
+    }
+}
+
+/// Whether a good part of the charge has left during the session and next to nothing is left. A car that
+/// came in empty is nobody's slip: its own cut-out is there for it.
+fn emptied(session: &Session) -> bool {
+    let car = session.car();
+    let refrigerant = &car.state().refrigerant;
+    let left_kg = refrigerant.recovered_kg + refrigerant.lost_kg;
+    !charged(session, None) && left_kg > EMPTIED_SHARE * car.spec().label_charge_kg
 }
 
 /// Whether a pump has had the loop and nothing has been charged since.

@@ -169,6 +169,11 @@ impl Session {
         Self::new(case.car(fluid))
     }
 
+    /// Zeroes the gauge set in the air around the car, without letting time pass.
+    pub fn zero_gauges(&mut self) {
+        self.car.zero_gauges(self.car.weather().pressure_pa());
+    }
+
     /// The car.
     #[must_use]
     pub fn car(&self) -> &Car {

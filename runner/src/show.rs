@@ -1,8 +1,8 @@
 //! Values, set-ups and times in the words and units of the person reading.
 
 use scenarios::units::{
-    UnitSystem, format_air_speed, format_gauge_pressure, format_mass, format_speed,
-    format_temperature, format_temperature_difference, format_vacuum,
+    UnitSystem, format_air_speed, format_altitude, format_gauge_pressure, format_mass,
+    format_speed, format_temperature, format_temperature_difference, format_vacuum,
 };
 use sim_core::instruments::{Unit, Value};
 use sim_core::setup::{Setup, Temperature};
@@ -31,6 +31,19 @@ pub fn number(value: f64, unit: Unit, system: UnitSystem) -> String {
         Unit::Force => format!("{:.0} lbf", value / 4.448_222),
         Unit::Mass => format_mass(value, system, if si { 0 } else { 1 }),
         Unit::AbsolutePressure => format_vacuum(value, system, 0),
+    }
+}
+
+/// Where the car stands, at the end of a line on the weather: nothing within a few steps of the sea,
+/// where no gauge shows the height.
+#[must_use]
+pub fn height(altitude_m: f64, system: UnitSystem) -> String {
+    if altitude_m.abs() < 50.0 {
+        String::new()
+    } else {
+        let height = format_altitude(altitude_m.abs(), system, 0);
+        let side = if altitude_m > 0.0 { "above" } else { "below" };
+        format!(", {height} {side} the sea")
     }
 }
 

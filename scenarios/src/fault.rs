@@ -39,6 +39,8 @@ pub struct Mode {
     pub onset: Onset,
     /// What is done about it.
     pub cure: String,
+    /// A mode that readings cannot tell it from, where there is one.
+    pub twin: Option<Twin>,
     /// How its severity is measured.
     pub severity: Severity,
     /// How often a workshop meets it, against the other modes.
@@ -64,6 +66,16 @@ impl Mode {
         self.fault.apply(&mut broken, 1.0);
         broken != *spec
     }
+}
+
+/// Another mode that changes the car in the same way, and what tells the two apart all the same.
+#[derive(Clone, Debug, Deserialize, PartialEq, Eq)]
+#[serde(deny_unknown_fields)]
+pub struct Twin {
+    /// Its id.
+    pub mode: String,
+    /// What is looked at, and when.
+    pub apart: String,
 }
 
 /// How a fault comes about: sudden, with time, with heat or intermittent.
@@ -246,6 +258,7 @@ struct Written {
     effect: String,
     onset: Onset,
     cure: String,
+    twin: Option<Twin>,
     prior: Positive<f64>,
     severity: Spanned<Severity>,
     effects: Spanned<Vec<WrittenEffect>>,
@@ -292,6 +305,7 @@ impl Written {
             effect: self.effect,
             onset: self.onset,
             cure: self.cure,
+            twin: self.twin,
             severity: self.severity.into_inner(),
             prior: self.prior.0,
             fault: Fault { effects },

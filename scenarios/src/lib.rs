@@ -17,5 +17,5 @@ pub use case::{Case, DealError};
 pub use error::{LoadError, Problem};
 pub use fault::{Catalogue, Component, Mode, Onset, Severity};
 pub use nearest::nearest;
-pub use scenario::{Arrival, FaultPresent, FaultRole, Scenario, WorkOrder};
+pub use scenario::{ALTITUDES_M, Arrival, FaultPresent, FaultRole, Scenario, WorkOrder};
 pub use vehicle::Vehicle;

@@ -127,7 +127,7 @@ struct WrittenFault {
 /// Coldest and hottest weather the refrigerant's table and the parts' maps are made for, K.
 const TEMPERATURES_K: std::ops::RangeInclusive<f64> = 268.15..=323.15;
 /// Lowest and highest place a road leads to, m.
-const ALTITUDES_M: std::ops::RangeInclusive<f64> = -500.0..=5000.0;
+pub const ALTITUDES_M: std::ops::RangeInclusive<f64> = -500.0..=5000.0;
 
 impl Scenario {
     /// Reads a case from its file's text; `id` is the file's name without `.toml`.

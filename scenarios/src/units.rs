@@ -73,6 +73,14 @@ formats! {
     /// assert_eq!(format_mass(0.65, UnitSystem::Si, 0), "650 g");
     /// ```
     format_mass(mass_kg): "oz" | "g";
+    /// A height above the sea.
+    ///
+    /// ```
+    /// use scenarios::units::{UnitSystem, format_altitude};
+    /// assert_eq!(format_altitude(1500.0, UnitSystem::Us, 0), "4921 ft");
+    /// assert_eq!(format_altitude(1500.0, UnitSystem::Si, 0), "1500 m");
+    /// ```
+    format_altitude(altitude_m): "ft" | "m";
     /// The speed of a car.
     ///
     /// ```

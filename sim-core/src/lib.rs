@@ -14,9 +14,7 @@
 //!
 //! let mut spec = CarSpec::example();
 //! Fault::one(Knob::ChargeShare, 0.3).apply(&mut spec, 1.0);
-//! let weather =
-//!     Weather { temperature_k: 303.15, relative_humidity: 0.5, sun_w_per_m2: 0.0, altitude_m: 0.0 };
-//! let mut car = Car::soaked(spec, weather)?;
+//! let mut car = Car::soaked(spec, Weather::shade(303.15, 0.5))?;
 //! let idle = car.spec().bay.idle_rev_s;
 //! let setup = Setup { engine_rev_s: idle, ac_on: true, blower_step: 4, ..Setup::parked() };
 //! car.advance(&setup, 300.0)?;

@@ -16,6 +16,17 @@ pub struct Weather {
 }
 
 impl Weather {
+    /// Air of a temperature, K, and a relative humidity, 0 to 1, in the shade at sea level.
+    #[must_use]
+    pub fn shade(temperature_k: f64, relative_humidity: f64) -> Self {
+        Self {
+            temperature_k,
+            relative_humidity,
+            sun_w_per_m2: 0.0,
+            altitude_m: 0.0,
+        }
+    }
+
     /// Pressure of the air, Pa.
     #[must_use]
     pub fn pressure_pa(&self) -> f64 {

@@ -48,12 +48,7 @@ pub fn fluid_of(spec: &CarSpec) -> Arc<Fluid> {
 
 /// A day without sun at sea level.
 pub fn weather(celsius: f64, relative_humidity: f64) -> Weather {
-    Weather {
-        temperature_k: celsius + 273.15,
-        relative_humidity,
-        sun_w_per_m2: 0.0,
-        altitude_m: 0.0,
-    }
+    Weather::shade(celsius + 273.15, relative_humidity)
 }
 
 /// Air conditioning on, top blower, recirculation, doors open, standing, at an engine speed.

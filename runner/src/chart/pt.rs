@@ -1,13 +1,11 @@
 //! The pressure-temperature chart: saturation as gauges and thermometers show it, in both units.
 
+use sim_core::air;
 use sim_core::fluid::Fluid;
 
 use crate::chart::axis::Axis;
 use crate::chart::shown::{CELSIUS, FAHRENHEIT, KPA, PSI, Shown};
 use crate::chart::svg::{Anchor, Place, Svg};
-
-/// Air at sea level, Pa (the standard atmosphere): what a gauge counts from.
-const SEA_LEVEL_PA: f64 = 101_325.0;
 
 /// One half of the chart. Two scales, since a gauge's low side is read ten times finer than its high side.
 struct Half {
@@ -56,23 +54,45 @@ const BOTTOM: f64 = 764.0;
 /// Between points of the curve, K.
 const STEP_K: f64 = 0.5;
 
-/// Draws the chart of a refrigerant.
+/// Draws the chart of a refrigerant for gauges at a height above the sea, m.
+///
+/// A gauge counts from the air around it, that of the standard atmosphere.
 #[must_use]
-pub fn draw(fluid: &Fluid) -> String {
+pub fn draw(fluid: &Fluid, altitude_m: f64) -> String {
+    let air_pa = air::atmospheric_pressure_pa(altitude_m);
+    let place = if altitude_m == 0.0 {
+        "at sea level".to_owned()
+    } else {
+        let side = if altitude_m > 0.0 { "above" } else { "below" };
+        format!("{:.0} m {side} the sea", altitude_m.abs())
+    };
     let name = fluid.name();
     let title = format!("{name}: pressure and temperature of saturation");
     let mut page = Svg::new(
         PAGE.0,
         PAGE.1,
         &title,
-        "Gauge pressure at sea level over the temperature at which the refrigerant boils and \
-         condenses, in kPa and psi, °C and °F; one diagram for the low side, one for the high side.",
+        &format!(
+            "Gauge pressure {place} over the temperature at which the refrigerant boils and \
+             condenses, in kPa and psi, °C and °F; one diagram for the low side, one for the high side."
+        ),
     );
     page.text("title", (84.0, 34.0), Anchor::Start, &title);
-    let words = "Gauge pressure at sea level. 1000 m higher, the same temperature reads about 11.5 kPa (1.7 psi) more.";
-    page.text("soft", (84.0, 62.0), Anchor::Start, words);
+    let words = if altitude_m == 0.0 {
+        "Gauge pressure at sea level. 1000 m higher, the same temperature reads about 11.5 kPa (1.7 psi) more."
+            .to_owned()
+    } else {
+        let off = air::STANDARD_ATMOSPHERE_PA - air_pa;
+        let how = if off > 0.0 { "less" } else { "more" };
+        format!(
+            "Gauge pressure {place}, on a set zeroed there. One zeroed at sea level shows {:.1} kPa ({:.1} psi) {how}.",
+            KPA.of(off.abs()),
+            PSI.of(off.abs())
+        )
+    };
+    page.text("soft", (84.0, 62.0), Anchor::Start, &words);
     for half in &HALVES {
-        page.group(half.id, |page| half.draw(page, fluid));
+        page.group(half.id, |page| half.draw(page, fluid, air_pa));
     }
     let words = "Only while liquid and vapour are both there: superheated vapour and subcooled liquid lie off the curve.";
     page.text("soft", (84.0, PAGE.1 - 18.0), Anchor::Start, words);
@@ -100,7 +120,7 @@ impl Half {
         }
     }
 
-    fn draw(&self, page: &mut Svg, fluid: &Fluid) {
+    fn draw(&self, page: &mut Svg, fluid: &Fluid, air_pa: f64) {
         let (x, y) = (self.x(), self.y());
         let right = self.left + WIDTH;
         for (class, across, up) in [
@@ -117,7 +137,7 @@ impl Half {
         }
         self.names(page, &x, &y);
         self.other_units(page, &x, &y);
-        let curve = self.curve(fluid);
+        let curve = self.curve(fluid, air_pa);
         page.clipped(
             &format!("{}-curve", self.id),
             (self.left, TOP),
@@ -128,7 +148,7 @@ impl Half {
         page.text("head", (self.left, TOP - 50.0), Anchor::Start, self.head);
     }
 
-    fn curve(&self, fluid: &Fluid) -> Vec<Place> {
+    fn curve(&self, fluid: &Fluid, air_pa: f64) -> Vec<Place> {
         let (x, y) = (self.x(), self.y());
         let count = libm::ceil((self.celsius.1 - self.celsius.0) / STEP_K) as usize;
         (0..=count)
@@ -136,7 +156,7 @@ impl Half {
                 let celsius = self.celsius.0 + index as f64 * STEP_K;
                 let kelvin = CELSIUS.si(celsius);
                 let at = fluid.equation().saturation_at_temperature(kelvin).ok()?;
-                let gauge = KPA.of(at.pressure_pa - SEA_LEVEL_PA);
+                let gauge = KPA.of(at.pressure_pa - air_pa);
                 Some((x.px(celsius), y.px(gauge)))
             })
             .collect()

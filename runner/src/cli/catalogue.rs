@@ -28,6 +28,7 @@ pub struct FaultsArgs {
 /// A sentence that says which names there are.
 pub fn browse(bank: &Bank, args: &FaultsArgs) -> Result<String, String> {
     match (&args.id, &args.component) {
+        (Some(id), _) if id == NO_FAULT => Ok(nothing_broken()),
         (Some(id), _) => {
             let mode = bank.catalogue().get(id).ok_or_else(|| {
                 let meant = did_you_mean(bank.catalogue().nearest(id));
@@ -88,6 +89,12 @@ fn page(bank: &Bank, mode: &Mode) -> String {
     }
     line("How common", &how_common(bank, mode));
     line("Cure", &mode.cure);
+    if let Some(twin) = &mode.twin {
+        line(
+            "Told apart",
+            &format!("from `{}`: {}", twin.mode, twin.apart),
+        );
+    }
     let vehicles: Vec<&str> = bank
         .vehicles()
         .filter(|vehicle| mode.concerns(&vehicle.spec))
@@ -99,6 +106,47 @@ fn page(bank: &Bank, mode: &Mode) -> String {
     };
     line("Can be in", &vehicles);
     format!("{}  ({})\n{}", mode.name, mode.id, table(2, &rows))
+}
+
+/// What the list calls a car with nothing wrong.
+const NO_FAULT_NAME: &str = "The complaint has no fault behind it";
+
+/// The page of the verdict that is no fault.
+fn nothing_broken() -> String {
+    let rows = [
+        (
+            "What it means",
+            "Every part is within what new cars of its model differ by; the complaint comes from the \
+             day, the load or a wish.",
+        ),
+        (
+            "What such a car does",
+            "It still takes time to cool a cabin that stood in the sun, blows warmer and runs at higher \
+             pressures the hotter and damper the day, lets its clutch go and come, and drips water.",
+        ),
+        (
+            "How to tell",
+            "Gauges, pipes and vents fit one another and the day; no test of a part finds it out of its \
+             limits. Compare with the label's charge and the maker's figures for the weather.",
+        ),
+        (
+            "Why it is a verdict",
+            "Some cars come in with nothing broken, and whoever must find a fault then swaps sound parts. \
+             It has to be shown like any other: each reading rules out faults at every severity that \
+             matters.",
+        ),
+        (
+            "Cure",
+            "None: explain what the car can do, and open no loop.",
+        ),
+        (
+            "Conclude it with",
+            "`conclude no-fault because` and the readings that show it",
+        ),
+        ("Can be in", "every vehicle"),
+    ];
+    let rows = rows.map(|(label, words)| [label.to_owned(), words.to_owned()]);
+    format!("{NO_FAULT_NAME}  ({NO_FAULT})\n{}", table(2, &rows))
 }
 
 fn onset(onset: Onset) -> &'static str {
@@ -152,7 +200,7 @@ pub fn cases(bank: &Bank) -> String {
 /// Every failure mode by component: the names to suspect and to conclude.
 #[must_use]
 pub fn faults(bank: &Bank) -> String {
-    let none = [NO_FAULT, "The complaint has no fault behind it"];
+    let none = [NO_FAULT, NO_FAULT_NAME];
     let columns = Columns::of(2, bank.catalogue().modes().map(listed).chain([none]));
     let mut text = String::new();
     for component in bank.components() {

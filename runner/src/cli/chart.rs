@@ -15,7 +15,7 @@ use crate::chart::cycle::Cycle;
 use crate::chart::shown::Units as ShownUnits;
 use crate::chart::{ph, pt};
 use crate::cli::set_up::SetUpArgs;
-use crate::cli::which_car::CarArgs;
+use crate::cli::which_car::{CarArgs, altitude_m};
 use crate::cli::{Units, readings};
 use crate::session::{Nobody, Session};
 use crate::show;
@@ -63,6 +63,9 @@ pub struct PhArgs {
 pub struct PtArgs {
     /// The refrigerant: R-134a or R-1234yf
     pub fluid: String,
+    /// Height above the sea of the gauges it is for, such as 1500m [default: 0 m]
+    #[arg(long, value_name = "HEIGHT", allow_hyphen_values = true)]
+    pub altitude: Option<String>,
     /// Write to a file instead of the screen
     #[arg(long, visible_alias = "output", value_name = "FILE.svg")]
     pub out: Option<PathBuf>,
@@ -84,7 +87,8 @@ pub fn run(bank: &Bank, args: &ChartArgs) -> Result<String, String> {
         Kind::Ph(args) => (pressure_enthalpy(bank, args)?, &args.out),
         Kind::Pt(args) => {
             let fluid = Fluid::by_name(&args.fluid).map_err(|error| error.to_string())?;
-            (pt::draw(&fluid), &args.out)
+            let altitude_m = altitude_m(args.altitude.as_deref())?;
+            (pt::draw(&fluid, altitude_m), &args.out)
         }
     };
     match out {
@@ -120,9 +124,10 @@ fn pressure_enthalpy(bank: &Bank, args: &PhArgs) -> Result<String, String> {
         fluid: session.car().fluid(),
         car: name(&case, args),
         conditions: format!(
-            "{}, {:.0} % humidity; {}",
+            "{}, {:.0} % humidity{}; {}",
             format_temperature(weather.temperature_k, system, 0),
             100.0 * weather.relative_humidity,
+            show::height(weather.altitude_m, system),
             show::setup(session.setup(), system)
         ),
         taken: taken(&session),

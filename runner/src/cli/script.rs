@@ -98,5 +98,8 @@ pub fn told(outcome: &Outcome, system: UnitSystem) -> String {
     for slip in &outcome.slips {
         let _ = writeln!(text, "      CAUTION  {}", slip.kind.caution());
     }
+    if let Some(advice) = outcome.advice {
+        let _ = writeln!(text, "      CAUTION  {}", advice.words());
+    }
     text
 }

@@ -2,7 +2,7 @@
 
 use clap::Args;
 use scenarios::quantity::{Dimension, parse_as};
-use scenarios::{Bank, Case, Mode, Vehicle, nearest};
+use scenarios::{ALTITUDES_M, Bank, Case, Mode, Vehicle, nearest};
 use sim_core::setup::Weather;
 
 /// Which car to run.
@@ -23,6 +23,9 @@ pub struct CarArgs {
     /// Its humidity, such as 60% [default: 50 %]
     #[arg(long, value_name = "SHARE")]
     pub humidity: Option<String>,
+    /// Its height above the sea, such as 1500m [default: 0 m]
+    #[arg(long, value_name = "HEIGHT", allow_hyphen_values = true)]
+    pub altitude: Option<String>,
     /// Number the individual car and every reading are drawn from: the same one gives the same bytes
     #[arg(long, default_value_t = 1)]
     pub seed: u64,
@@ -59,6 +62,7 @@ impl CarArgs {
             ("--fault", !self.faults.is_empty()),
             ("--ambient", self.ambient.is_some()),
             ("--humidity", self.humidity.is_some()),
+            ("--altitude", self.altitude.is_some()),
         ];
         if let Some((option, _)) = changes.iter().find(|(_, given)| *given) {
             return Err(format!(
@@ -104,11 +108,26 @@ impl CarArgs {
             return Err("--humidity: give 0 % to 100 %".to_owned());
         }
         Ok(Weather {
-            temperature_k,
-            relative_humidity,
-            sun_w_per_m2: 0.0,
-            altitude_m: 0.0,
+            altitude_m: altitude_m(self.altitude.as_deref())?,
+            ..Weather::shade(temperature_k, relative_humidity)
         })
+    }
+}
+
+/// What `--altitude` says, m; sea level where it is left out.
+///
+/// # Errors
+/// A sentence that says what to give.
+pub(super) fn altitude_m(text: Option<&str>) -> Result<f64, String> {
+    let Some(text) = text else {
+        return Ok(0.0);
+    };
+    let metres =
+        parse_as(text, Dimension::Length).map_err(|error| format!("--altitude: {error}"))?;
+    if ALTITUDES_M.contains(&metres) {
+        Ok(metres)
+    } else {
+        Err("--altitude: no road leads there; give −500 m to 5000 m".to_owned())
     }
 }
 

@@ -5,6 +5,8 @@ use std::fmt::Write;
 use scenarios::Case;
 use scenarios::units::{UnitSystem, format_temperature};
 
+use crate::show;
+
 /// The work order of a case.
 #[must_use]
 pub fn work_order(case: &Case, system: UnitSystem) -> String {
@@ -29,10 +31,11 @@ pub fn work_order(case: &Case, system: UnitSystem) -> String {
     }
     let _ = writeln!(
         text,
-        "  Today     {}, {:.0} % humidity, {}",
+        "  Today     {}, {:.0} % humidity, {}{}",
         format_temperature(weather.temperature_k, system, 0),
         weather.relative_humidity * 100.0,
-        sky(weather.sun_w_per_m2)
+        sky(weather.sun_w_per_m2),
+        show::height(weather.altitude_m, system)
     );
     text
 }

@@ -24,6 +24,8 @@ struct SessionResult<'a> {
     missed_cues: Vec<Cue>,
     slips: Vec<Slip>,
     refrigerant_lost_kg: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    gauges_off_pa: Option<f64>,
     mark: Mark,
 }
 
@@ -189,6 +191,7 @@ pub fn json(
             })
             .collect(),
         refrigerant_lost_kg: grade.bay.refrigerant_lost_kg(),
+        gauges_off_pa: grade.bay.gauges_off_pa(),
         mark: Mark {
             diagnosis: grade.mark.diagnosis,
             evidence: grade.mark.evidence,

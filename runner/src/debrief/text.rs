@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use scenarios::units::UnitSystem;
 use scenarios::{Bank, Case};
+use sim_core::instruments::Unit;
 
 use crate::action::{NO_FAULT, command_of};
 use crate::debrief::{CUES_TOLD, STANDING_TOLD};
@@ -23,7 +24,7 @@ pub fn text(
 ) -> String {
     let mut page = String::new();
     heading(&mut page, "Debrief");
-    diagnosis(&mut page, case, grade);
+    diagnosis(&mut page, case, grade, system);
     proof(&mut page, bank, grade, system);
     missed(&mut page, bank, grade, system);
     safety(&mut page, grade);
@@ -40,7 +41,7 @@ fn heading(page: &mut String, words: &str) {
     say!(page, "\n{words}\n{}", "-".repeat(words.chars().count()));
 }
 
-fn diagnosis(page: &mut String, case: &Case, grade: &Grade) {
+fn diagnosis(page: &mut String, case: &Case, grade: &Grade, system: UnitSystem) {
     for reason in &grade.diagnosis.reasons {
         say!(page, "{reason}");
     }
@@ -60,6 +61,14 @@ fn diagnosis(page: &mut String, case: &Case, grade: &Grade) {
         say!(
             page,
             "Refrigerant let into the air during your session: {lost_g:.0} g."
+        );
+    }
+    if let Some(off_pa) = grade.bay.gauges_off_pa() {
+        let how = if off_pa > 0.0 { "less" } else { "more" };
+        say!(
+            page,
+            "The gauge set was last zeroed at sea level and not in this bay: it showed {} {how} than it should.",
+            show::tolerance(off_pa.abs(), Unit::GaugePressure, system)
         );
     }
 }

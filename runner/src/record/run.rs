@@ -93,7 +93,9 @@ pub fn record<E>(
     plan: &Plan,
     mut take: impl FnMut(Row) -> Result<(), E>,
 ) -> Result<(), NotRun<E>> {
-    let session = Session::of(case, fluid);
+    let mut session = Session::of(case, fluid);
+    // A table holds right uses: at a height its gauge set has been zeroed in the air there.
+    session.zero_gauges();
     let channels = Tips(Channel::all(session.car()));
     let label = plan.label.then(|| label(case));
     let names = names(&channels, label.is_some());

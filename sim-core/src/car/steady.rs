@@ -80,8 +80,7 @@ impl Car {
     /// use sim_core::spec::CarSpec;
     ///
     /// let spec = CarSpec::example();
-    /// let day =
-    ///     Weather { temperature_k: 303.15, relative_humidity: 0.5, sun_w_per_m2: 0.0, altitude_m: 0.0 };
+    /// let day = Weather::shade(303.15, 0.5);
     /// let mut car = Car::soaked(spec.clone(), day)?;
     /// let setup = Setup {
     ///     engine_rev_s: 25.0, ac_on: true, blower_step: 4, doors_open: true, ..Setup::parked()
@@ -210,12 +209,7 @@ mod tests {
     use crate::setup::Setup;
 
     fn day(celsius: f64) -> Weather {
-        Weather {
-            temperature_k: celsius + 273.15,
-            relative_humidity: 0.5,
-            sun_w_per_m2: 0.0,
-            altitude_m: 0.0,
-        }
+        Weather::shade(celsius + 273.15, 0.5)
     }
 
     /// A thermal valve with a receiver, and an orifice tube with an accumulator and either compressor.

@@ -1,4 +1,12 @@
 //! The cabin: its air, its furniture, the sun and what leaks in.
+//!
+//! Two balances, solved together with an implicit step. Air, well mixed:
+//! m c dT/dt = ṁ_s c (T_s − T) + (ṁ_g c + G_body) (T_out − T) + G_trim (T_trim − T) + 100 W.
+//! Trim: C dT_trim/dt = A I + G_trim (T − T_trim). Water: m dw/dt = ṁ_s (w_s − w) + ṁ_g (w_out − w) +
+//! 15 mg/s. T in K, w in kg per kg of dry air, ṁ_s from the vents and ṁ_g through gaps or doors in kg/s,
+//! G in W/K, C in J/K, I sunshine in W/m² on A m² of glass. Source: balances of two lumps, common
+//! practice, no source; what a person gives off is from memory. Range: −10 to 80 °C, 0 to 1000 W/m². Air
+//! weighs 1.15 kg/m³ at any height and temperature here, and nothing condenses on the windows.
 
 /// Parameters of a cabin.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,11 +1,14 @@
 //! Belt-driven compressor of fixed or variable displacement.
 //!
-//! Swept flow with a volumetric efficiency that falls with pressure ratio and
-//! speed, and compression from the suction entropy with an isentropic
-//! efficiency that does the same: the usual map of a car compressor (Darr &
-//! Crawford 1992, ACRC TR-14, gives the form; the coefficients of each vehicle
-//! are common practice, no source). Suction quality does not change the
-//! volumetric efficiency (checks of the swash-plate type, same range).
+//! ṁ = η_v s V n ρ, kg/s: V the swept volume in m³, s the stroke's share, n turns per second, ρ the suction
+//! density in kg/m³. Δh = (h_s − h) / (η_s (1 − 0.25 (1 − s))), J/kg, h_s after compression at the suction
+//! entropy. Both efficiencies fall as straight lines, η = η₀ − a (π − 1) − b (N − 1), π the pressure ratio, N
+//! thousands of rpm of the shaft: the usual map of a car compressor (Darr & Crawford 1992, ACRC TR-14, gives
+//! the form; the coefficients of each vehicle are common practice, no source). Torque, N m: P / (2π n) and
+//! friction and what rubs. Suction quality does not change the volumetric efficiency (checks of the swash-plate
+//! type, same range). Range: π of 1 to some 20, 0 to 9000 rpm of the shaft, any suction state. Outside: π is
+//! taken as 1 below it, η_v goes smoothly to 0, η_s stays above 0.25, and liquid in the suction fills the
+//! cylinders up to 250 kg/m³ only.
 
 use crate::dual::Dual;
 use crate::fluid::Fluid;

@@ -1,4 +1,13 @@
 //! Condenser: refrigerant passages in the front of the car, and the air through them.
+//!
+//! Wall to air: G = C (1 − e^(−U/C)), W/K against the arriving air, U = U₂ √(v / 2 m/s) the surface's
+//! conductance and C = v A ρ c_p the air's capacity flow, both in W/K. v is the face velocity, m/s:
+//! v² = v_fan² + (ram share × road speed)² + v_shop² + 0.12², since streams through one core add as their
+//! pressures do; a fan turning backwards takes 0.3 v_fan² away. A share r / (1 + s²) of the hot air comes
+//! round again, s = road speed / 3 m/s, and 1.5 more with a workshop fan. ε-NTU against a wall of one
+//! temperature is textbook; the power 0.5 (louvred fins), velocities and shares are common practice, no
+//! source, or from memory. Refrigerant side: [`super::heat_transfer`]. Range: face velocity 0.1 to 10 m/s,
+//! air of −10 to 80 °C; no clamps. c_p is 1006 J/(kg K) at any humidity.
 
 use crate::parts::heat_transfer::{RegimeConductance, stream_conductance_w_per_k};
 

@@ -1,4 +1,13 @@
 //! Switches and sensors that decide when clutch and fan run.
+//!
+//! A switch trips at one value and comes back at another ([`Hysteresis`]); the compressor is asked for
+//! where none is tripped and it has been off for its least time, which a cycling switch does not wait for.
+//! A command to a control valve is proportional and integral: u = g + K e, dg/dt = K_i e, both held within
+//! 0 and 1, with e the evaporator sensor above its target, K; K per kelvin, K_i per kelvin and second.
+//! Pressures are in Pa above the air outside, temperatures in K, times in s. Source: common practice, no
+//! source; a vehicle's file has its set points. Range: cut-outs of 0.15 to 3.5 MPa gauge, 0 to 8 °C at the
+//! evaporator, 95 to 105 °C of coolant; the sensors in front of it clamp what they can tell
+//! ([`super::sensors`]).
 
 use crate::parts::condenser::FanStage;
 use crate::parts::sensors::Sensors;

@@ -1,4 +1,11 @@
 //! The sump below the evaporator and its drain: where the water goes that drips off the fins.
+//!
+//! dm/dt = drips − (1 − b) m / 15 s, m the water in the case in kg, b the share of the drain blocked; an
+//! implicit step. What the case cannot hold runs over, and up to half of that flies off with the air, in
+//! proportion to the square of the air's flow up to the rated one. From 0.2 of a full case on water closes
+//! the core's face, up to 0.3 of it when full. Source: levels from memory or common practice, no source;
+//! no measurement is behind the shape. Range: drips of 0 to 4 kg/h, cases of 0.3 to 0.8 kg; all of the
+//! water is accounted for at any rate.
 
 use crate::parts::evaporator::Evaporator;
 

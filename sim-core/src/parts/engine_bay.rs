@@ -1,4 +1,11 @@
 //! The engine as the air conditioning meets it: a belt, a hot bay, hot coolant.
+//!
+//! Two first-order lags, τ dT/dt = T_goal − T, T in K, τ in s, solved implicitly so that any step is
+//! stable. Coolant goes to its warm value with the engine running and to the air outside without, 30 times
+//! as slowly. The bay goes to T_out + ΔT h / (1 + v / 8 m/s), ΔT the vehicle's rise at a stand, v the road
+//! speed, h = (T_coolant − T_out) / (T_warm − 25 °C). Source: common practice, no source, and so are the
+//! levels. Range: outside −10 to 50 °C, 0 to 40 m/s, coolant to 110 °C; h is never below 0, and above 1
+//! where it is colder than 25 °C. Engine load does not enter: a bay is as hot at idle as held at 3000 rpm.
 
 /// Parameters of engine and bay.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,4 +1,14 @@
 //! Evaporator: refrigerant passes, and humid air that may leave water or frost on the fins.
+//!
+//! A share ε = 1 − e^(−U/C) of the air leaves at the wall's temperature and, where that is below its dew
+//! point, saturated at it; the rest passes by. U = U_r √(ṁ/ṁ_r) × the open share of the face, C the moist
+//! air's capacity flow, both in W/K; ṁ dry air in kg/s. Heat is the drop of moist enthalpy less the
+//! enthalpy of the water that stays, W. Wet fins dry at the same rate times m / (m + 2 g) until no water
+//! is left. Water freezes, and ice melts, at 60 W/K × (0 °C − T_wall) / heat of fusion, kg/s. Frost closes
+//! its mass over what blocks the core, 0.97 at most. Lewis number one and moist air: ASHRAE Fundamentals;
+//! power 0.5 and levels: common practice, no source; ice from memory. Refrigerant side:
+//! [`super::heat_transfer`]. Range: air of −10 to 60 °C at 0 to 100 % humidity, walls of −40 to 60 °C, 0 to
+//! 0.25 kg/s; the saturation curves of [`crate::air`] hold beyond.
 
 use crate::air;
 use crate::parts::heat_transfer::{RegimeConductance, stream_conductance_w_per_k};

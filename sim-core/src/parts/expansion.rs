@@ -1,4 +1,8 @@
 //! What the refrigerant expands through: a thermal valve or an orifice tube.
+//!
+//! No equation of its own: [`ExpansionValve`] and [`OrificeTube`] give theirs, with source and range. Both
+//! are given pressures in Pa, enthalpies in J/kg and densities in kg/m³, and give kg/s and W, with slopes.
+//! [`Open`] is what ice ([`super::moisture`]) and debris ([`super::debris`]) leave, shares of 0 to 1.
 
 use crate::dual::Dual;
 use crate::fluid::Fluid;

@@ -1,4 +1,12 @@
 //! Heat between refrigerant and wall, by regime, and between wall and an air stream.
+//!
+//! Refrigerant: Q = G(x) (T_wall − T), W; G in W/K is the level of liquid, two-phase or vapour at the
+//! nominal flow, times (ṁ/ṁ_n)^0.8 for one phase (Dittus & Boelter 1930) and (ṁ/ṁ_n)^0.4 for two (common
+//! practice, no source). The levels are blended over the equilibrium quality x, which runs on below 0 and
+//! beyond 1: liquid to two-phase over −0.15 to 0.10, two-phase to vapour over 0.80 to 1.08 where it boils and
+//! 0.85 to 1.50 where it condenses. Air: G = C (1 − e^(−U/C)), textbook. Range: ṁ/ṁ_n up to 4, and constant
+//! beyond; below some hundredths of it floors (0.08 for one phase, 0.2 for two) stand for natural
+//! convection. Levels are vehicle data, set so that car-like pressures come out.
 
 use crate::dual::Dual;
 

@@ -1,4 +1,11 @@
 //! Pipes and hoses: flow between two volumes that have each their own pressure.
+//!
+//! ṁ = A √(2 ρ Δp), kg/s, A an effective area in m² (area times discharge coefficient), ρ the donor's density
+//! in kg/m³, Δp in Pa: the orifice equation, which has the shape of turbulent pipe friction too (textbook).
+//! Below some 300 Pa it is made linear in Δp, so that Newton has a finite slope where flow turns round.
+//! Gas through a gap, which may be sonic, has an expansion factor besides ([`gas_gap`], IEC 60534-2-1 from
+//! memory). Range: any state and direction; areas of 1e-9 m² (a leak) to 1e-4 m². Laminar friction,
+//! inertia and height are left out. A passage does not choke; only [`gas_gap`] and the orifice tube do.
 
 use crate::dual::Dual;
 

@@ -1,4 +1,10 @@
 //! Where the air leaves the box: vents in the dash, and the ways that a fault opens instead.
+//!
+//! Ways side by side under one pressure: V_i = k_i √Δp, so that conductances k add and way i takes
+//! k_i / Σ k of the air. k is in parts of what a sound box with the doors set to the dash has, a share
+//! without a unit. Source: parallel turbulent resistances, textbook; the k of open ends, floor and screen are
+//! common practice, no source. Range: shares of 0 to 1 for every fault; a mode door turned right away
+//! leaves 0.04 to the dash, so that Σ k is never 0 and no division fails.
 
 /// Faults of ducts and of the mode door; a sound box set to the dash is all zeros.
 #[derive(Clone, Debug, Default, PartialEq)]

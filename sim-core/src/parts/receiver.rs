@@ -1,7 +1,14 @@
 //! What leaves a volume that holds liquid and vapour: mixed, from the bottom, or from the top.
 //!
 //! A receiver hands on its bottom; an accumulator its top, with a little liquid and oil through the
-//! bleed hole of its U-tube.
+//! bleed hole of its U-tube. With x the quality inside, x_f that of what flows out and
+//! λ = (ρ − ρ_v) / (ρ_l − ρ_v) the share of the volume that is liquid, no units: in a tube
+//! x_f = S x / (S x + 1 − x), S = (ρ_l/ρ_v)^(1/3) (Zivi 1964); at the bottom x_f falls from 1 to 0 while λ
+//! rises from 0 to 0.06; at the top x_f rises from 0 to 1 while 1 − λ does, of an accumulator, which
+//! froths, while it rises to 0.40; the bleed hole takes 3 % of the flow as liquid once λ is above 0.02.
+//! Cubic steps in between, so that Newton sees no kink. Enthalpy, J/kg, and 1/ρ, m³/kg, are then those of
+//! the two phases mixed at x_f. Levels are common practice, no source, or from memory.
+//! Range: any state; outside 0 < x < 1 what is inside leaves as it is. Both phases have one temperature.
 
 use crate::dual::Dual;
 use crate::fluid::Saturation;

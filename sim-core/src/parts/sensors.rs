@@ -1,7 +1,11 @@
 //! The control's sensors as circuits: thermistors on a pull-up, a pressure transducer with its wire.
 //!
 //! The control sees a resistance or a voltage and takes it for a temperature or a pressure, so that
-//! a bad wire is a wrong value before it is no value.
+//! a bad wire is a wrong value before it is no value. Thermistor: R = R₂₅ exp(B (1/T − 1/T₂₅)), Ω and K
+//! (IEC 60539-1), with a resistance in its wire and a leak across both. Transducer: V = (0.5 V + 4 V p /
+//! 3.5 MPa) R_down / (R_down + R_wire), p in Pa gauge. Levels are common practice, no source. Range: −40 to
+//! 150 °C, and clamped there; beyond −38 to 120 °C, or outside 0.25 to 4.75 V, the control believes
+//! neither.
 
 /// What faults do to the sensors; all zero on a sound car.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]

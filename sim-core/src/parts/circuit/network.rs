@@ -2,8 +2,9 @@
 //! current law holds at every node.
 //!
 //! Nodes are taken out one by one, each star of resistors replaced by the mesh that does the
-//! same between its neighbours (Rosen's theorem, A. Rosen, J. IEE 62, 1924). Nothing is ever
-//! subtracted, so that a milliohm beside a megohm costs no digits.
+//! same between its neighbours, g_ij = g_i g_j / Σ g in S (Rosen's theorem, A. Rosen, J. IEE 62, 1924).
+//! Nothing is ever subtracted, so that a milliohm beside a megohm costs no digits. Range: tested from 1 mΩ
+//! to 10 MΩ at 14.1 V; infinity is an open link, 0 Ω is not allowed. Direct current only: no inductance.
 
 /// The node at zero volts.
 pub const RETURN: usize = 0;

@@ -1,4 +1,7 @@
 //! Where a meter's leads reach the clutch circuit, and what lies between.
+//!
+//! Names and shares only: a link has its share of the car's wiring resistance, Ω (common practice, no
+//! source), the shares making 1 with the battery's own. The voltages come from [`super::network`].
 
 /// A place a lead can be put on; its number is the node of the network.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

@@ -1,4 +1,8 @@
 //! The clutch relay: a small coil that pulls one contact against another, and a spring that parts them.
+//!
+//! The contacts close where the volts on the coil's turns reach 7.5 V, and part again below 2.5 V: no
+//! equation but the two limits (common practice, no source). A fault adds volts to the first, or a weld that no
+//! spring parts. Range: 0 to 16 V.
 
 use super::ClutchCircuit;
 

@@ -1,0 +1,49 @@
+//! Cautions that come with a job whoever does it and however well: they cost no marks, and each is shown
+//! once a session, when it first matters. The usual ones (common practice, no source); the maker's
+//! procedure, local law and licensed practice come first.
+
+use sim_core::instruments::Check;
+
+use crate::action::{Action, GaugeStep};
+use crate::session::Session;
+
+/// A caution without a slip.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Advice {
+    /// Something is put on the service ports of a loop labelled with a refrigerant that burns.
+    FlammableAtPorts,
+    /// Refrigerant that burns goes into or out of a machine.
+    FlammableAtMachine,
+}
+
+impl Advice {
+    /// The caution in the usual words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::FlammableAtPorts => {
+                "The label says R-1234yf, which burns, though not easily (class A2L). Work on it where the air moves, away from flames, sparks and hot metal, and by the maker's procedure."
+            }
+            Self::FlammableAtMachine => {
+                "Recover, evacuate and charge a refrigerant that burns only with a machine and cylinder made for it, in a bay that is aired, with no flame or spark near; follow the maker's procedure and your local rules."
+            }
+        }
+    }
+}
+
+/// What is to be said with an action, with the session as it stands before it.
+#[must_use]
+pub fn advice_of(action: &Action, session: &Session) -> Option<Advice> {
+    let advice = match action {
+        Action::Gauges(GaugeStep::Connect)
+        | Action::Identify(_)
+        | Action::AddDye
+        | Action::Check(Check::Vacuum) => Advice::FlammableAtPorts,
+        Action::Recover(_) | Action::Evacuate(true) | Action::Charge(..) => {
+            Advice::FlammableAtMachine
+        }
+        _ => return None,
+    };
+    // By the label, which anyone can read: what is really in the loop is for the learner to find out.
+    (session.car().spec().refrigerant == "R-1234yf").then_some(advice)
+}
