@@ -166,6 +166,38 @@ fn the_cause_is_spoken_of() {
     );
 }
 
+/// Two faults with nothing between them are both in the car, whichever is named first.
+#[test]
+fn two_faults_may_be_named_in_either_order() {
+    let case = Case::deal(bank(), "home-made", 1).unwrap();
+    let judged = |words: &str| judge(bank(), &case, Some(&conclusion(words)));
+    for (first, second) in [("overcharge", "air-in-loop"), ("air-in-loop", "overcharge")] {
+        let both = judged(&format!("{first} cause {second}"));
+        assert_eq!(both.share(&Weights::default()), 1.0, "{both:?}");
+        assert!(both.reasons[1].starts_with("Right as well: "), "{both:?}");
+        let one = judged(first);
+        assert!(
+            (one.share(&Weights::default()) - 0.8).abs() < 1e-12,
+            "{one:?}"
+        );
+        assert!(
+            one.reasons[1].starts_with("Something else is wrong"),
+            "{one:?}"
+        );
+    }
+    let round = Case::deal(bank(), "every-summer", 1).unwrap();
+    let round = judge(
+        bank(),
+        &round,
+        Some(&conclusion("leak-condenser cause undercharge")),
+    );
+    assert_eq!(
+        round.reasons[1],
+        "Both are in the car, the other way round: leaking condenser led to low on refrigerant."
+    );
+    assert_eq!(round.share(&Weights::default()), 1.0);
+}
+
 #[test]
 fn giving_up_earns_safety_alone() {
     let given_up = graded("school-run", SESSION);

@@ -12,11 +12,11 @@ pub struct Diagnosis {
     pub component: bool,
     /// The right failure mode was named.
     pub mode: bool,
-    /// The right root cause was named; `None` where the case has none.
+    /// The right root cause, or the other fault of two, was named; `None` where there is neither.
     pub cause: Option<bool>,
     /// Id of the failure mode that is in the car, or `no-fault`.
     pub true_mode: String,
-    /// Id of the root cause, where there is one.
+    /// Id of the root cause, or of the other fault, where there is one.
     pub true_cause: Option<String>,
     /// What earned or lost the marks, a sentence each.
     pub reasons: Vec<String>,
@@ -41,23 +41,58 @@ impl Diagnosis {
     }
 }
 
-/// Judges a conclusion.
+/// What is in a car besides the fault a conclusion is held to.
+#[derive(Clone, Copy, Debug)]
+enum Second<'a> {
+    /// It led to that fault.
+    Cause(&'a str),
+    /// A fault of its own.
+    Fault(&'a str),
+}
+
+impl<'a> Second<'a> {
+    fn id(self) -> &'a str {
+        match self {
+            Self::Cause(id) | Self::Fault(id) => id,
+        }
+    }
+}
+
+/// Judges a conclusion. Where a car has several faults, or several causes, each serves as well as the
+/// others, and the order in which two are named does not matter.
 #[must_use]
 pub fn judge(bank: &Bank, case: &Case, conclusion: Option<&Conclusion>) -> Diagnosis {
     let of_role = |role: FaultRole| {
-        case.truth()
-            .iter()
-            .find(|fault| fault.role == role)
+        let truth = case.truth().iter().filter(move |fault| fault.role == role);
+        truth
             .map(|fault| fault.mode_id.as_str())
+            .collect::<Vec<_>>()
     };
-    let true_mode = of_role(FaultRole::Fault).unwrap_or(NO_FAULT);
-    let true_cause = of_role(FaultRole::Cause);
+    let (faults, causes) = (of_role(FaultRole::Fault), of_role(FaultRole::Cause));
+    let named = conclusion.map(|conclusion| conclusion.fault.as_str());
+    let named_second = conclusion.and_then(|conclusion| conclusion.cause.as_deref());
+    let held_to = faults.iter().copied().find(|id| Some(*id) == named);
+    let true_mode = held_to
+        .or_else(|| faults.first().copied())
+        .unwrap_or(NO_FAULT);
+    let seconds: Vec<Second<'_>> = causes
+        .iter()
+        .map(|id| Second::Cause(id))
+        .chain(
+            faults
+                .iter()
+                .filter(|id| **id != true_mode)
+                .map(|id| Second::Fault(id)),
+        )
+        .collect();
+    let is_named = |second: &&Second<'_>| [named, named_second].contains(&Some(second.id()));
+    let second = seconds.iter().find(is_named).or(seconds.first()).copied();
     let mut judged = Diagnosis {
         component: false,
         mode: false,
-        cause: true_cause.map(|_| false),
+        cause: second.map(|_| false),
         true_mode: true_mode.to_owned(),
-        true_cause: true_cause.map(str::to_owned),
+        true_cause: second.map(|second| second.id().to_owned()),
         reasons: Vec::new(),
     };
     let Some(conclusion) = conclusion else {
@@ -67,8 +102,8 @@ pub fn judge(bank: &Bank, case: &Case, conclusion: Option<&Conclusion>) -> Diagn
         ));
         return judged;
     };
-    judge_fault(bank, &mut judged, &conclusion.fault, true_mode, true_cause);
-    judge_cause(bank, &mut judged, conclusion.cause.as_deref(), true_cause);
+    judge_fault(bank, &mut judged, &conclusion.fault, true_mode, second);
+    judge_second(bank, &mut judged, named_second, second);
     judged
 }
 
@@ -77,7 +112,7 @@ fn judge_fault(
     judged: &mut Diagnosis,
     named: &str,
     true_mode: &str,
-    true_cause: Option<&str>,
+    second: Option<Second<'_>>,
 ) {
     let said = name_of(bank, named);
     let is = name_of(bank, true_mode);
@@ -109,7 +144,7 @@ fn judge_fault(
                 "The component is right ({component_name}), what is wrong with it is not: you said {said}; in the car: {is}."
             )
         });
-    } else if Some(named) == true_cause {
+    } else if Some(named) == second.map(Second::id) {
         // Part of the chain, but not what has to be named first.
         judged.cause = Some(true);
         judged.reasons.push(format!(
@@ -122,27 +157,57 @@ fn judge_fault(
     }
 }
 
-fn judge_cause(bank: &Bank, judged: &mut Diagnosis, named: Option<&str>, true_cause: Option<&str>) {
-    match (named, true_cause) {
-        (Some(named), Some(cause)) if named == cause => {
+fn judge_second(
+    bank: &Bank,
+    judged: &mut Diagnosis,
+    named: Option<&str>,
+    second: Option<Second<'_>>,
+) {
+    let name = |id: &str| name_of(bank, id);
+    let already = judged.cause == Some(true);
+    let reason = match (named, second) {
+        (Some(named), Some(second)) if named == second.id() => {
             judged.cause = Some(true);
-            judged.reasons.push(format!("Right root cause: {}.", name_of(bank, cause)));
+            match second {
+                Second::Cause(id) => format!("Right root cause: {}.", name(id)),
+                Second::Fault(id) => format!("Right as well: {}.", name(id)),
+            }
         }
-        (Some(named), Some(cause)) => judged.reasons.push(format!(
+        (Some(named), Some(Second::Cause(id))) if already && named == judged.true_mode => {
+            judged.component = true;
+            judged.mode = true;
+            format!(
+                "Both are in the car, the other way round: {} led to {}.",
+                name(id),
+                name(named)
+            )
+        }
+        (Some(named), Some(Second::Cause(id))) => format!(
             "Root cause: you said {}; it was {}. A repair that leaves it comes back.",
-            name_of(bank, named),
-            name_of(bank, cause)
-        )),
-        (None, Some(cause)) if judged.cause == Some(false) => judged.reasons.push(format!(
+            name(named),
+            name(id)
+        ),
+        (Some(named), Some(Second::Fault(id))) => format!(
+            "You also named {}; what else is wrong with this car is {}. A repair that leaves it comes back.",
+            name(named),
+            name(id)
+        ),
+        (None, Some(_)) if already => return,
+        (None, Some(Second::Cause(id))) => format!(
             "Something led to this: {}. You named no root cause; a repair that leaves it comes back.",
-            name_of(bank, cause)
-        )),
-        (Some(named), None) => judged.reasons.push(format!(
+            name(id)
+        ),
+        (None, Some(Second::Fault(id))) => format!(
+            "Something else is wrong with this car: {}. You did not name it; a repair that leaves it comes back.",
+            name(id)
+        ),
+        (Some(named), None) => format!(
             "You also named {} as the root cause; nothing of the kind is in this car. No marks lost.",
-            name_of(bank, named)
-        )),
-        (None, _) => {}
-    }
+            name(named)
+        ),
+        (None, None) => return,
+    };
+    judged.reasons.push(reason);
 }
 
 /// Plain name of a failure mode, a component or a car without a fault.
