@@ -87,10 +87,12 @@ pub fn missed(truth: &Trail, rival: &Trail, notes: &[Note], relied_on: &[usize])
     best.retain(|cue| {
         !telling
             .iter()
-            .any(|note| note.reading.check == cue.check && relied_on.contains(&note.number))
+            .any(|note| is_same(note.reading.check, cue.check) && relied_on.contains(&note.number))
     });
     for cue in &mut best {
-        let same = notes.iter().filter(|note| note.reading.check == cue.check);
+        let same = notes
+            .iter()
+            .filter(|note| is_same(note.reading.check, cue.check));
         let (told, other): (Vec<&Note>, Vec<&Note>) =
             same.partition(|note| telling.iter().any(|one| one.number == note.number));
         cue.ignored_notes = told.iter().map(|note| note.number).collect();
@@ -119,6 +121,14 @@ pub fn missed(truth: &Trail, rival: &Trail, notes: &[Note], relied_on: &[usize])
         new
     });
     best
+}
+
+/// Whether a check made serves for another: the same place searched with a detector set finer or coarser.
+fn is_same(made: Check, other: Check) -> bool {
+    match (made, other) {
+        (Check::LeakSearch(here, _), Check::LeakSearch(there, _)) => here == there,
+        _ => made == other,
+    }
 }
 
 /// Panels of both cars at the end of the same action.
