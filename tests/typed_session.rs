@@ -184,3 +184,77 @@ fn help_keeps_its_columns_however_long_a_word_is() {
         );
     }
 }
+
+#[test]
+fn no_question_of_a_conclusion_is_a_trap() {
+    let asked = "Did something else lead to it?";
+    // A component by its name asks for its mode; a name there is not is refused where it was typed.
+    let start = "look belt\nconclude\ncondenser-fan\nfan-dead\n";
+    let by_name = typed(
+        &CASE,
+        format!("{start}condenser fan\n\n\n1\nno\nquit\n").as_bytes(),
+    );
+    assert_eq!(
+        by_name.output.matches("What is wrong with it?").count(),
+        2,
+        "{}",
+        by_name.output
+    );
+    assert!(by_name.output.contains("conclude fan-dead because 1\n"));
+    let unknown = typed(&CASE, format!("{start}xyz\n\n9\n1\nno\nquit\n").as_bytes());
+    assert!(unknown.output.contains("no fault is called `xyz`"));
+    assert_eq!(
+        unknown.output.matches(asked).count(),
+        2,
+        "{}",
+        unknown.output
+    );
+    assert!(unknown.output.contains("there is no reading 9"));
+    // At each question one can leave, and the input may end.
+    for depth in [
+        "",
+        "xyz\n",
+        "condenser fan\n",
+        "\n",
+        "\n9\n",
+        "\n1\n",
+        "\n1\nperhaps\n",
+    ] {
+        for (end, words) in [
+            ("", "You left case"),
+            ("quit\n", "You left case"),
+            ("Give up\n", "You gave no conclusion."),
+        ] {
+            let ran = typed(&CASE, format!("{start}{depth}{end}").as_bytes());
+            assert!(
+                ran.output.contains(words),
+                "{depth:?} {end:?}\n{}",
+                ran.output
+            );
+        }
+    }
+}
+
+#[test]
+fn nothing_broken_has_no_cause_and_no_answers_the_question_for_one() {
+    let asked = "Did something else lead to it?";
+    let nothing = typed(
+        &CASE,
+        b"look belt\nconclude\nnothing is broken\n1\nno\nquit\n",
+    );
+    assert!(!nothing.output.contains(asked), "{}", nothing.output);
+    assert!(nothing.output.contains("conclude no-fault because 1\n"));
+    let no = typed(&CASE, b"look belt\nconclude\nfan-dead\nno\n1\nno\nquit\n");
+    assert!(
+        no.output.contains("conclude fan-dead because 1\n"),
+        "{}",
+        no.output
+    );
+    let what = typed(&CASE, b"conclude\nno\n\nquit\n");
+    assert!(
+        what.output.contains("no fault is called `no`"),
+        "{}",
+        what.output
+    );
+    assert!(!what.output.contains(asked), "{}", what.output);
+}

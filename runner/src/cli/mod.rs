@@ -5,6 +5,7 @@ pub mod catalogue;
 pub mod chart;
 mod columns;
 pub mod fluid;
+mod naming;
 pub mod practice;
 mod prompt;
 pub mod readings;
