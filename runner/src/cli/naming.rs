@@ -28,7 +28,12 @@ fn choose_fault(
     question: &Question<'_>,
     streams: &mut Streams<'_>,
 ) -> Result<Option<String>, Stop> {
-    let concerned: Vec<&Mode> = bank.catalogue().modes().collect();
+    // What this car cannot have, for want of the part, would only send somebody astray.
+    let concerned: Vec<&Mode> = bank
+        .catalogue()
+        .modes()
+        .filter(|mode| mode.concerns(&case.healthy))
+        .collect();
     let modes_of = |id: &str| {
         concerned
             .iter()
@@ -36,7 +41,6 @@ fn choose_fault(
             .map(|mode| (mode.name.clone(), mode.id.clone()))
             .collect::<Vec<_>>()
     };
-    let _ = case;
     let mut components: Vec<(String, String)> = bank
         .components()
         .iter()
