@@ -36,10 +36,9 @@ fn a_mistake_is_explained_and_the_session_goes_on() {
         &CASE,
         b"engine idel\nclamp drier-inlet\nlook clutch-hub\nquit\n",
     );
-    assert!(
-        ran.output
-            .contains("`idel` is not an engine speed. Allowed: off, idle, 1500 rpm. Did you mean")
-    );
+    assert!(ran.output.contains(
+        "`idel` is not an engine speed. Did you mean `idle`? Allowed: off, idle, 1500 rpm."
+    ));
     assert!(
         ran.output
             .contains("this car has no drier inlet; it has compressor-suction,")
@@ -257,4 +256,49 @@ fn nothing_broken_has_no_cause_and_no_answers_the_question_for_one() {
         what.output
     );
     assert!(!what.output.contains(asked), "{}", what.output);
+}
+
+#[test]
+fn the_menu_offers_the_faults_this_car_can_have() {
+    let saloon = typed(&CASE, b"conclude\nquit\n").output;
+    assert!(saloon.contains("expansion valve"), "{saloon}");
+    for absent in ["orifice tube", "accumulator", "compressor's control valve"] {
+        assert!(
+            !saloon
+                .lines()
+                .any(|line| line.ends_with(&format!("  {absent}"))),
+            "{absent} in\n{saloon}"
+        );
+    }
+}
+
+#[test]
+fn plain_names_and_any_case_do_in_the_bay() {
+    let ran = typed(
+        &CASE,
+        b"Notes\nLOOK Belt\nconclude Blocked Drier because 1\n",
+    );
+    assert!(
+        ran.output.contains("The notebook is empty"),
+        "{}",
+        ran.output
+    );
+    assert!(
+        ran.output.contains("you said blocked drier"),
+        "{}",
+        ran.output
+    );
+    let ran = typed(&CASE, b"note\nGive Up\n");
+    let hint = "`note` is not an action. Did you mean `notes`? Allowed:";
+    assert!(ran.output.contains(hint), "{}", ran.output);
+    assert!(
+        ran.output.contains("You gave no conclusion."),
+        "{}",
+        ran.output
+    );
+    let played = play("quit\n", &CASE[1..]).output;
+    assert!(
+        played.contains("a script that ends without `conclude` ends"),
+        "{played}"
+    );
 }

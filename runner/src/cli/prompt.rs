@@ -8,7 +8,7 @@ use sim_core::instruments::{
     Check, CondenserSide, LEAK_SPOTS, Line, Named, Room, Sense, Spot, Vent, Wheel, sensible,
 };
 
-use crate::action::{Action, COMMANDS, METER, SCAN};
+use crate::action::{Action, COMMANDS, METER, NotAnAction, SCAN};
 use crate::bay::{Bay, spelt};
 use crate::cli::columns::{Columns, table};
 use crate::cli::naming::{conclude, suspect};
@@ -18,7 +18,7 @@ use crate::cli::{Streams, catalogue, script};
 use crate::show;
 
 /// What can be typed besides actions; it takes no time and is not part of the attempt.
-const ASIDES: &[(&str, &str)] = &[
+pub(super) const ASIDES: &[(&str, &str)] = &[
     ("menu", "choose an action by number"),
     ("notes", "the notebook: readings with their numbers"),
     ("suspects", "your suspects and how sure you are"),
@@ -77,12 +77,15 @@ fn until_concluded(
     while bay.conclusion().is_none() {
         let prompt = format!("\nbay {} > ", show::clock(bay.clock_s()));
         let typed = ask(streams, &prompt)?;
-        let full = match typed.as_str() {
-            "" | "menu" => menu(bank, case, bay, system, streams)?,
-            verb if COMMANDS.iter().any(|command| command.verb == verb) => {
-                fill_in(verb, bank, case, bay, system, streams)?
-            }
-            _ if aside(&typed, bank, case, bay, system, streams)? => None,
+        let word = match typed.as_str() {
+            "" => "menu".to_owned(),
+            "?" => "help".to_owned(),
+            words => spelt(words),
+        };
+        let full = match word.as_str() {
+            "menu" => menu(bank, case, bay, system, streams)?,
+            verb if is_verb(verb) => fill_in(verb, bank, case, bay, system, streams)?,
+            word if aside(word, bank, case, bay, system, streams)? => None,
             _ => Some(typed),
         };
         if let Some(text) = full {
@@ -94,21 +97,21 @@ fn until_concluded(
 
 /// Answers what takes no time on the shop clock; false where it is something else.
 fn aside(
-    typed: &str,
+    word: &str,
     bank: &Bank,
     case: &Case,
     bay: &Bay,
     system: UnitSystem,
     streams: &mut Streams<'_>,
 ) -> Result<bool, Stop> {
-    let text = match typed {
+    let text = match word {
         "notes" => notes(bay, system),
         "suspects" => suspects(bay),
         "setup" => format!("{}\n", show::setup(bay.setup(), system)),
         "order" => work_order(case, system),
         "faults" => catalogue::faults(bank),
         "tools" => catalogue::tools(system),
-        "help" | "?" => help(),
+        "help" => help(),
         _ => return Ok(false),
     };
     say(streams, &text)?;
@@ -133,7 +136,16 @@ fn do_action(
 ) -> Result<(), Stop> {
     let action = match Action::parse(text) {
         Ok(action) => action,
-        Err(error) => return say(streams, &format!("{error}\n")),
+        Err(error) => {
+            let first = text.split_whitespace().next().unwrap_or_default();
+            let error = if is_verb(&first.to_lowercase()) {
+                error
+            } else {
+                let asides: Vec<&str> = ASIDES.iter().map(|(word, _)| *word).collect();
+                NotAnAction::no_verb(first, &asides)
+            };
+            return say(streams, &format!("{error}\n"));
+        }
     };
     let before = bay.setup().clone();
     match bay.act(&action) {
@@ -152,6 +164,10 @@ fn do_action(
     }
 }
 
+fn is_verb(word: &str) -> bool {
+    COMMANDS.iter().any(|command| command.verb == word)
+}
+
 /// Lets the learner choose a first word by number, then what follows it.
 fn menu(
     bank: &Bank,
@@ -167,9 +183,7 @@ fn menu(
         .map(|row| (columns.row(*row), row[0].to_owned()))
         .collect();
     match choose(streams, "What do you do?", &choices, "to go back")? {
-        Some(verb) if COMMANDS.iter().any(|command| command.verb == verb) => {
-            fill_in(&verb, bank, case, bay, system, streams)
-        }
+        Some(verb) if is_verb(&verb) => fill_in(&verb, bank, case, bay, system, streams),
         // Somebody typed a whole action at the menu.
         other => Ok(other),
     }
@@ -207,8 +221,7 @@ fn fill_in(
     // Whoever types a whole action here has changed their mind.
     let first = |answer: &str| answer.split_whitespace().next().map(str::to_owned);
     Ok(answer.map(|answer| {
-        let is_action =
-            first(&answer).is_some_and(|word| COMMANDS.iter().any(|command| command.verb == word));
+        let is_action = first(&answer).is_some_and(|word| is_verb(&word.to_lowercase()));
         if is_action {
             answer
         } else {
