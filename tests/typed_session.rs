@@ -1,7 +1,7 @@
 //! A session typed at a terminal: menus by number, words, mistakes, a conclusion.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
-use coldtrail_checks::program::{coldtrail, play, typed};
+use coldtrail_checks::program::{coldtrail, play, typed, typed_on};
 use runner::action::COMMANDS;
 
 const CASE: [&str; 4] = ["practice", "silent-switch", "--seed", "7"];
@@ -9,12 +9,12 @@ const CASE: [&str; 4] = ["practice", "silent-switch", "--seed", "7"];
 #[test]
 fn nobody_needs_to_know_a_command() {
     // Menu, engine, idle; menu, look, the hub; a word alone asks; leave.
-    let ran = typed(&CASE, b"\n1\n2\nmenu\n19\n1\nclamp\n5\nnotes\nquit\n");
+    let ran = typed(&CASE, b"\n1\n1\n2\nmenu\n2\n1\n1\nclamp\n5\nnotes\nquit\n");
     assert_eq!((ran.code, ran.errors.as_str()), (0, ""));
     for words in [
         "WORK ORDER",
         "What do you do?",
-        "   1  engine        start, stop or hold the engine",
+        "   1  engine       start, stop or hold the engine",
         "now: 900 rpm, A/C off, blower 0",
         "[1] look at the clutch hub: the pulley turns, the hub stands still",
         "   5  liquid-line",
@@ -71,9 +71,17 @@ fn a_conclusion_by_number_ends_in_a_debrief() {
 
 /// The number a choice stands under on the screen.
 fn number_of(screen: &str, choice: &str) -> String {
-    let line = screen.lines().find(|line| line.ends_with(choice));
-    let line = line.unwrap_or_else(|| panic!("no `{choice}` in\n{screen}"));
-    line.split_whitespace().next().unwrap().to_owned()
+    // A list may stand in columns: the choice's number is the last one before it.
+    let cell = |line: &str| {
+        let (before, after) = line.split_once(choice)?;
+        let whole = before.ends_with(' ') && (after.is_empty() || after.starts_with("  "));
+        let mut words = before.split_whitespace().rev();
+        whole
+            .then(|| words.find(|word| word.parse::<u32>().is_ok()))?
+            .map(str::to_owned)
+    };
+    let number = screen.lines().rev().find_map(cell);
+    number.unwrap_or_else(|| panic!("no `{choice}` in\n{screen}"))
 }
 
 #[test]
@@ -86,9 +94,11 @@ fn a_whole_session_needs_only_numbers() {
         keys.push('\n');
     };
     // Enter opens the menu; what is typed next is a number off the screen.
-    press("\n", "multimeter on the compressor's circuit");
+    press("\n", "meter scan feeler tachometer belt-tension");
+    press("", "multimeter on the compressor's circuit");
     press("", "coil-ohms");
-    press("\n", "name the fault and end");
+    press("\n", "suspect conclude");
+    press("", "name the fault and end");
     press("", "compressor coil and its wiring");
     press("", "open compressor coil");
     keys.push_str("\n1\nyes\n");
@@ -297,8 +307,21 @@ fn plain_names_and_any_case_do_in_the_bay() {
         ran.output
     );
     let played = play("quit\n", &CASE[1..]).output;
-    assert!(
-        played.contains("a script that ends without `conclude` ends"),
-        "{played}"
-    );
+    assert!(played.contains("`quit` is for a typed session"), "{played}");
+}
+
+#[test]
+fn a_terminal_of_80_by_24_shows_lines_and_lists_whole() {
+    let keys = b"\n1\n\n9\n\n\nhelp\ntools\nfaults\norder\nmeter\n\nlook\n\nconclude\n\ngive-up\n";
+    for columns in [60, 80] {
+        let ran = typed_on(columns, &CASE, keys);
+        // What is typed ends a prompt's line on the screen, and is not in the output.
+        for line in ran.output.lines().flat_map(|line| line.split(" > ")) {
+            assert!(line.chars().count() <= columns, "{columns}: {line:?}");
+        }
+    }
+    let screen = typed_on(80, &CASE, b"\n\nmeter\n\nlook\n\nconclude\n\nquit\n").output;
+    for list in screen.split("\nbay ").skip(1) {
+        assert!(list.lines().count() <= 24, "{list}");
+    }
 }

@@ -26,15 +26,15 @@ pub struct FaultsArgs {
 ///
 /// # Errors
 /// A sentence that says which names there are.
-pub fn browse(bank: &Bank, args: &FaultsArgs) -> Result<String, String> {
+pub fn browse(bank: &Bank, args: &FaultsArgs, width: usize) -> Result<String, String> {
     match (&args.id, &args.component) {
-        (Some(id), _) if id == NO_FAULT => Ok(nothing_broken()),
+        (Some(id), _) if id == NO_FAULT => Ok(nothing_broken(width)),
         (Some(id), _) => {
             let mode = bank.catalogue().get(id).ok_or_else(|| {
                 let meant = did_you_mean(bank.catalogue().nearest(id));
                 format!("no fault is called `{id}`{meant} `coldtrail faults` lists them all.")
             })?;
-            Ok(page(bank, mode))
+            Ok(page(bank, mode, width))
         }
         (None, Some(component)) => {
             let ids = bank.components().iter().map(|one| one.id.as_str());
@@ -50,7 +50,7 @@ pub fn browse(bank: &Bank, args: &FaultsArgs) -> Result<String, String> {
                 .catalogue()
                 .modes()
                 .filter(|mode| mode.component.id == *component)
-                .map(|mode| page(bank, mode))
+                .map(|mode| page(bank, mode, width))
                 .collect();
             if pages.is_empty() {
                 return Ok("The catalogue has no fault of this component.\n".to_owned());
@@ -60,13 +60,13 @@ pub fn browse(bank: &Bank, args: &FaultsArgs) -> Result<String, String> {
         (None, None) => Ok(format!(
             "{}\n`coldtrail faults ID` tells all about one of them,\n\
              `coldtrail faults --component NAME` about all of a component.\n",
-            faults(bank)
+            faults(bank, width)
         )),
     }
 }
 
 /// All the catalogue says of a fault.
-fn page(bank: &Bank, mode: &Mode) -> String {
+fn page(bank: &Bank, mode: &Mode, width: usize) -> String {
     let mut rows = Vec::new();
     let mut line = |label: &str, words: &str| rows.push([label.to_owned(), words.to_owned()]);
     let component = &mode.component;
@@ -105,14 +105,14 @@ fn page(bank: &Bank, mode: &Mode) -> String {
         some => some.join(", "),
     };
     line("Can be in", &vehicles);
-    format!("{}  ({})\n{}", mode.name, mode.id, table(2, &rows))
+    format!("{}  ({})\n{}", mode.name, mode.id, table(2, &rows, width))
 }
 
 /// What the list calls a car with nothing wrong.
 const NO_FAULT_NAME: &str = "The complaint has no fault behind it";
 
 /// The page of the verdict that is no fault.
-fn nothing_broken() -> String {
+fn nothing_broken(width: usize) -> String {
     let rows = [
         (
             "What it means",
@@ -146,7 +146,7 @@ fn nothing_broken() -> String {
         ("Can be in", "every vehicle"),
     ];
     let rows = rows.map(|(label, words)| [label.to_owned(), words.to_owned()]);
-    format!("{NO_FAULT_NAME}  ({NO_FAULT})\n{}", table(2, &rows))
+    format!("{NO_FAULT_NAME}  ({NO_FAULT})\n{}", table(2, &rows, width))
 }
 
 fn onset(onset: Onset) -> &'static str {
@@ -179,7 +179,7 @@ fn how_common(bank: &Bank, mode: &Mode) -> String {
 
 /// Every case by id, with its title and level.
 #[must_use]
-pub fn cases(bank: &Bank) -> String {
+pub fn cases(bank: &Bank, width: usize) -> String {
     let rows: Vec<_> = bank
         .cases()
         .map(|case| {
@@ -190,7 +190,7 @@ pub fn cases(bank: &Bank) -> String {
             ]
         })
         .collect();
-    let mut text = table(0, &rows);
+    let mut text = table(0, &rows, width);
     text.push_str(
         "\nOpen one with `coldtrail practice CASE`, or leave the case out to be dealt one.\n",
     );
@@ -199,9 +199,9 @@ pub fn cases(bank: &Bank) -> String {
 
 /// Every failure mode by component: the names to suspect and to conclude.
 #[must_use]
-pub fn faults(bank: &Bank) -> String {
+pub fn faults(bank: &Bank, width: usize) -> String {
     let none = [NO_FAULT, NO_FAULT_NAME];
-    let columns = Columns::of(2, bank.catalogue().modes().map(listed).chain([none]));
+    let columns = Columns::of(2, bank.catalogue().modes().map(listed).chain([none]), width);
     let mut text = String::new();
     for component in bank.components() {
         let modes: Vec<_> = bank

@@ -9,7 +9,8 @@ use scenarios::{Bank, Case, Mode};
 use crate::action::{Action, NO_FAULT};
 use crate::bay::{Bay, spelt};
 use crate::cli::Streams;
-use crate::cli::prompt::{Stop, ask, choose, notes, say};
+use crate::cli::menu::choose;
+use crate::cli::prompt::{Stop, ask, notes, say};
 
 /// What a fault is asked for.
 struct Question<'a> {

@@ -15,9 +15,6 @@ use crate::debrief;
 use crate::grade::{Grade, Weights, grade};
 use crate::show;
 
-/// Width lines are broken at: fits a terminal of a hundred columns.
-pub(super) const WIDTH: usize = 98;
-
 /// What `coldtrail practice` is asked.
 #[derive(Args, Clone, Debug)]
 pub struct PracticeArgs {
@@ -56,7 +53,7 @@ pub fn run(
     match &args.script {
         Some(path) => {
             let text = script::read(path)?;
-            play(bank, &case, &text, system, args.format)
+            play(bank, &case, &text, (system, streams.width), args.format)
         }
         None if args.format == Output::Json => {
             Err("--format json prints the result of a script: give one with --script FILE".to_owned())
@@ -74,11 +71,12 @@ pub(super) fn debrief_of(
     case: &Case,
     bay: &Bay,
     system: UnitSystem,
+    width: usize,
 ) -> Result<String, String> {
     let weights = Weights::default();
     let grade = graded(bank, case, bay, &weights)?;
     let page = debrief::text(bank, case, &grade, &weights, system);
-    Ok(show::wrapped(&page, WIDTH))
+    Ok(show::wrapped(&page, width))
 }
 
 fn graded(bank: &Bank, case: &Case, bay: &Bay, weights: &Weights) -> Result<Grade, String> {
@@ -103,7 +101,7 @@ fn play(
     bank: &Bank,
     case: &Case,
     text: &str,
-    system: UnitSystem,
+    (system, width): (UnitSystem, usize),
     format: Output,
 ) -> Result<(String, u8), String> {
     let mut bay = Bay::new(bank, case).map_err(|error| error.to_string())?;
@@ -127,7 +125,7 @@ fn play(
         Output::Text => {
             let order = work_order::work_order(case, system);
             let debrief = debrief::text(bank, case, &grade, &weights, system);
-            show::wrapped(&format!("{order}\n{}{debrief}", played.log), WIDTH)
+            show::wrapped(&format!("{order}\n{}{debrief}", played.log), width)
         }
     };
     Ok((page, code))

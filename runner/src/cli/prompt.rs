@@ -10,9 +10,10 @@ use sim_core::instruments::{
 
 use crate::action::{Action, COMMANDS, METER, NotAnAction, SCAN};
 use crate::bay::{Bay, spelt};
-use crate::cli::columns::{Columns, table};
+use crate::cli::columns::table;
+use crate::cli::menu::{choose, menu};
 use crate::cli::naming::{conclude, suspect};
-use crate::cli::practice::{WIDTH, debrief_of};
+use crate::cli::practice::debrief_of;
 use crate::cli::work_order::work_order;
 use crate::cli::{Streams, catalogue, script};
 use crate::show;
@@ -32,10 +33,9 @@ pub(super) const ASIDES: &[(&str, &str)] = &[
 ];
 
 const OPENING: &str = "\
-You are in the bay, the car is parked with its engine off. Type an action, such as
-`engine idle` or `look clutch-hub`, or press Enter for a menu to choose from by number.
-A first word alone, such as `clamp`, asks what you mean. `help` lists everything.
-When you know what is wrong, `conclude`.
+You are in the bay, the car is parked with its engine off. Type an action, such as `engine idle` or \
+`look clutch-hub`, or press Enter for a menu to choose from by number. A first word alone, such as \
+`clamp`, asks what you mean. `help` lists everything. When you know what is wrong, `conclude`.
 ";
 
 /// Why a typed session stops without a conclusion.
@@ -60,7 +60,7 @@ pub fn practise(
 ) -> Result<String, String> {
     let mut bay = Bay::new(bank, case).map_err(|error| error.to_string())?;
     match until_concluded(bank, case, &mut bay, system, streams) {
-        Ok(()) | Err(Stop::GiveUp) => debrief_of(bank, case, &bay, system),
+        Ok(()) | Err(Stop::GiveUp) => debrief_of(bank, case, &bay, system, streams.width),
         Err(Stop::Leave) => Ok(left(case, &bay)),
         Err(Stop::Broken(message)) => Err(message),
     }
@@ -77,16 +77,20 @@ fn until_concluded(
     while bay.conclusion().is_none() {
         let prompt = format!("\nbay {} > ", show::clock(bay.clock_s()));
         let typed = ask(streams, &prompt)?;
-        let word = match typed.as_str() {
-            "" => "menu".to_owned(),
-            "?" => "help".to_owned(),
-            words => spelt(words),
-        };
-        let full = match word.as_str() {
-            "menu" => menu(bank, case, bay, system, streams)?,
-            verb if is_verb(verb) => fill_in(verb, bank, case, bay, system, streams)?,
-            word if aside(word, bank, case, bay, system, streams)? => None,
+        let chosen = match spelt(&typed).as_str() {
+            "menu" => menu(streams)?,
+            "" if typed.is_empty() => menu(streams)?,
+            "" if typed == "?" => Some("help".to_owned()),
             _ => Some(typed),
+        };
+        let Some(typed) = chosen else { continue };
+        let word = spelt(&typed);
+        let full = if is_verb(&word) {
+            fill_in(&word, bank, case, bay, system, streams)?
+        } else if aside(&word, bank, case, bay, system, streams)? {
+            None
+        } else {
+            Some(typed)
         };
         if let Some(text) = full {
             do_action(bay, &text, system, streams)?;
@@ -109,9 +113,11 @@ fn aside(
         "suspects" => suspects(bay),
         "setup" => format!("{}\n", show::setup(bay.setup(), system)),
         "order" => work_order(case, system),
-        "faults" => catalogue::faults(bank),
+        "faults" => catalogue::faults(bank, streams.width),
         "tools" => catalogue::tools(system),
-        "help" => help(),
+        "help" => help(streams.width),
+        "give-up" => return Err(Stop::GiveUp),
+        "quit" => return Err(Stop::Leave),
         _ => return Ok(false),
     };
     say(streams, &text)?;
@@ -166,27 +172,6 @@ fn do_action(
 
 fn is_verb(word: &str) -> bool {
     COMMANDS.iter().any(|command| command.verb == word)
-}
-
-/// Lets the learner choose a first word by number, then what follows it.
-fn menu(
-    bank: &Bank,
-    case: &Case,
-    bay: &Bay,
-    system: UnitSystem,
-    streams: &mut Streams<'_>,
-) -> Result<Option<String>, Stop> {
-    let rows: Vec<_> = COMMANDS.iter().map(|c| [c.verb, c.does]).collect();
-    let columns = Columns::of(0, rows.iter().copied());
-    let choices: Vec<_> = rows
-        .iter()
-        .map(|row| (columns.row(*row), row[0].to_owned()))
-        .collect();
-    match choose(streams, "What do you do?", &choices, "to go back")? {
-        Some(verb) if is_verb(&verb) => fill_in(&verb, bank, case, bay, system, streams),
-        // Somebody typed a whole action at the menu.
-        other => Ok(other),
-    }
 }
 
 /// Asks for what follows a first word.
@@ -314,37 +299,6 @@ fn choices(verb: &str, bay: &Bay) -> Vec<String> {
     }
 }
 
-/// A numbered list of names with what each stands for; an answer is a number, or any words as typed.
-/// None is Enter, whose meaning the prompt tells.
-pub(super) fn choose(
-    streams: &mut Streams<'_>,
-    question: &str,
-    choices: &[(String, String)],
-    enter: &str,
-) -> Result<Option<String>, Stop> {
-    let mut text = format!("{question}\n");
-    for (index, (line, _)) in choices.iter().enumerate() {
-        let _ = writeln!(text, "  {:>2}  {line}", index + 1);
-    }
-    say(streams, &text)?;
-    loop {
-        let answer = ask(streams, &format!("number or words, Enter {enter} > "))?;
-        if answer.is_empty() {
-            return Ok(None);
-        }
-        let Ok(number) = answer.parse::<usize>() else {
-            return Ok(Some(answer));
-        };
-        match number.checked_sub(1).and_then(|index| choices.get(index)) {
-            Some((_, value)) => return Ok(Some(value.clone())),
-            None => say(
-                streams,
-                &format!("There is no {number} here: 1 to {}.\n", choices.len()),
-            )?,
-        }
-    }
-}
-
 /// The notebook.
 pub(super) fn notes(bay: &Bay, system: UnitSystem) -> String {
     if bay.notes().is_empty() {
@@ -374,16 +328,16 @@ fn suspects(bay: &Bay) -> String {
     text
 }
 
-fn help() -> String {
+fn help(width: usize) -> String {
     let mut text = "Actions (each takes time on the shop clock):\n".to_owned();
     let actions: Vec<_> = COMMANDS
         .iter()
         .map(|command| [command.verb, command.follows, command.does])
         .collect();
-    text.push_str(&table(2, &actions));
+    text.push_str(&table(2, &actions, width));
     text.push_str("Besides (no time passes):\n");
     let asides: Vec<_> = ASIDES.iter().map(|(word, does)| [word, does]).collect();
-    text.push_str(&table(2, &asides));
+    text.push_str(&table(2, &asides, width));
     text
 }
 
@@ -391,7 +345,7 @@ fn help() -> String {
 pub(super) fn say(streams: &mut Streams<'_>, text: &str) -> Result<(), Stop> {
     streams
         .output
-        .write_all(show::wrapped(text, WIDTH).as_bytes())
+        .write_all(show::wrapped(text, streams.width).as_bytes())
         .and_then(|()| streams.output.flush())
         .map_err(|error| Stop::Broken(format!("the terminal cannot be written to: {error}")))
 }

@@ -12,7 +12,7 @@ use crate::cli::vehicles::{charge, compressor, expansion, oil, refrigerant, stor
 use crate::show;
 
 /// All about a vehicle.
-pub(super) fn page(vehicle: &Vehicle, system: UnitSystem) -> String {
+pub(super) fn page(vehicle: &Vehicle, system: UnitSystem, width: usize) -> String {
     let page = Page { vehicle, system };
     let made_of = [
         page.label(),
@@ -24,14 +24,14 @@ pub(super) fn page(vehicle: &Vehicle, system: UnitSystem) -> String {
     let (name, year, id) = (&vehicle.name, vehicle.year, &vehicle.id);
     format!(
         "{name}, {year}  ({id})\n{}Where things are\n{}",
-        section(made_of.concat()),
-        section(page.places())
+        section(made_of.concat(), width),
+        section(page.places(), width)
     )
 }
 
-fn section(rows: Vec<Row>) -> String {
+fn section(rows: Vec<Row>, width: usize) -> String {
     let rows: Vec<_> = rows.iter().map(|(label, words)| [*label, words]).collect();
-    table(2, &rows)
+    table(2, &rows, width)
 }
 
 /// A label and what stands beside it.
