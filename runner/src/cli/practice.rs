@@ -8,6 +8,7 @@ use scenarios::{Bank, Case};
 
 use crate::bay::Bay;
 use crate::cli::bar::Bar;
+use crate::cli::which_car::case_of;
 use crate::cli::{
     EXIT_LINES_NOT_TAKEN, EXIT_OK, Output, Streams, Units, prompt, script, work_order,
 };
@@ -49,7 +50,7 @@ pub fn run(
         Some(id) => id.clone(),
         None => dealt(bank, seed)?,
     };
-    let case = Case::deal(bank, &id, seed).map_err(|error| error.to_string())?;
+    let case = case_of(bank, &id, seed)?;
     match &args.script {
         Some(path) => {
             let text = script::read(path)?;
