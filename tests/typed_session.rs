@@ -141,6 +141,19 @@ fn without_a_terminal_or_a_script_it_says_how() {
     );
     let ran = coldtrail(&["practice", "school-rum"]);
     assert!(ran.errors.contains("school-run"), "{}", ran.errors);
+    for (id, words) in [
+        (
+            "nope",
+            "no case is called `nope`. `coldtrail cases` lists them all.",
+        ),
+        (
+            "school",
+            "did you mean `school-run`? `coldtrail cases` lists them all.",
+        ),
+    ] {
+        let ran = coldtrail(&["practice", id]);
+        assert!(ran.errors.contains(words), "{}", ran.errors);
+    }
     let ran = coldtrail(&["practice", "--script", "/no/such/file"]);
     assert!(
         ran.errors.contains("/no/such/file cannot be read"),
@@ -324,4 +337,22 @@ fn a_terminal_of_80_by_24_shows_lines_and_lists_whole() {
     for list in screen.split("\nbay ").skip(1) {
         assert!(list.lines().count() <= 24, "{list}");
     }
+}
+
+#[test]
+fn hints_are_in_the_units_asked_for() {
+    let keys = "temperature 70\nroad 30 mph\ndoors open\nroad 200 mph\nroad\n\nhelp\nquit\n";
+    let us: Vec<&str> = [&CASE[..], &["--units", "us"]].concat();
+    let ran = typed(&us, keys.as_bytes()).output;
+    for words in [
+        "a unit is missing after `70`: write for example `72 °F`",
+        "stop it with `road 0 mph` first",
+        "`200 mph` is beyond what can be asked for: 0 to 80 mph.",
+        "  4  55 mph",
+    ] {
+        assert!(ran.contains(words), "{words:?} is not in\n{ran}");
+    }
+    assert!(!ran.contains("km/h") && !ran.contains("°C"), "{ran}");
+    let si = typed(&CASE, b"temperature 20\nquit\n").output;
+    assert!(si.contains("write for example `22 °C`"), "{si}");
 }

@@ -205,7 +205,14 @@ fn quantity(
     limits: &str,
 ) -> Result<f64, NotAnAction> {
     let text = &fold::with_unit(text, dimension);
-    let value = parse_as(text, dimension).map_err(|error| NotAnAction::new(error.to_string()))?;
+    let value = parse_as(text, dimension).map_err(|error| {
+        let message = error.to_string();
+        NotAnAction::new(match dimension {
+            // The usual example, a day's weather, is beyond what a cabin is set to.
+            Dimension::Temperature => message.replace(dimension.example(), "22 °C"),
+            _ => message,
+        })
+    })?;
     // Rounding of units must not refuse the limit itself.
     let slack = 1e-9 * most.abs();
     if value < least - slack || value > most + slack {

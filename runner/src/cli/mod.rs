@@ -4,6 +4,7 @@ mod bar;
 pub mod catalogue;
 pub mod chart;
 mod columns;
+mod examples;
 pub mod fluid;
 mod menu;
 mod naming;

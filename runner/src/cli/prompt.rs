@@ -11,6 +11,7 @@ use sim_core::instruments::{
 use crate::action::{Action, COMMANDS, METER, NotAnAction, SCAN};
 use crate::bay::{Bay, spelt};
 use crate::cli::columns::table;
+use crate::cli::examples::in_units;
 use crate::cli::menu::{choose, menu};
 use crate::cli::naming::{conclude, suspect};
 use crate::cli::practice::debrief_of;
@@ -115,7 +116,7 @@ fn aside(
         "order" => work_order(case, system),
         "faults" => catalogue::faults(bank, streams.width),
         "tools" => catalogue::tools(system),
-        "help" => help(streams.width),
+        "help" => in_units(&help(streams.width), system),
         "give-up" => return Err(Stop::GiveUp),
         "quit" => return Err(Stop::Leave),
         _ => return Ok(false),
@@ -150,7 +151,7 @@ fn do_action(
                 let asides: Vec<&str> = ASIDES.iter().map(|(word, _)| *word).collect();
                 NotAnAction::no_verb(first, &asides)
             };
-            return say(streams, &format!("{error}\n"));
+            return say(streams, &in_units(&format!("{error}\n"), system));
         }
     };
     let before = bay.setup().clone();
@@ -166,7 +167,7 @@ fn do_action(
             };
             say(streams, &words)
         }
-        Err(error) => say(streams, &format!("{error}\n")),
+        Err(error) => say(streams, &in_units(&format!("{error}\n"), system)),
     }
 }
 
@@ -188,12 +189,15 @@ fn fill_in(
         "suspect" => return suspect(bank, case, bay, streams),
         _ => {}
     }
-    let choices = choices(verb, bay);
+    let choices: Vec<String> = choices(verb, bay)
+        .iter()
+        .map(|choice| in_units(choice, system))
+        .collect();
     let follows = COMMANDS
         .iter()
         .find(|command| command.verb == verb)
         .map_or("", |c| c.follows);
-    let question = format!("{verb}: {follows}");
+    let question = in_units(&format!("{verb}: {follows}"), system);
     let answer = if choices.is_empty() {
         Some(ask(streams, &format!("{question} > "))?).filter(|answer| !answer.is_empty())
     } else {

@@ -7,6 +7,7 @@ use scenarios::units::UnitSystem;
 
 use crate::action::Action;
 use crate::bay::{Bay, Outcome, spelt};
+use crate::cli::examples::in_units;
 use crate::cli::prompt::ASIDES;
 use crate::show;
 
@@ -65,6 +66,7 @@ pub fn play(bay: &mut Bay, text: &str, system: UnitSystem) -> Played {
         let result = Action::parse(words)
             .map_err(|error| aside(words).unwrap_or_else(|| error.to_string()))
             .and_then(|action| bay.act(&action).map_err(|error| error.to_string()));
+        let result = result.map_err(|message| in_units(&message, system));
         let number = index + 1;
         match result {
             Ok(outcome) => {
