@@ -239,22 +239,26 @@ pub fn tools(system: UnitSystem) -> String {
             } else {
                 String::new()
             };
+            let settles = if spec.lag_s >= 0.05 {
+                format!("settles in {:.1} s, ", spec.lag_s)
+            } else {
+                String::new()
+            };
             let _ = writeln!(
                 text,
-                "  {}: errs by at most {}{share}, steps of {}, settles in {:.1} s, takes {:.0} s",
+                "  {}: errs by at most {}{share}, steps of {}, {settles}takes {:.0} s",
                 spec.name,
                 show::tolerance(spec.accuracy, spec.unit, system),
                 show::tolerance(spec.resolution, spec.unit, system),
-                spec.lag_s,
                 spec.time_s,
             );
         }
         if !one.limit.is_empty() {
             let _ = writeln!(text, "  tells down to: {}", one.limit);
         }
-        let _ = writeln!(text, "  right  {}", one.rightly);
-        let _ = writeln!(text, "  wrong  {}", one.wrongly);
-        let _ = writeln!(text, "  source {}", one.source);
+        let _ = writeln!(text, "  right    {}", one.rightly);
+        let _ = writeln!(text, "  wrong    {}", one.wrongly);
+        let _ = writeln!(text, "  figures  {}", one.source);
     }
     text
 }
