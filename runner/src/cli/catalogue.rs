@@ -226,6 +226,12 @@ fn listed(mode: &Mode) -> [&str; 2] {
     [&mode.id, &mode.name]
 }
 
+/// What nobody guesses of the machines at the ports.
+pub(super) const PORTS: &str = "\
+`recover`, `evacuate` and `charge` want the service ports to themselves: they are refused while the \
+gauge set is on; `gauges close` and `gauges disconnect` first.
+";
+
 /// Every instrument: how well it tells, how to use it and how not to.
 #[must_use]
 pub fn tools(system: UnitSystem) -> String {
@@ -260,5 +266,6 @@ pub fn tools(system: UnitSystem) -> String {
         let _ = writeln!(text, "  wrong    {}", one.wrongly);
         let _ = writeln!(text, "  figures  {}", one.source);
     }
+    text.push_str(PORTS);
     text
 }

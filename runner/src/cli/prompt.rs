@@ -339,6 +339,7 @@ fn help(width: usize) -> String {
         .map(|command| [command.verb, command.follows, command.does])
         .collect();
     text.push_str(&table(2, &actions, width));
+    text.push_str(catalogue::PORTS);
     text.push_str("Besides (no time passes):\n");
     let asides: Vec<_> = ASIDES.iter().map(|(word, does)| [word, does]).collect();
     text.push_str(&table(2, &asides, width));
