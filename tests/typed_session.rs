@@ -356,3 +356,48 @@ fn hints_are_in_the_units_asked_for() {
     let si = typed(&CASE, b"temperature 20\nquit\n").output;
     assert!(si.contains("write for example `22 °C`"), "{si}");
 }
+
+#[test]
+fn the_label_can_be_read_in_the_bay() {
+    let ran = typed(&CASE, b"label\nlook label\nquit\n").output;
+    assert!(
+        ran.contains("Halbrin Pip 1.2 (hatchback), 88100 km"),
+        "{ran}"
+    );
+    let page = coldtrail(&["vehicles", "hatchback"]).output;
+    let row = |page: &str, label: &str| {
+        let line = page
+            .lines()
+            .find(|line| line.trim_start().starts_with(label));
+        line.map(|line| line.trim_start().replacen(label, "", 1).trim().to_owned())
+    };
+    for label in ["Refrigerant", "Oil"] {
+        assert_eq!(row(&ran, label), row(&page, label), "{ran}\n{page}");
+    }
+    let place = row(&page, "Label").expect("a place");
+    assert_eq!(
+        ran.matches(&format!("The label, {place}:")).count(),
+        2,
+        "{ran}"
+    );
+}
+
+#[test]
+fn one_word_of_help_tools_and_faults_can_be_asked_for() {
+    let ran = typed(
+        &CASE,
+        b"help clamp\nTools clamp\ntools recover\nfaults fan-dead\nhelp clmp\ntools hammer\nquit\n",
+    )
+    .output;
+    for words in [
+        "clamp  a line, such as liquid-line [quick | bare]",
+        "bay 0:00 > clamp thermometer\n",
+        "recovery",
+        "condenser fan that does not turn  (fan-dead)",
+        "Did you mean `clamp`?",
+        "No tool is called `hammer`",
+    ] {
+        assert!(ran.contains(words), "{words:?} is not in\n{ran}");
+    }
+    assert!(!ran.contains("hygrometer: errs"), "{ran}");
+}

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use clap::Args;
 use scenarios::units::UnitSystem;
 use scenarios::{Bank, Mode, Onset, nearest};
-use sim_core::instruments::KIT;
+use sim_core::instruments::{Instrument, KIT};
 
 use crate::action::NO_FAULT;
 use crate::cli::columns::{Columns, table};
@@ -235,8 +235,22 @@ gauge set is on; `gauges close` and `gauges disconnect` first.
 /// Every instrument: how well it tells, how to use it and how not to.
 #[must_use]
 pub fn tools(system: UnitSystem) -> String {
+    listed_tools(system, |_| true) + PORTS
+}
+
+/// The instruments of a first word, such as `clamp`, or of a part of their name.
+#[must_use]
+pub fn tools_of(word: &str, system: UnitSystem) -> Option<String> {
+    let (typed, plain) = (format!("`{word} "), word.replace('-', " "));
+    let found = listed_tools(system, |one| {
+        one.name.contains(&plain) || one.rightly.contains(&typed)
+    });
+    (!word.is_empty() && !found.is_empty()).then_some(found)
+}
+
+fn listed_tools(system: UnitSystem, wanted: impl Fn(&Instrument) -> bool) -> String {
     let mut text = String::new();
-    for one in KIT {
+    for one in KIT.iter().filter(|one| wanted(one)) {
         let _ = writeln!(text, "{}", one.name);
         for tool in one.tools {
             let spec = tool.spec();
@@ -266,6 +280,5 @@ pub fn tools(system: UnitSystem) -> String {
         let _ = writeln!(text, "  wrong    {}", one.wrongly);
         let _ = writeln!(text, "  figures  {}", one.source);
     }
-    text.push_str(PORTS);
     text
 }

@@ -10,12 +10,13 @@ use sim_core::instruments::{
 
 use crate::action::{Action, COMMANDS, METER, NotAnAction, SCAN};
 use crate::bay::{Bay, spelt};
+use crate::cli::catalogue::FaultsArgs;
 use crate::cli::columns::table;
 use crate::cli::examples::in_units;
 use crate::cli::menu::{choose, menu};
 use crate::cli::naming::{conclude, suspect};
 use crate::cli::practice::debrief_of;
-use crate::cli::work_order::work_order;
+use crate::cli::work_order::{label, work_order};
 use crate::cli::{Streams, catalogue, script};
 use crate::show;
 
@@ -26,17 +27,27 @@ pub(super) const ASIDES: &[(&str, &str)] = &[
     ("suspects", "your suspects and how sure you are"),
     ("setup", "how the car is set up"),
     ("order", "the work order again"),
-    ("faults", "names of all faults"),
-    ("tools", "the instruments: how to use each, and how not to"),
-    ("help", "every action"),
+    ("label", "what the label says: refrigerant, charge, oil"),
+    (
+        "faults",
+        "names of all faults; `faults fan-dead` tells of one",
+    ),
+    (
+        "tools",
+        "the instruments: how to use each, and how not to; `tools clamp`: one",
+    ),
+    ("help", "every action; `help clamp`: one"),
     ("give-up", "end without a conclusion and see the debrief"),
     ("quit", "leave without a debrief"),
 ];
 
 const OPENING: &str = "\
-You are in the bay, the car is parked with its engine off. Type an action, such as `engine idle` or \
-`look clutch-hub`, or press Enter for a menu to choose from by number. A first word alone, such as \
-`clamp`, asks what you mean. `help` lists everything. When you know what is wrong, `conclude`.
+You are in the bay, the car is parked with its engine off.
+Type an action, such as `engine idle` or `look belt`, or
+press Enter for a menu to choose from by number.
+A first word alone, such as `clamp`, asks what you mean.
+`help` lists everything. When you know what is wrong,
+`conclude`.
 ";
 
 /// Why a typed session stops without a conclusion.
@@ -88,7 +99,7 @@ fn until_concluded(
         let word = spelt(&typed);
         let full = if is_verb(&word) {
             fill_in(&word, bank, case, bay, system, streams)?
-        } else if aside(&word, bank, case, bay, system, streams)? {
+        } else if aside(&typed, bank, case, bay, system, streams)? {
             None
         } else {
             Some(typed)
@@ -102,27 +113,71 @@ fn until_concluded(
 
 /// Answers what takes no time on the shop clock; false where it is something else.
 fn aside(
-    word: &str,
+    typed: &str,
     bank: &Bank,
     case: &Case,
     bay: &Bay,
     system: UnitSystem,
     streams: &mut Streams<'_>,
 ) -> Result<bool, Stop> {
-    let text = match word {
+    let text = match spelt(typed).as_str() {
         "notes" => notes(bay, system),
         "suspects" => suspects(bay),
         "setup" => format!("{}\n", show::setup(bay.setup(), system)),
         "order" => work_order(case, system),
+        "label" | "look-label" => label(case, system),
         "faults" => catalogue::faults(bank, streams.width),
         "tools" => catalogue::tools(system),
         "help" => in_units(&help(streams.width), system),
         "give-up" => return Err(Stop::GiveUp),
         "quit" => return Err(Stop::Leave),
-        _ => return Ok(false),
+        _ => match about(typed, bank, system, streams.width) {
+            Some(text) => text,
+            None => return Ok(false),
+        },
     };
     say(streams, &text)?;
     Ok(true)
+}
+
+/// `help clamp`, `tools clamp`, `faults fan-dead`: an aside about one word.
+fn about(typed: &str, bank: &Bank, system: UnitSystem, width: usize) -> Option<String> {
+    let (aside, word) = typed.split_once(char::is_whitespace)?;
+    let word = spelt(word);
+    let text = match aside.to_lowercase().as_str() {
+        "help" => help_on(&word, width),
+        "tools" => catalogue::tools_of(&word, system)
+            .ok_or_else(|| format!("No tool is called `{word}`; `tools` tells of them all.")),
+        "faults" => catalogue::browse(
+            bank,
+            &FaultsArgs {
+                id: Some(word),
+                component: None,
+            },
+            width,
+        ),
+        _ => return None,
+    };
+    Some(in_units(&text.unwrap_or_else(|error| error + "\n"), system))
+}
+
+fn help_on(word: &str, width: usize) -> Result<String, String> {
+    let command = COMMANDS.iter().find(|command| command.verb == word);
+    if let Some(command) = command {
+        let row = [[command.verb, command.follows, command.does]];
+        return Ok(table(2, &row, width)
+            + &format!(
+                "`{word}` alone asks what you mean; `tools {word}` tells of the instrument.\n"
+            ));
+    }
+    let aside = ASIDES.iter().find(|(known, _)| *known == word);
+    aside
+        .map(|(known, does)| table(2, &[[*known, *does]], width))
+        .ok_or_else(|| NotAnAction::no_verb(word, &aside_words()).to_string())
+}
+
+fn aside_words() -> Vec<&'static str> {
+    ASIDES.iter().map(|(word, _)| *word).collect()
 }
 
 fn left(case: &Case, bay: &Bay) -> String {
@@ -148,8 +203,7 @@ fn do_action(
             let error = if is_verb(&first.to_lowercase()) {
                 error
             } else {
-                let asides: Vec<&str> = ASIDES.iter().map(|(word, _)| *word).collect();
-                NotAnAction::no_verb(first, &asides)
+                NotAnAction::no_verb(first, &aside_words())
             };
             return say(streams, &in_units(&format!("{error}\n"), system));
         }
