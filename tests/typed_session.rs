@@ -386,7 +386,7 @@ fn the_label_can_be_read_in_the_bay() {
 fn one_word_of_help_tools_and_faults_can_be_asked_for() {
     let ran = typed(
         &CASE,
-        b"help clamp\nTools clamp\ntools recover\nfaults fan-dead\nhelp clmp\ntools hammer\nquit\n",
+        b"help clamp\nTools clamp\ntools recover\ntools meter\nfaults fan-dead\nhelp clmp\ntools hammer\nquit\n",
     )
     .output;
     for words in [
@@ -399,5 +399,6 @@ fn one_word_of_help_tools_and_faults_can_be_asked_for() {
     ] {
         assert!(ran.contains(words), "{words:?} is not in\n{ran}");
     }
+    assert!(ran.contains("ohmmeter: errs"), "{ran}");
     assert!(!ran.contains("hygrometer: errs"), "{ran}");
 }

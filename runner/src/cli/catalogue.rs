@@ -238,14 +238,19 @@ pub fn tools(system: UnitSystem) -> String {
     listed_tools(system, |_| true) + PORTS
 }
 
-/// The instruments of a first word, such as `clamp`, or of a part of their name.
+/// The instruments of a first word, such as `clamp`, or else those with a word in their name.
 #[must_use]
 pub fn tools_of(word: &str, system: UnitSystem) -> Option<String> {
     let (typed, plain) = (format!("`{word} "), word.replace('-', " "));
-    let found = listed_tools(system, |one| {
-        one.name.contains(&plain) || one.rightly.contains(&typed)
-    });
-    (!word.is_empty() && !found.is_empty()).then_some(found)
+    let by_verb = listed_tools(system, |one| one.rightly.contains(&typed));
+    let found = if by_verb.is_empty() {
+        listed_tools(system, |one| {
+            one.name == plain || one.name.split(' ').any(|part| part == plain)
+        })
+    } else {
+        by_verb
+    };
+    (!found.is_empty()).then_some(found)
 }
 
 fn listed_tools(system: UnitSystem, wanted: impl Fn(&Instrument) -> bool) -> String {
