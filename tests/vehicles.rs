@@ -102,12 +102,32 @@ fn a_page_tells_every_set_point() {
     let mut told = 0;
     for vehicle in bank().vehicles() {
         let (id, page) = (vehicle.id.as_str(), page(&vehicle.id));
-        for (label, key) in [
-            ("Low cut-out compressor off below", "low_cut_out"),
-            ("High cut-out compressor off above", "high_cut_out"),
-            ("Cycling switch compressor off below", "cycling_switch"),
-            ("Evaporator cut-out compressor off below", "frost_cut_out"),
-            ("Ambient cut-out compressor off below", "ambient_cut_out"),
+        for (label, key, side) in [
+            (
+                "Low cut-out compressor off below",
+                "low_cut_out",
+                " on the high side",
+            ),
+            (
+                "High cut-out compressor off above",
+                "high_cut_out",
+                " on the high side",
+            ),
+            (
+                "Cycling switch compressor off below",
+                "cycling_switch",
+                " on the low side",
+            ),
+            (
+                "Evaporator cut-out compressor off below",
+                "frost_cut_out",
+                "",
+            ),
+            (
+                "Ambient cut-out compressor off below",
+                "ambient_cut_out",
+                "",
+            ),
         ] {
             let switches = written(id, key);
             assert_eq!(page.contains(label), !switches.is_empty(), "{id}: {label}");
@@ -115,7 +135,7 @@ fn a_page_tells_every_set_point() {
                 // { trip = "A", reset = "B" }
                 let quoted: Vec<&str> = switch.split('"').collect();
                 let (trip, reset) = (as_shown(quoted[1]), as_shown(quoted[3]));
-                let words = format!("{label} {trip}, on again at {reset}");
+                let words = format!("{label} {trip}{side}, on again at {reset}");
                 assert!(page.contains(&words), "{words:?} is not in\n{page}");
                 told += 1;
             }
@@ -139,7 +159,7 @@ fn a_page_can_be_had_in_the_units_of_ones_gauges() {
     // 22 and 45 psi gauge are what the estate's file says.
     let page = shown(&["estate", "--units", "us"]);
     assert!(
-        page.contains("below 22 psig, on again at 45 psig"),
+        page.contains("below 22 psig on the low side, on again at 45 psig"),
         "{page}"
     );
     assert!(page.contains("20.5 oz"), "{page}");

@@ -110,7 +110,8 @@ impl std::error::Error for NotTaken {}
 pub struct Bay {
     session: Session,
     seed: u64,
-    known_faults: Vec<String>,
+    /// Ids and plain names, spelt alike, with the id each stands for.
+    known_faults: Vec<(String, String)>,
     actions: Vec<Action>,
     notes: Vec<Note>,
     suspects: BTreeMap<String, f64>,
@@ -118,6 +119,15 @@ pub struct Bay {
     slips: Vec<Slip>,
     advised: Vec<Advice>,
     conclusion: Option<Conclusion>,
+}
+
+/// A name as ids are spelt: small letters and figures, a hyphen between words.
+#[must_use]
+pub fn spelt(name: &str) -> String {
+    let small = name.to_lowercase();
+    let words = small.split(|c: char| !c.is_alphanumeric());
+    let words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
+    words.join("-")
 }
 
 /// What a gauge set must be off by before its needle shows it, Pa: half of its step.
@@ -132,18 +142,27 @@ impl Bay {
     /// [`FluidError`] when the car's refrigerant is not known.
     pub fn new(bank: &Bank, case: &Case) -> Result<Self, FluidError> {
         let fluid = Arc::new(Fluid::by_name(&case.healthy.refrigerant)?);
-        let modes = bank.catalogue().modes().map(|mode| mode.id.clone());
-        let components = bank
-            .components()
-            .iter()
-            .map(|component| component.id.clone());
+        let modes = || bank.catalogue().modes();
+        let components = || bank.components().iter();
+        // Ids come first: a mode whose plain name is a component's id would be the component.
+        let ids = modes()
+            .map(|mode| &mode.id)
+            .chain(components().map(|one| &one.id));
+        let names = modes()
+            .map(|mode| (&mode.name, &mode.id))
+            .chain(components().map(|one| (&one.name, &one.id)));
+        let known_faults = ids
+            .map(|id| (id.clone(), id.clone()))
+            .chain(names.map(|(name, id)| (spelt(name), id.clone())))
+            .chain(
+                [NO_FAULT, "nothing-is-broken", "nothing-broken"]
+                    .map(|name| (name.to_owned(), NO_FAULT.to_owned())),
+            )
+            .collect();
         Ok(Self {
             session: Session::of(case, fluid),
             seed: case.seed,
-            known_faults: modes
-                .chain(components)
-                .chain([NO_FAULT.to_owned()])
-                .collect(),
+            known_faults,
             actions: Vec::new(),
             notes: Vec::new(),
             suspects: BTreeMap::new(),
@@ -162,7 +181,7 @@ impl Bay {
         if self.conclusion.is_some() {
             return Err(NotTaken::Concluded);
         }
-        self.check_names(action)?;
+        let action = &self.resolved(action)?;
         let index = self.actions.len();
         let mut slips = slips_of(action, &self.session, &self.worn);
         let advice =
@@ -216,36 +235,55 @@ impl Bay {
         })
     }
 
-    fn check_names(&self, action: &Action) -> Result<(), NotTaken> {
-        let known = |name: &String| {
-            if self.known_faults.contains(name) {
-                return Ok(());
-            }
-            let nearest = scenarios::nearest(name, self.known_faults.iter().map(String::as_str));
-            Err(NotTaken::UnknownFault {
-                name: name.clone(),
-                nearest: nearest.map(str::to_owned),
-            })
-        };
+    /// The id of a fault, a component or `no-fault`, by that id or by its plain name.
+    ///
+    /// # Errors
+    /// [`NotTaken`] with the name somebody probably meant.
+    pub fn fault_id(&self, name: &str) -> Result<String, NotTaken> {
+        let wanted = spelt(name);
+        if let Some((_, id)) = self.known_faults.iter().find(|(known, _)| *known == wanted) {
+            return Ok(id.clone());
+        }
+        let names = self.known_faults.iter().map(|(known, _)| known.as_str());
+        let nearest = scenarios::nearest(&wanted, names).and_then(|near| {
+            let mut known = self.known_faults.iter();
+            known.find(|(known, _)| known == near)
+        });
+        Err(NotTaken::UnknownFault {
+            name: name.to_owned(),
+            nearest: nearest.map(|(_, id)| id.clone()),
+        })
+    }
+
+    /// The action with every fault by its id, as attempts are kept.
+    ///
+    /// # Errors
+    /// [`NotTaken`] where it names a fault or a reading that there is not.
+    pub fn resolved(&self, action: &Action) -> Result<Action, NotTaken> {
         match action {
-            Action::Suspect { mode, .. } => known(mode),
+            Action::Suspect { mode, confidence } => Ok(Action::Suspect {
+                mode: self.fault_id(mode)?,
+                confidence: *confidence,
+            }),
             Action::Conclude(conclusion) => {
-                known(&conclusion.fault)?;
-                conclusion.cause.as_ref().map_or(Ok(()), known)?;
+                let fault = self.fault_id(&conclusion.fault)?;
+                let cause = conclusion.cause.as_ref();
+                let cause = cause.map(|cause| self.fault_id(cause)).transpose()?;
                 let count = self.notes.len();
-                match conclusion
-                    .because
-                    .iter()
-                    .find(|number| **number < 1 || **number > count)
-                {
+                let mut because = conclusion.because.iter();
+                match because.find(|number| **number < 1 || **number > count) {
                     Some(number) => Err(NotTaken::NoSuchNote {
                         number: *number,
                         count,
                     }),
-                    None => Ok(()),
+                    None => Ok(Action::Conclude(Conclusion {
+                        fault,
+                        cause,
+                        because: conclusion.because.clone(),
+                    })),
                 }
             }
-            _ => Ok(()),
+            _ => Ok(action.clone()),
         }
     }
 

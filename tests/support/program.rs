@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use clap::Parser;
-use runner::cli::{Cli, Streams, run};
+use runner::cli::{Cli, Streams, run, width_of};
 
 /// What a run of the program left behind.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -29,6 +29,12 @@ pub fn typed(arguments: &[&str], keys: &[u8]) -> Ran {
     launch(arguments, keys, true)
 }
 
+/// The same at a terminal of so many columns.
+#[must_use]
+pub fn typed_on(columns: usize, arguments: &[&str], keys: &[u8]) -> Ran {
+    launch_on(Some(columns), arguments, keys, true)
+}
+
 /// Plays a script from a file of its own; further arguments follow `practice`.
 #[must_use]
 pub fn play(script: &str, arguments: &[&str]) -> Ran {
@@ -43,7 +49,16 @@ pub fn play(script: &str, arguments: &[&str]) -> Ran {
 /// # Panics
 /// Where the arguments are not a command line.
 #[must_use]
-pub fn launch(arguments: &[&str], mut input: &[u8], input_is_terminal: bool) -> Ran {
+pub fn launch(arguments: &[&str], input: &[u8], input_is_terminal: bool) -> Ran {
+    launch_on(None, arguments, input, input_is_terminal)
+}
+
+fn launch_on(
+    columns: Option<usize>,
+    arguments: &[&str],
+    mut input: &[u8],
+    input_is_terminal: bool,
+) -> Ran {
     let line = ["coldtrail"].into_iter().chain(arguments.iter().copied());
     let cli = Cli::try_parse_from(line).unwrap_or_else(|error| panic!("{error}"));
     let (mut output, mut errors) = (Vec::new(), Vec::new());
@@ -54,6 +69,7 @@ pub fn launch(arguments: &[&str], mut input: &[u8], input_is_terminal: bool) -> 
             input_is_terminal,
             output: &mut output,
             errors: &mut errors,
+            width: width_of(columns),
             fresh_seed: 1,
         },
     );

@@ -2,6 +2,7 @@
 //! terminal, scripts and records alike.
 
 mod commands;
+mod fold;
 mod parse;
 mod tools;
 mod words;

@@ -7,8 +7,8 @@ use scenarios::quantity::{Dimension, parse_as};
 use sim_core::instruments::{Check, Line, Named, Sense, Spot, sensible};
 
 use crate::action::commands::{COMMANDS, GAUGE_STEPS, PHASES};
-use crate::action::tools;
 use crate::action::{Action, Conclusion, Control, EngineSpeed, Gear, Request};
+use crate::action::{fold, tools};
 
 /// Why a text is not an action, and what would be.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -39,7 +39,15 @@ impl NotAnAction {
             .or(shortened)
             .map(|near| format!(" Did you mean `{near}`?"))
             .unwrap_or_default();
-        Self::new(format!("`{word}` is not {what}. Allowed: {list}.{hint}"))
+        // The hint comes first: a list can be long.
+        Self::new(format!("`{word}` is not {what}.{hint} Allowed: {list}."))
+    }
+
+    /// A first word that is no action's; other words are allowed besides.
+    pub(crate) fn no_verb(word: &str, besides: &[&str]) -> Self {
+        let verbs = COMMANDS.iter().map(|command| command.verb);
+        let allowed: Vec<&str> = verbs.chain(besides.iter().copied()).collect();
+        Self::not_one_of("an action", word, &allowed)
     }
 }
 
@@ -77,8 +85,10 @@ impl Action {
     pub fn parse(text: &str) -> Result<Self, NotAnAction> {
         // An attempt is kept as its actions' texts. Whatever rounding a text brings must be in
         // the action from the first time on, or the attempt played again differs in a last digit.
-        let action = Self::from_words(text)?;
-        Self::from_words(&action.to_string())
+        let small = text.to_lowercase();
+        let action = Self::from_words(&small)
+            .or_else(|error| Self::from_words(&fold::joined(&small)).map_err(|_| error))?;
+        Self::from_words(&action.to_string().to_lowercase())
     }
 
     fn from_words(text: &str) -> Result<Self, NotAnAction> {
@@ -144,10 +154,7 @@ impl Action {
             .map(Self::Evacuate),
             "charge" => charge(rest),
             _ if tools::TOOL_VERBS.contains(&verb) => tools::parse(verb, rest),
-            _ => {
-                let verbs: Vec<&str> = COMMANDS.iter().map(|command| command.verb).collect();
-                Err(NotAnAction::not_one_of("an action", verb, &verbs))
-            }
+            _ => Err(NotAnAction::no_verb(verb, &[])),
         }
     }
 }
@@ -197,7 +204,15 @@ fn quantity(
     most: f64,
     limits: &str,
 ) -> Result<f64, NotAnAction> {
-    let value = parse_as(text, dimension).map_err(|error| NotAnAction::new(error.to_string()))?;
+    let text = &fold::with_unit(text, dimension);
+    let value = parse_as(text, dimension).map_err(|error| {
+        let message = error.to_string();
+        NotAnAction::new(match dimension {
+            // The usual example, a day's weather, is beyond what a cabin is set to.
+            Dimension::Temperature => message.replace(dimension.example(), "22 °C"),
+            _ => message,
+        })
+    })?;
     // Rounding of units must not refuse the limit itself.
     let slack = 1e-9 * most.abs();
     if value < least - slack || value > most + slack {
@@ -306,46 +321,55 @@ fn sense(verb: &str, rest: &str) -> Result<Action, NotAnAction> {
 }
 
 fn suspect(rest: &str) -> Result<Action, NotAnAction> {
-    let (mode, share) = rest.split_once(char::is_whitespace).ok_or_else(|| {
-        NotAnAction::new("Write a fault and how sure you are, such as `suspect undercharge 40 %`.")
-    })?;
-    let share = share.trim();
+    let words: Vec<&str> = rest.split_whitespace().collect();
+    let first_number = |word: &str| word.starts_with(|c: char| c.is_ascii_digit());
+    let (mode, share) = match words.as_slice() {
+        [mode, share] => ((*mode).to_owned(), vec![*share]),
+        words => fold::fault_and_rest(words, first_number),
+    };
+    let share = share.join(" ");
+    if mode.is_empty() || share.is_empty() {
+        return Err(NotAnAction::new(
+            "Write a fault and how sure you are, such as `suspect undercharge 40 %`.",
+        ));
+    }
     // Percent is the only unit there is: a bare number means it.
     let bare = share.parse::<f64>().is_ok();
-    let with_unit = if bare {
-        format!("{share} %")
-    } else {
-        share.to_owned()
-    };
+    let with_unit = if bare { format!("{share} %") } else { share };
     let confidence = quantity(&with_unit, Dimension::Ratio, 0.0, 1.0, "0 % to 100 %")?;
-    Ok(Action::Suspect {
-        mode: mode.to_owned(),
-        confidence,
-    })
+    Ok(Action::Suspect { mode, confidence })
 }
 
 fn conclude(rest: &str) -> Result<Conclusion, NotAnAction> {
-    let mut words = rest.split_whitespace();
-    let Some(fault) = words.next() else {
+    let words: Vec<&str> = rest.split_whitespace().collect();
+    let ends = |word: &str| {
+        matches!(word, "cause" | "because") || word.starts_with(|c: char| c.is_ascii_digit())
+    };
+    let (fault, mut words) = fold::fault_and_rest(&words, ends);
+    if fault.is_empty() {
         return Err(NotAnAction::new(
             "Write what is wrong, such as `conclude undercharge cause leak-condenser because 3 5`; `faults` lists the names.",
         ));
-    };
+    }
     let mut conclusion = Conclusion {
-        fault: fault.to_owned(),
+        fault,
         cause: None,
         because: Vec::new(),
     };
-    while let Some(word) = words.next() {
-        match word {
+    while let Some((word, rest)) = words.split_first() {
+        match *word {
             "cause" => {
-                let cause = words.next().ok_or_else(|| {
-                    NotAnAction::new("`cause` wants the name of a fault behind it.")
-                })?;
-                conclusion.cause = Some(cause.to_owned());
+                let (cause, rest) = fold::fault_and_rest(rest, ends);
+                if cause.is_empty() {
+                    return Err(NotAnAction::new(
+                        "`cause` wants the name of a fault behind it.",
+                    ));
+                }
+                conclusion.cause = Some(cause);
+                words = rest;
             }
             "because" => {
-                for number in words.by_ref() {
+                for number in rest {
                     let number = number.trim_matches(',');
                     let reading = number.parse::<usize>().map_err(|_| {
                         NotAnAction::new(format!(
@@ -356,8 +380,9 @@ fn conclude(rest: &str) -> Result<Conclusion, NotAnAction> {
                         conclusion.because.push(reading);
                     }
                 }
+                return Ok(conclusion);
             }
-            _ => {
+            word => {
                 return Err(NotAnAction::not_one_of(
                     "part of a conclusion",
                     word,

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use clap::Args;
 use scenarios::units::UnitSystem;
 use scenarios::{Bank, Mode, Onset, nearest};
-use sim_core::instruments::KIT;
+use sim_core::instruments::{Instrument, KIT};
 
 use crate::action::NO_FAULT;
 use crate::cli::columns::{Columns, table};
@@ -26,15 +26,15 @@ pub struct FaultsArgs {
 ///
 /// # Errors
 /// A sentence that says which names there are.
-pub fn browse(bank: &Bank, args: &FaultsArgs) -> Result<String, String> {
+pub fn browse(bank: &Bank, args: &FaultsArgs, width: usize) -> Result<String, String> {
     match (&args.id, &args.component) {
-        (Some(id), _) if id == NO_FAULT => Ok(nothing_broken()),
+        (Some(id), _) if id == NO_FAULT => Ok(nothing_broken(width)),
         (Some(id), _) => {
             let mode = bank.catalogue().get(id).ok_or_else(|| {
                 let meant = did_you_mean(bank.catalogue().nearest(id));
                 format!("no fault is called `{id}`{meant} `coldtrail faults` lists them all.")
             })?;
-            Ok(page(bank, mode))
+            Ok(page(bank, mode, width))
         }
         (None, Some(component)) => {
             let ids = bank.components().iter().map(|one| one.id.as_str());
@@ -50,7 +50,7 @@ pub fn browse(bank: &Bank, args: &FaultsArgs) -> Result<String, String> {
                 .catalogue()
                 .modes()
                 .filter(|mode| mode.component.id == *component)
-                .map(|mode| page(bank, mode))
+                .map(|mode| page(bank, mode, width))
                 .collect();
             if pages.is_empty() {
                 return Ok("The catalogue has no fault of this component.\n".to_owned());
@@ -60,13 +60,13 @@ pub fn browse(bank: &Bank, args: &FaultsArgs) -> Result<String, String> {
         (None, None) => Ok(format!(
             "{}\n`coldtrail faults ID` tells all about one of them,\n\
              `coldtrail faults --component NAME` about all of a component.\n",
-            faults(bank)
+            faults(bank, width)
         )),
     }
 }
 
 /// All the catalogue says of a fault.
-fn page(bank: &Bank, mode: &Mode) -> String {
+fn page(bank: &Bank, mode: &Mode, width: usize) -> String {
     let mut rows = Vec::new();
     let mut line = |label: &str, words: &str| rows.push([label.to_owned(), words.to_owned()]);
     let component = &mode.component;
@@ -105,14 +105,14 @@ fn page(bank: &Bank, mode: &Mode) -> String {
         some => some.join(", "),
     };
     line("Can be in", &vehicles);
-    format!("{}  ({})\n{}", mode.name, mode.id, table(2, &rows))
+    format!("{}  ({})\n{}", mode.name, mode.id, table(2, &rows, width))
 }
 
 /// What the list calls a car with nothing wrong.
 const NO_FAULT_NAME: &str = "The complaint has no fault behind it";
 
 /// The page of the verdict that is no fault.
-fn nothing_broken() -> String {
+fn nothing_broken(width: usize) -> String {
     let rows = [
         (
             "What it means",
@@ -146,7 +146,7 @@ fn nothing_broken() -> String {
         ("Can be in", "every vehicle"),
     ];
     let rows = rows.map(|(label, words)| [label.to_owned(), words.to_owned()]);
-    format!("{NO_FAULT_NAME}  ({NO_FAULT})\n{}", table(2, &rows))
+    format!("{NO_FAULT_NAME}  ({NO_FAULT})\n{}", table(2, &rows, width))
 }
 
 fn onset(onset: Onset) -> &'static str {
@@ -179,7 +179,7 @@ fn how_common(bank: &Bank, mode: &Mode) -> String {
 
 /// Every case by id, with its title and level.
 #[must_use]
-pub fn cases(bank: &Bank) -> String {
+pub fn cases(bank: &Bank, width: usize) -> String {
     let rows: Vec<_> = bank
         .cases()
         .map(|case| {
@@ -190,7 +190,7 @@ pub fn cases(bank: &Bank) -> String {
             ]
         })
         .collect();
-    let mut text = table(0, &rows);
+    let mut text = table(0, &rows, width);
     text.push_str(
         "\nOpen one with `coldtrail practice CASE`, or leave the case out to be dealt one.\n",
     );
@@ -199,9 +199,9 @@ pub fn cases(bank: &Bank) -> String {
 
 /// Every failure mode by component: the names to suspect and to conclude.
 #[must_use]
-pub fn faults(bank: &Bank) -> String {
+pub fn faults(bank: &Bank, width: usize) -> String {
     let none = [NO_FAULT, NO_FAULT_NAME];
-    let columns = Columns::of(2, bank.catalogue().modes().map(listed).chain([none]));
+    let columns = Columns::of(2, bank.catalogue().modes().map(listed).chain([none]), width);
     let mut text = String::new();
     for component in bank.components() {
         let modes: Vec<_> = bank
@@ -226,11 +226,36 @@ fn listed(mode: &Mode) -> [&str; 2] {
     [&mode.id, &mode.name]
 }
 
+/// What nobody guesses of the machines at the ports.
+pub(super) const PORTS: &str = "\
+`recover`, `evacuate` and `charge` want the service ports to themselves: they are refused while the \
+gauge set is on; `gauges close` and `gauges disconnect` first.
+";
+
 /// Every instrument: how well it tells, how to use it and how not to.
 #[must_use]
 pub fn tools(system: UnitSystem) -> String {
+    listed_tools(system, |_| true) + PORTS
+}
+
+/// The instruments of a first word, such as `clamp`, or else those with a word in their name.
+#[must_use]
+pub fn tools_of(word: &str, system: UnitSystem) -> Option<String> {
+    let (typed, plain) = (format!("`{word} "), word.replace('-', " "));
+    let by_verb = listed_tools(system, |one| one.rightly.contains(&typed));
+    let found = if by_verb.is_empty() {
+        listed_tools(system, |one| {
+            one.name == plain || one.name.split(' ').any(|part| part == plain)
+        })
+    } else {
+        by_verb
+    };
+    (!found.is_empty()).then_some(found)
+}
+
+fn listed_tools(system: UnitSystem, wanted: impl Fn(&Instrument) -> bool) -> String {
     let mut text = String::new();
-    for one in KIT {
+    for one in KIT.iter().filter(|one| wanted(one)) {
         let _ = writeln!(text, "{}", one.name);
         for tool in one.tools {
             let spec = tool.spec();
@@ -239,22 +264,26 @@ pub fn tools(system: UnitSystem) -> String {
             } else {
                 String::new()
             };
+            let settles = if spec.lag_s >= 0.05 {
+                format!("settles in {:.1} s, ", spec.lag_s)
+            } else {
+                String::new()
+            };
             let _ = writeln!(
                 text,
-                "  {}: errs by at most {}{share}, steps of {}, settles in {:.1} s, takes {:.0} s",
+                "  {}: errs by at most {}{share}, steps of {}, {settles}takes {:.0} s",
                 spec.name,
                 show::tolerance(spec.accuracy, spec.unit, system),
                 show::tolerance(spec.resolution, spec.unit, system),
-                spec.lag_s,
                 spec.time_s,
             );
         }
         if !one.limit.is_empty() {
             let _ = writeln!(text, "  tells down to: {}", one.limit);
         }
-        let _ = writeln!(text, "  right  {}", one.rightly);
-        let _ = writeln!(text, "  wrong  {}", one.wrongly);
-        let _ = writeln!(text, "  source {}", one.source);
+        let _ = writeln!(text, "  right    {}", one.rightly);
+        let _ = writeln!(text, "  wrong    {}", one.wrongly);
+        let _ = writeln!(text, "  figures  {}", one.source);
     }
     text
 }

@@ -2,12 +2,11 @@
 
 use textwrap::core::display_width;
 
-use crate::cli::practice::WIDTH;
-
 /// Room between two columns.
 const GAP: usize = 2;
-/// Widest a column other than the last is made; longer cells go on below themselves.
-const WIDEST: usize = 42;
+/// Widest a column other than the last is made, as a share of the page; longer cells go on below
+/// themselves.
+const WIDEST: (usize, usize) = (3, 7);
 
 /// Columns of rows that belong together; the last takes what the page leaves.
 pub(super) struct Columns<const N: usize> {
@@ -16,17 +15,22 @@ pub(super) struct Columns<const N: usize> {
 }
 
 impl<const N: usize> Columns<N> {
-    /// Columns that hold some rows, behind an indent.
-    pub(super) fn of<'a>(indent: usize, rows: impl IntoIterator<Item = [&'a str; N]>) -> Self {
+    /// Columns that hold some rows, behind an indent, on a page of a width.
+    pub(super) fn of<'a>(
+        indent: usize,
+        rows: impl IntoIterator<Item = [&'a str; N]>,
+        page: usize,
+    ) -> Self {
+        let widest = page * WIDEST.0 / WIDEST.1;
         let mut widths = [0; N];
         for row in rows {
             for (width, cell) in widths.iter_mut().zip(row) {
-                *width = display_width(cell).min(WIDEST).max(*width);
+                *width = display_width(cell).min(widest).max(*width);
             }
         }
         let before_last: usize = widths.iter().rev().skip(1).map(|width| width + GAP).sum();
         if let Some(last) = widths.last_mut() {
-            *last = WIDTH.saturating_sub(indent + before_last);
+            *last = page.saturating_sub(indent + before_last);
         }
         Self { indent, widths }
     }
@@ -56,8 +60,12 @@ impl<const N: usize> Columns<N> {
 }
 
 /// Rows in columns, each row with the end of its line.
-pub(super) fn table<S: AsRef<str>, const N: usize>(indent: usize, rows: &[[S; N]]) -> String {
-    let columns = Columns::of(indent, rows.iter().map(cells));
+pub(super) fn table<S: AsRef<str>, const N: usize>(
+    indent: usize,
+    rows: &[[S; N]],
+    page: usize,
+) -> String {
+    let columns = Columns::of(indent, rows.iter().map(cells), page);
     rows.iter()
         .map(|row| columns.row(cells(row)) + "\n")
         .collect()
@@ -79,9 +87,9 @@ mod tests {
             ["aaa", "b", "short"],
             ["", "", ""],
         ];
-        let text = table(1, &rows);
+        let text = table(1, &rows, 98);
         let lines: Vec<&str> = text.lines().collect();
-        assert!(lines.iter().all(|line| line.chars().count() <= WIDTH));
+        assert!(lines.iter().all(|line| line.chars().count() <= 98));
         assert!(lines[0].starts_with(" a    bb  word word"), "{text}");
         assert!(lines[1].starts_with("          word"), "{text}");
         assert_eq!(lines[2], " aaa  b   short");

@@ -4,7 +4,10 @@ mod bar;
 pub mod catalogue;
 pub mod chart;
 mod columns;
+mod examples;
 pub mod fluid;
+mod menu;
+mod naming;
 pub mod practice;
 mod prompt;
 pub mod readings;
@@ -93,6 +96,8 @@ pub struct Streams<'a> {
     pub output: &'a mut dyn Write,
     /// What it says of errors and progress.
     pub errors: &'a mut dyn Write,
+    /// Width lines are broken at.
+    pub width: usize,
     /// A number to seed a session with when none is asked for.
     pub fresh_seed: u64,
 }
@@ -111,22 +116,34 @@ pub fn main() -> u8 {
         input: &mut stdin.lock(),
         output: &mut std::io::stdout().lock(),
         errors: &mut std::io::stderr(),
+        width: width_of(
+            terminal_size::terminal_size_of(std::io::stdout())
+                .map(|(columns, _)| usize::from(columns.0)),
+        ),
         fresh_seed,
     };
     run(&cli, &mut streams)
 }
 
+/// Width lines are broken at, by the columns of the terminal: where there is none, or a very wide one,
+/// what fits a hundred, which is about as far as an eye follows a line back.
+#[must_use]
+pub fn width_of(columns: Option<usize>) -> usize {
+    columns.unwrap_or(100).clamp(60, 100) - 2
+}
+
 /// Runs a parsed command on given streams; returns its exit code.
 pub fn run(cli: &Cli, streams: &mut Streams<'_>) -> u8 {
+    let width = streams.width;
     let result = match &cli.command {
         Command::Fluid(args) => fluid::run(args).map(|text| (text, EXIT_OK)),
         Command::Practice(args) => with_bank(|bank| practice::run(bank, args, streams)),
         Command::Vehicles(args) => {
-            with_bank(|bank| vehicles::browse(bank, args).map(|text| (text, EXIT_OK)))
+            with_bank(|bank| vehicles::browse(bank, args, width).map(|text| (text, EXIT_OK)))
         }
-        Command::Cases => with_bank(|bank| Ok((catalogue::cases(bank), EXIT_OK))),
+        Command::Cases => with_bank(|bank| Ok((catalogue::cases(bank, width), EXIT_OK))),
         Command::Faults(args) => {
-            with_bank(|bank| catalogue::browse(bank, args).map(|text| (text, EXIT_OK)))
+            with_bank(|bank| catalogue::browse(bank, args, width).map(|text| (text, EXIT_OK)))
         }
         Command::Readings(args) => {
             with_bank(|bank| readings::run(bank, args).map(|text| (text, EXIT_OK)))

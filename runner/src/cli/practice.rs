@@ -8,15 +8,13 @@ use scenarios::{Bank, Case};
 
 use crate::bay::Bay;
 use crate::cli::bar::Bar;
+use crate::cli::which_car::case_of;
 use crate::cli::{
     EXIT_LINES_NOT_TAKEN, EXIT_OK, Output, Streams, Units, prompt, script, work_order,
 };
 use crate::debrief;
 use crate::grade::{Grade, Weights, grade};
 use crate::show;
-
-/// Width lines are broken at: fits a terminal of a hundred columns.
-pub(super) const WIDTH: usize = 98;
 
 /// What `coldtrail practice` is asked.
 #[derive(Args, Clone, Debug)]
@@ -52,11 +50,11 @@ pub fn run(
         Some(id) => id.clone(),
         None => dealt(bank, seed)?,
     };
-    let case = Case::deal(bank, &id, seed).map_err(|error| error.to_string())?;
+    let case = case_of(bank, &id, seed)?;
     match &args.script {
         Some(path) => {
             let text = script::read(path)?;
-            play(bank, &case, &text, system, args.format)
+            play(bank, &case, &text, (system, streams.width), args.format)
         }
         None if args.format == Output::Json => {
             Err("--format json prints the result of a script: give one with --script FILE".to_owned())
@@ -74,11 +72,12 @@ pub(super) fn debrief_of(
     case: &Case,
     bay: &Bay,
     system: UnitSystem,
+    width: usize,
 ) -> Result<String, String> {
     let weights = Weights::default();
     let grade = graded(bank, case, bay, &weights)?;
     let page = debrief::text(bank, case, &grade, &weights, system);
-    Ok(show::wrapped(&page, WIDTH))
+    Ok(show::wrapped(&page, width))
 }
 
 fn graded(bank: &Bank, case: &Case, bay: &Bay, weights: &Weights) -> Result<Grade, String> {
@@ -103,7 +102,7 @@ fn play(
     bank: &Bank,
     case: &Case,
     text: &str,
-    system: UnitSystem,
+    (system, width): (UnitSystem, usize),
     format: Output,
 ) -> Result<(String, u8), String> {
     let mut bay = Bay::new(bank, case).map_err(|error| error.to_string())?;
@@ -127,7 +126,7 @@ fn play(
         Output::Text => {
             let order = work_order::work_order(case, system);
             let debrief = debrief::text(bank, case, &grade, &weights, system);
-            show::wrapped(&format!("{order}\n{}{debrief}", played.log), WIDTH)
+            show::wrapped(&format!("{order}\n{}{debrief}", played.log), width)
         }
     };
     Ok((page, code))

@@ -8,34 +8,57 @@ use sim_core::instruments::{
     Check, CondenserSide, LEAK_SPOTS, Line, Named, Room, Sense, Spot, Vent, Wheel, sensible,
 };
 
-use crate::action::{Action, COMMANDS, METER, NO_FAULT, SCAN};
-use crate::bay::Bay;
-use crate::cli::columns::{Columns, table};
-use crate::cli::practice::{WIDTH, debrief_of};
-use crate::cli::work_order::work_order;
+use crate::action::{Action, COMMANDS, METER, NotAnAction, SCAN};
+use crate::bay::{Bay, spelt};
+use crate::cli::catalogue::FaultsArgs;
+use crate::cli::columns::table;
+use crate::cli::examples::in_units;
+use crate::cli::menu::{choose, menu};
+use crate::cli::naming::{conclude, suspect};
+use crate::cli::practice::debrief_of;
+use crate::cli::work_order::{label, work_order};
 use crate::cli::{Streams, catalogue, script};
 use crate::show;
 
 /// What can be typed besides actions; it takes no time and is not part of the attempt.
-const ASIDES: &[(&str, &str)] = &[
+pub(super) const ASIDES: &[(&str, &str)] = &[
     ("menu", "choose an action by number"),
     ("notes", "the notebook: readings with their numbers"),
     ("suspects", "your suspects and how sure you are"),
     ("setup", "how the car is set up"),
     ("order", "the work order again"),
-    ("faults", "names of all faults"),
-    ("tools", "the instruments: how to use each, and how not to"),
-    ("help", "every action"),
+    ("label", "what the label says: refrigerant, charge, oil"),
+    (
+        "faults",
+        "names of all faults; `faults fan-dead` tells of one",
+    ),
+    (
+        "tools",
+        "the instruments: how to use each, and how not to; `tools clamp`: one",
+    ),
+    ("help", "every action; `help clamp`: one"),
     ("give-up", "end without a conclusion and see the debrief"),
     ("quit", "leave without a debrief"),
 ];
 
 const OPENING: &str = "\
-You are in the bay, the car is parked with its engine off. Type an action, such as
-`engine idle` or `look clutch-hub`, or press Enter for a menu to choose from by number.
-A first word alone, such as `clamp`, asks what you mean. `help` lists everything.
-When you know what is wrong, `conclude`.
+You are in the bay, the car is parked with its engine off.
+Type an action, such as `engine idle` or `look belt`, or
+press Enter for a menu to choose from by number.
+A first word alone, such as `clamp`, asks what you mean.
+`help` lists everything. When you know what is wrong,
+`conclude`.
 ";
+
+/// Why a typed session stops without a conclusion.
+pub(super) enum Stop {
+    /// `quit`, or the end of the input.
+    Leave,
+    /// `give-up`.
+    GiveUp,
+    /// The terminal fails.
+    Broken(String),
+}
 
 /// Plays a typed session and returns its last words.
 ///
@@ -48,42 +71,113 @@ pub fn practise(
     streams: &mut Streams<'_>,
 ) -> Result<String, String> {
     let mut bay = Bay::new(bank, case).map_err(|error| error.to_string())?;
+    match until_concluded(bank, case, &mut bay, system, streams) {
+        Ok(()) | Err(Stop::GiveUp) => debrief_of(bank, case, &bay, system, streams.width),
+        Err(Stop::Leave) => Ok(left(case, &bay)),
+        Err(Stop::Broken(message)) => Err(message),
+    }
+}
+
+fn until_concluded(
+    bank: &Bank,
+    case: &Case,
+    bay: &mut Bay,
+    system: UnitSystem,
+    streams: &mut Streams<'_>,
+) -> Result<(), Stop> {
     say(streams, &format!("{}\n{OPENING}", work_order(case, system)))?;
-    loop {
+    while bay.conclusion().is_none() {
         let prompt = format!("\nbay {} > ", show::clock(bay.clock_s()));
-        let Some(typed) = ask(streams, &prompt)? else {
-            return Ok(left(case, &bay));
+        let typed = ask(streams, &prompt)?;
+        let chosen = match spelt(&typed).as_str() {
+            "menu" => menu(streams)?,
+            "" if typed.is_empty() => menu(streams)?,
+            "" if typed == "?" => Some("help".to_owned()),
+            _ => Some(typed),
         };
-        match typed.as_str() {
-            "" | "menu" => {
-                if let Some(text) = menu(bank, &bay, system, streams)? {
-                    do_action(&mut bay, &text, system, streams)?;
-                }
-            }
-            "notes" => say(streams, &notes(&bay, system))?,
-            "suspects" => say(streams, &suspects(&bay))?,
-            "setup" => say(streams, &format!("{}\n", show::setup(bay.setup(), system)))?,
-            "order" => say(streams, &work_order(case, system))?,
-            "faults" => say(streams, &catalogue::faults(bank))?,
-            "tools" => say(streams, &catalogue::tools(system))?,
-            "help" | "?" => say(streams, &help())?,
-            "give-up" => return debrief_of(bank, case, &bay, system),
-            "quit" | "exit" => return Ok(left(case, &bay)),
-            _ => {
-                let full = if COMMANDS.iter().any(|command| command.verb == typed) {
-                    fill_in(&typed, bank, &bay, system, streams)?
-                } else {
-                    Some(typed)
-                };
-                if let Some(text) = full {
-                    do_action(&mut bay, &text, system, streams)?;
-                }
-            }
-        }
-        if bay.conclusion().is_some() {
-            return debrief_of(bank, case, &bay, system);
+        let Some(typed) = chosen else { continue };
+        let word = spelt(&typed);
+        let full = if is_verb(&word) {
+            fill_in(&word, bank, case, bay, system, streams)?
+        } else if aside(&typed, bank, case, bay, system, streams)? {
+            None
+        } else {
+            Some(typed)
+        };
+        if let Some(text) = full {
+            do_action(bay, &text, system, streams)?;
         }
     }
+    Ok(())
+}
+
+/// Answers what takes no time on the shop clock; false where it is something else.
+fn aside(
+    typed: &str,
+    bank: &Bank,
+    case: &Case,
+    bay: &Bay,
+    system: UnitSystem,
+    streams: &mut Streams<'_>,
+) -> Result<bool, Stop> {
+    let text = match spelt(typed).as_str() {
+        "notes" => notes(bay, system),
+        "suspects" => suspects(bay),
+        "setup" => format!("{}\n", show::setup(bay.setup(), system)),
+        "order" => work_order(case, system),
+        "label" | "look-label" => label(case, system),
+        "faults" => catalogue::faults(bank, streams.width),
+        "tools" => catalogue::tools(system),
+        "help" => in_units(&help(streams.width), system),
+        "give-up" => return Err(Stop::GiveUp),
+        "quit" => return Err(Stop::Leave),
+        _ => match about(typed, bank, system, streams.width) {
+            Some(text) => text,
+            None => return Ok(false),
+        },
+    };
+    say(streams, &text)?;
+    Ok(true)
+}
+
+/// `help clamp`, `tools clamp`, `faults fan-dead`: an aside about one word.
+fn about(typed: &str, bank: &Bank, system: UnitSystem, width: usize) -> Option<String> {
+    let (aside, word) = typed.split_once(char::is_whitespace)?;
+    let word = spelt(word);
+    let text = match aside.to_lowercase().as_str() {
+        "help" => help_on(&word, width),
+        "tools" => catalogue::tools_of(&word, system)
+            .ok_or_else(|| format!("No tool is called `{word}`; `tools` tells of them all.")),
+        "faults" => catalogue::browse(
+            bank,
+            &FaultsArgs {
+                id: Some(word),
+                component: None,
+            },
+            width,
+        ),
+        _ => return None,
+    };
+    Some(in_units(&text.unwrap_or_else(|error| error + "\n"), system))
+}
+
+fn help_on(word: &str, width: usize) -> Result<String, String> {
+    let command = COMMANDS.iter().find(|command| command.verb == word);
+    if let Some(command) = command {
+        let row = [[command.verb, command.follows, command.does]];
+        return Ok(table(2, &row, width)
+            + &format!(
+                "`{word}` alone asks what you mean; `tools {word}` tells of the instrument.\n"
+            ));
+    }
+    let aside = ASIDES.iter().find(|(known, _)| *known == word);
+    aside
+        .map(|(known, does)| table(2, &[[*known, *does]], width))
+        .ok_or_else(|| NotAnAction::no_verb(word, &aside_words()).to_string())
+}
+
+fn aside_words() -> Vec<&'static str> {
+    ASIDES.iter().map(|(word, _)| *word).collect()
 }
 
 fn left(case: &Case, bay: &Bay) -> String {
@@ -101,10 +195,18 @@ fn do_action(
     text: &str,
     system: UnitSystem,
     streams: &mut Streams<'_>,
-) -> Result<(), String> {
+) -> Result<(), Stop> {
     let action = match Action::parse(text) {
         Ok(action) => action,
-        Err(error) => return say(streams, &format!("{error}\n")),
+        Err(error) => {
+            let first = text.split_whitespace().next().unwrap_or_default();
+            let error = if is_verb(&first.to_lowercase()) {
+                error
+            } else {
+                NotAnAction::no_verb(first, &aside_words())
+            };
+            return say(streams, &in_units(&format!("{error}\n"), system));
+        }
     };
     let before = bay.setup().clone();
     match bay.act(&action) {
@@ -119,60 +221,50 @@ fn do_action(
             };
             say(streams, &words)
         }
-        Err(error) => say(streams, &format!("{error}\n")),
+        Err(error) => say(streams, &in_units(&format!("{error}\n"), system)),
     }
 }
 
-/// Lets the learner choose a first word by number, then what follows it.
-fn menu(
-    bank: &Bank,
-    bay: &Bay,
-    system: UnitSystem,
-    streams: &mut Streams<'_>,
-) -> Result<Option<String>, String> {
-    let verbs: Vec<String> = COMMANDS
-        .iter()
-        .map(|command| command.verb.to_owned())
-        .collect();
-    let rows: Vec<_> = COMMANDS.iter().map(|c| [c.verb, c.does]).collect();
-    let columns = Columns::of(0, rows.iter().copied());
-    let shown: Vec<String> = rows.iter().map(|row| columns.row(*row)).collect();
-    match choose(streams, "What do you do?", &shown, &verbs)? {
-        Some(verb) if verbs.contains(&verb) => fill_in(&verb, bank, bay, system, streams),
-        // Somebody typed a whole action at the menu.
-        other => Ok(other),
-    }
+fn is_verb(word: &str) -> bool {
+    COMMANDS.iter().any(|command| command.verb == word)
 }
 
 /// Asks for what follows a first word.
 fn fill_in(
     verb: &str,
     bank: &Bank,
+    case: &Case,
     bay: &Bay,
     system: UnitSystem,
     streams: &mut Streams<'_>,
-) -> Result<Option<String>, String> {
+) -> Result<Option<String>, Stop> {
     match verb {
-        "conclude" => return conclude(bank, bay, system, streams),
-        "suspect" => return suspect(bank, streams),
+        "conclude" => return conclude(bank, case, bay, system, streams),
+        "suspect" => return suspect(bank, case, bay, streams),
         _ => {}
     }
-    let choices = choices(verb, bay);
+    let choices: Vec<String> = choices(verb, bay)
+        .iter()
+        .map(|choice| in_units(choice, system))
+        .collect();
     let follows = COMMANDS
         .iter()
         .find(|command| command.verb == verb)
         .map_or("", |c| c.follows);
-    let question = format!("{verb}: {follows}");
+    let question = in_units(&format!("{verb}: {follows}"), system);
     let answer = if choices.is_empty() {
-        ask(streams, &format!("{question} > "))?.filter(|answer| !answer.is_empty())
+        Some(ask(streams, &format!("{question} > "))?).filter(|answer| !answer.is_empty())
     } else {
-        choose(streams, &question, &choices, &choices)?
+        let listed: Vec<_> = choices
+            .iter()
+            .map(|one| (one.clone(), one.clone()))
+            .collect();
+        choose(streams, &question, &listed, "to go back")?
     };
     // Whoever types a whole action here has changed their mind.
     let first = |answer: &str| answer.split_whitespace().next().map(str::to_owned);
     Ok(answer.map(|answer| {
-        let is_action =
-            first(&answer).is_some_and(|word| COMMANDS.iter().any(|command| command.verb == word));
+        let is_action = first(&answer).is_some_and(|word| is_verb(&word.to_lowercase()));
         if is_action {
             answer
         } else {
@@ -265,136 +357,8 @@ fn choices(verb: &str, bay: &Bay) -> Vec<String> {
     }
 }
 
-/// A component, then what is wrong with it.
-fn choose_fault(
-    bank: &Bank,
-    question: &str,
-    none: Option<&str>,
-    streams: &mut Streams<'_>,
-) -> Result<Option<String>, String> {
-    let with_modes: Vec<_> = bank
-        .components()
-        .iter()
-        .filter(|one| {
-            bank.catalogue()
-                .modes()
-                .any(|mode| mode.component.id == one.id)
-        })
-        .collect();
-    let mut shown: Vec<String> = with_modes.iter().map(|one| one.name.clone()).collect();
-    let mut ids: Vec<String> = with_modes.iter().map(|one| one.id.clone()).collect();
-    if let Some(none) = none {
-        shown.push(none.to_owned());
-        ids.push(NO_FAULT.to_owned());
-    }
-    loop {
-        let Some(component) = choose(streams, question, &shown, &ids)? else {
-            return Ok(None);
-        };
-        let modes: Vec<_> = bank
-            .catalogue()
-            .modes()
-            .filter(|mode| mode.component.id == component)
-            .collect();
-        if modes.is_empty() {
-            // `no-fault`, or a name typed in full.
-            return Ok(Some(component));
-        }
-        let names: Vec<String> = modes.iter().map(|mode| mode.name.clone()).collect();
-        let values: Vec<String> = modes.iter().map(|mode| mode.id.clone()).collect();
-        // Going back from here is to the components, as the prompt says.
-        if let Some(mode) = choose(streams, "What is wrong with it?", &names, &values)? {
-            return Ok(Some(mode));
-        }
-    }
-}
-
-fn suspect(bank: &Bank, streams: &mut Streams<'_>) -> Result<Option<String>, String> {
-    let Some(fault) = choose_fault(
-        bank,
-        "What do you suspect?",
-        Some("Nothing is broken"),
-        streams,
-    )?
-    else {
-        return Ok(None);
-    };
-    let answer = ask(streams, "How sure are you, 0 to 100 %? (0 drops it) > ")?.unwrap_or_default();
-    if answer.is_empty() {
-        return Ok(None);
-    }
-    let share = if answer.ends_with('%') {
-        answer
-    } else {
-        format!("{answer} %")
-    };
-    Ok(Some(format!("suspect {fault} {share}")))
-}
-
-fn conclude(
-    bank: &Bank,
-    bay: &Bay,
-    system: UnitSystem,
-    streams: &mut Streams<'_>,
-) -> Result<Option<String>, String> {
-    let Some(fault) = choose_fault(bank, "What is wrong?", Some("Nothing is broken"), streams)?
-    else {
-        return Ok(None);
-    };
-    let mut text = format!("conclude {fault}");
-    let question = "Did something else lead to it? (Enter: no, or none that you know)";
-    if fault != NO_FAULT
-        && let Some(cause) = choose_fault(bank, question, None, streams)?
-    {
-        let _ = write!(text, " cause {cause}");
-    }
-    say(streams, &notes(bay, system))?;
-    let text = loop {
-        let numbers = ask(
-            streams,
-            "Numbers of the readings that prove it, such as 2 5 6 > ",
-        )?;
-        let numbers = numbers.unwrap_or_default().replace(',', " ");
-        let full = if numbers.is_empty() {
-            text.clone()
-        } else {
-            format!("{text} because {numbers}")
-        };
-        match Action::parse(&full) {
-            Ok(_) => break full,
-            Err(error) => say(streams, &format!("{error}\n"))?,
-        }
-    };
-    say(streams, &format!("{text}\n"))?;
-    let sure = ask(streams, "This ends the diagnosis. Sure? yes / no > ")?.unwrap_or_default();
-    Ok(matches!(sure.as_str(), "yes" | "y").then_some(text))
-}
-
-/// A numbered list; an answer is a number, a name from the list, or any other words as typed. Enter is none.
-fn choose(
-    streams: &mut Streams<'_>,
-    question: &str,
-    shown: &[String],
-    values: &[String],
-) -> Result<Option<String>, String> {
-    let mut text = format!("{question}\n");
-    for (index, line) in shown.iter().enumerate() {
-        let _ = writeln!(text, "  {:>2}  {line}", index + 1);
-    }
-    say(streams, &text)?;
-    let answer = ask(streams, "number or words, Enter to go back > ")?.unwrap_or_default();
-    if answer.is_empty() {
-        return Ok(None);
-    }
-    let by_number = answer
-        .parse::<usize>()
-        .ok()
-        .and_then(|number| number.checked_sub(1))
-        .and_then(|index| values.get(index));
-    Ok(Some(by_number.cloned().unwrap_or(answer)))
-}
-
-fn notes(bay: &Bay, system: UnitSystem) -> String {
+/// The notebook.
+pub(super) fn notes(bay: &Bay, system: UnitSystem) -> String {
     if bay.notes().is_empty() {
         return "The notebook is empty: nothing has been read yet.\n".to_owned();
     }
@@ -422,41 +386,53 @@ fn suspects(bay: &Bay) -> String {
     text
 }
 
-fn help() -> String {
+fn help(width: usize) -> String {
     let mut text = "Actions (each takes time on the shop clock):\n".to_owned();
     let actions: Vec<_> = COMMANDS
         .iter()
         .map(|command| [command.verb, command.follows, command.does])
         .collect();
-    text.push_str(&table(2, &actions));
+    text.push_str(&table(2, &actions, width));
+    text.push_str(catalogue::PORTS);
     text.push_str("Besides (no time passes):\n");
     let asides: Vec<_> = ASIDES.iter().map(|(word, does)| [word, does]).collect();
-    text.push_str(&table(2, &asides));
+    text.push_str(&table(2, &asides, width));
     text
 }
 
-fn say(streams: &mut Streams<'_>, text: &str) -> Result<(), String> {
+/// Says something, its lines broken to fit.
+pub(super) fn say(streams: &mut Streams<'_>, text: &str) -> Result<(), Stop> {
     streams
         .output
-        .write_all(show::wrapped(text, WIDTH).as_bytes())
+        .write_all(show::wrapped(text, streams.width).as_bytes())
         .and_then(|()| streams.output.flush())
-        .map_err(|error| format!("the terminal cannot be written to: {error}"))
+        .map_err(|error| Stop::Broken(format!("the terminal cannot be written to: {error}")))
 }
 
-/// A line typed, without its end; `None` when the input has ended.
-fn ask(streams: &mut Streams<'_>, prompt: &str) -> Result<Option<String>, String> {
+/// A line typed, without its end. Whoever wants to leave can do so at any question.
+pub(super) fn ask(streams: &mut Streams<'_>, prompt: &str) -> Result<String, Stop> {
     // As it is: breaking lines would drop the space before the cursor.
     streams
         .output
         .write_all(prompt.as_bytes())
         .and_then(|()| streams.output.flush())
-        .map_err(|error| format!("the terminal cannot be written to: {error}"))?;
+        .map_err(|error| Stop::Broken(format!("the terminal cannot be written to: {error}")))?;
     let mut line = String::new();
     match streams.input.read_line(&mut line) {
-        Ok(0) => Ok(None),
-        Ok(_) => Ok(Some(line.trim().to_owned())),
+        Ok(0) => return Err(Stop::Leave),
+        Ok(_) => {}
         // Bytes that are no text: an empty answer asks again.
-        Err(error) if error.kind() == std::io::ErrorKind::InvalidData => Ok(Some(String::new())),
-        Err(error) => Err(format!("the terminal cannot be read: {error}")),
+        Err(error) if error.kind() == std::io::ErrorKind::InvalidData => line.clear(),
+        Err(error) => {
+            return Err(Stop::Broken(format!(
+                "the terminal cannot be read: {error}"
+            )));
+        }
+    }
+    let typed = line.trim();
+    match spelt(typed).as_str() {
+        "quit" | "exit" => Err(Stop::Leave),
+        "give-up" => Err(Stop::GiveUp),
+        _ => Ok(typed.to_owned()),
     }
 }

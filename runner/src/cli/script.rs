@@ -6,7 +6,9 @@ use std::path::Path;
 use scenarios::units::UnitSystem;
 
 use crate::action::Action;
-use crate::bay::{Bay, Outcome};
+use crate::bay::{Bay, Outcome, spelt};
+use crate::cli::examples::in_units;
+use crate::cli::prompt::ASIDES;
 use crate::show;
 
 /// Largest script read, bytes: a day in the bay takes a few kilobytes.
@@ -62,8 +64,9 @@ pub fn play(bay: &mut Bay, text: &str, system: UnitSystem) -> Played {
             continue;
         }
         let result = Action::parse(words)
-            .map_err(|error| error.to_string())
+            .map_err(|error| aside(words).unwrap_or_else(|| error.to_string()))
             .and_then(|action| bay.act(&action).map_err(|error| error.to_string()));
+        let result = result.map_err(|message| in_units(&message, system));
         let number = index + 1;
         match result {
             Ok(outcome) => {
@@ -80,6 +83,18 @@ pub fn play(bay: &mut Bay, text: &str, system: UnitSystem) -> Played {
         }
     }
     played
+}
+
+/// What to say of a word that only a typed session has.
+fn aside(words: &str) -> Option<String> {
+    let word = spelt(words);
+    let known = ASIDES.iter().any(|(aside, _)| *aside == word);
+    known.then(|| match word.as_str() {
+        "quit" | "give-up" => format!(
+            "`{word}` is for a typed session: a script that ends without `conclude` ends as `give-up` does, so leave the line out"
+        ),
+        _ => format!("`{word}` is for a typed session; it is no action, so leave the line out"),
+    })
 }
 
 /// What an action gave, a line each.

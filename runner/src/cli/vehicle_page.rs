@@ -12,7 +12,7 @@ use crate::cli::vehicles::{charge, compressor, expansion, oil, refrigerant, stor
 use crate::show;
 
 /// All about a vehicle.
-pub(super) fn page(vehicle: &Vehicle, system: UnitSystem) -> String {
+pub(super) fn page(vehicle: &Vehicle, system: UnitSystem, width: usize) -> String {
     let page = Page { vehicle, system };
     let made_of = [
         page.label(),
@@ -24,14 +24,14 @@ pub(super) fn page(vehicle: &Vehicle, system: UnitSystem) -> String {
     let (name, year, id) = (&vehicle.name, vehicle.year, &vehicle.id);
     format!(
         "{name}, {year}  ({id})\n{}Where things are\n{}",
-        section(made_of.concat()),
-        section(page.places())
+        section(made_of.concat(), width),
+        section(page.places(), width)
     )
 }
 
-fn section(rows: Vec<Row>) -> String {
+fn section(rows: Vec<Row>, width: usize) -> String {
     let rows: Vec<_> = rows.iter().map(|(label, words)| [*label, words]).collect();
-    table(2, &rows)
+    table(2, &rows, width)
 }
 
 /// A label and what stands beside it.
@@ -135,15 +135,17 @@ impl Page<'_> {
 
     fn control(&self) -> Vec<Row> {
         let controls = &self.vehicle.spec.controls;
-        let pressure = |switch: &Hysteresis| self.switch(switch, Self::gauge);
-        let temperature = |switch: &Hysteresis| self.switch(switch, Self::celsius);
+        let pressure = |switch: &Hysteresis, side: &str| {
+            self.switch(switch, &format!(" on the {side} side"), Self::gauge)
+        };
+        let temperature = |switch: &Hysteresis| self.switch(switch, "", Self::celsius);
         let mut rows = Vec::new();
         if let Some(switch) = &controls.low_cut_out_pa {
-            rows.push(("Low cut-out", pressure(switch)));
+            rows.push(("Low cut-out", pressure(switch, "high")));
         }
-        rows.push(("High cut-out", pressure(&controls.high_cut_out_pa)));
+        rows.push(("High cut-out", pressure(&controls.high_cut_out_pa, "high")));
         if let Some(switch) = &controls.cycling_pa {
-            rows.push(("Cycling switch", pressure(switch)));
+            rows.push(("Cycling switch", pressure(switch, "low")));
         }
         if let Some(switch) = &controls.frost_cut_out_k {
             rows.push(("Evaporator cut-out", temperature(switch)));
@@ -212,14 +214,14 @@ impl Page<'_> {
     }
 
     /// When a switch lets the compressor go, and when it comes back.
-    fn switch(&self, switch: &Hysteresis, show: fn(&Self, f64) -> String) -> String {
+    fn switch(&self, switch: &Hysteresis, at: &str, show: fn(&Self, f64) -> String) -> String {
         let (trip, reset) = (show(self, switch.trip), show(self, switch.reset));
-        let side = if switch.trip > switch.reset {
+        let beyond = if switch.trip > switch.reset {
             "above"
         } else {
             "below"
         };
-        format!("compressor off {side} {trip}, on again at {reset}")
+        format!("compressor off {beyond} {trip}{at}, on again at {reset}")
     }
 
     fn gauge(&self, pa: f64) -> String {

@@ -28,16 +28,16 @@ pub struct VehiclesArgs {
 ///
 /// # Errors
 /// A sentence that says which vehicles there are.
-pub fn browse(bank: &Bank, args: &VehiclesArgs) -> Result<String, String> {
+pub fn browse(bank: &Bank, args: &VehiclesArgs, width: usize) -> Result<String, String> {
     let system = UnitSystem::from(args.units);
     match &args.id {
-        Some(id) => Ok(vehicle_page::page(vehicle_of(bank, id)?, system)),
-        None => Ok(list(bank, system)),
+        Some(id) => Ok(vehicle_page::page(vehicle_of(bank, id)?, system, width)),
+        None => Ok(list(bank, system, width)),
     }
 }
 
 /// Every vehicle by id, with its label and the kinds of part in its loop.
-fn list(bank: &Bank, system: UnitSystem) -> String {
+fn list(bank: &Bank, system: UnitSystem, width: usize) -> String {
     let mut rows = Vec::new();
     for vehicle in bank.vehicles() {
         let spec = &vehicle.spec;
@@ -53,7 +53,7 @@ fn list(bank: &Bank, system: UnitSystem) -> String {
         let id = std::iter::once(vehicle.id.clone()).chain(std::iter::repeat(String::new()));
         rows.extend(id.zip(lines).map(|(id, line)| [id, line]));
     }
-    let mut text = table(0, &rows);
+    let mut text = table(0, &rows, width);
     let _ = writeln!(
         text,
         "\n`coldtrail vehicles ID` tells all about one of them."

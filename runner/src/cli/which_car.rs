@@ -2,7 +2,7 @@
 
 use clap::Args;
 use scenarios::quantity::{Dimension, parse_as};
-use scenarios::{ALTITUDES_M, Bank, Case, Mode, Vehicle, nearest};
+use scenarios::{ALTITUDES_M, Bank, Case, DealError, Mode, Vehicle, nearest};
 use sim_core::setup::Weather;
 
 /// Which car to run.
@@ -69,7 +69,7 @@ impl CarArgs {
                 "{option} goes with --vehicle ID: a case brings its own weather and its own fault"
             ));
         }
-        Case::deal(bank, id, self.seed).map_err(|error| error.to_string())
+        case_of(bank, id, self.seed)
     }
 
     fn made(&self, bank: &Bank, id: &str) -> Result<Case, String> {
@@ -134,6 +134,25 @@ pub(super) fn altitude_m(text: Option<&str>) -> Result<f64, String> {
 /// The end of a sentence on a name that there is not.
 pub(super) fn did_you_mean(near: Option<&str>) -> String {
     near.map_or(".".to_owned(), |near| format!("; did you mean `{near}`?"))
+}
+
+/// The case of an id, dealt by a seed.
+///
+/// # Errors
+/// A sentence that says which one may be meant, and where they are listed.
+pub(super) fn case_of(bank: &Bank, id: &str, seed: u64) -> Result<Case, String> {
+    Case::deal(bank, id, seed).map_err(|error| match error {
+        DealError::UnknownCase { id, nearest } => {
+            // Where no name is near, one that has it as a part may be meant.
+            let part = || {
+                let mut ids = bank.cases().map(|case| case.id.as_str());
+                ids.find(|known| id.len() > 3 && known.contains(id.to_lowercase().as_str()))
+            };
+            let meant = did_you_mean(nearest.as_deref().or_else(part));
+            format!("no case is called `{id}`{meant} `coldtrail cases` lists them all.")
+        }
+        other => other.to_string(),
+    })
 }
 
 /// The vehicle of an id.

@@ -5,6 +5,7 @@ use std::fmt::Write;
 use scenarios::Case;
 use scenarios::units::{UnitSystem, format_temperature};
 
+use crate::cli::vehicles::{oil, refrigerant};
 use crate::show;
 
 /// The work order of a case.
@@ -22,7 +23,11 @@ pub fn work_order(case: &Case, system: UnitSystem) -> String {
     let mut text = String::new();
     let _ = writeln!(text, "WORK ORDER  {}", order.shop);
     let _ = writeln!(text, "  Job       {}", case.scenario.title);
-    let _ = writeln!(text, "  Vehicle   {}, {distance}", case.vehicle.name);
+    let _ = writeln!(
+        text,
+        "  Vehicle   {} ({}), {distance}",
+        case.vehicle.name, case.vehicle.id
+    );
     let _ = writeln!(text, "  Customer  {}", order.customer);
     let _ = writeln!(text, "  Says      \"{}\"", order.complaint);
     for (index, line) in order.history.iter().enumerate() {
@@ -38,6 +43,19 @@ pub fn work_order(case: &Case, system: UnitSystem) -> String {
         show::height(weather.altitude_m, system)
     );
     text
+}
+
+/// The label of the vehicle's air conditioning, and where it is.
+pub(super) fn label(case: &Case, system: UnitSystem) -> String {
+    let vehicle = &case.vehicle;
+    format!(
+        "The label, {}:\n  Refrigerant  {}\n  Oil          {}\n\
+         `coldtrail vehicles {}` tells what else is known of the model.\n",
+        vehicle.places.label,
+        refrigerant(vehicle, system),
+        oil(vehicle),
+        vehicle.id
+    )
 }
 
 /// Sunshine in words.
