@@ -133,7 +133,7 @@ impl SlipKind {
                 "The loop holds pressure: it ruins a vacuum gauge, and refrigerant sprays where the gauge goes on or gives way. Recover first, by the maker's procedure, and read it while the pump draws."
             }
             Self::OpenedChargedLoop => {
-                "Never open a loop that holds pressure: recover the refrigerant first, with the equipment and the licence your local rules ask for."
+                "Never open a loop that holds pressure: what sprays out blinds eyes and freezes skin, and letting it out knowingly is against the law in most places. Recover the refrigerant first, with the equipment and the licence your local rules ask for, and follow the maker's procedure."
             }
         }
     }
@@ -246,6 +246,9 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
         Action::Loosen(line) => {
             // Oil and what is dissolved in it spit out of an emptied loop too.
             bare(worn, &mut kinds);
+            if running {
+                kinds.push(SlipKind::HandNearBelt);
+            }
             if charged(session, line.role(session.car().layout())) {
                 kinds.push(SlipKind::OpenedChargedLoop);
                 if session.car().burns() {
