@@ -97,6 +97,7 @@ fn what_cannot_be_done_is_said() {
     acted(&mut session, "engine off\ngauges connect");
     assert!(refused(&mut session, "evacuate on").contains("gauges disconnect"));
     assert!(refused(&mut session, "charge liquid 100 g").contains("gauges disconnect"));
+    assert!(refused(&mut session, "road 30 km/h").contains("gauges disconnect"));
     acted(
         &mut session,
         "gauges disconnect\nrecover 20 min\nevacuate on",

@@ -262,7 +262,7 @@ fn every_slip_is_caught_and_costs_what_it_says() {
     };
     let safe = "wear glasses\nwear gloves\n";
     let hot = "engine 2500 rpm\nac on\nblower 4\nwait 10 min\n";
-    let table: [(String, &[SlipKind]); 23] = [
+    let table: [(String, &[SlipKind]); 24] = [
         (
             format!(
                 "{safe}gauges connect\ngauges open\ngauges read\ngauges close\ngauges disconnect"
@@ -293,6 +293,10 @@ fn every_slip_is_caught_and_costs_what_it_says() {
         (
             "loosen liquid-line".into(),
             &[NoGlasses, NoGloves, OpenedChargedLoop],
+        ),
+        (
+            format!("{safe}gauges connect\nengine 2500 rpm\ngauges disconnect"),
+            &[EngineRunningAtPorts],
         ),
         (
             format!("{safe}engine idle\nloosen liquid-line"),

@@ -25,7 +25,7 @@ pub enum SlipKind {
     NoGlasses,
     /// Service ports or a fitting handled without gloves.
     NoGloves,
-    /// Couplings put on with the engine running.
+    /// Couplings put on or taken off with the engine running.
     EngineRunningAtPorts,
     /// Couplings taken off while open.
     CouplingLeftOpen,
@@ -93,7 +93,7 @@ impl SlipKind {
                 "Escaping refrigerant gives frostbite. Wear insulated gloves at service ports and fittings."
             }
             Self::EngineRunningAtPorts => {
-                "Put couplings on with the engine off: belts and fan start without warning, and the high side is at its highest."
+                "Put couplings on and take them off with the engine off: belts and fan start without warning, and the high side is at its highest."
             }
             Self::CouplingLeftOpen => {
                 "Shut both couplings before taking them off. Letting refrigerant out knowingly is against the law in most places."
@@ -218,10 +218,15 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
                 kinds.push(SlipKind::RanEmpty);
             }
         }
-        Action::Gauges(GaugeStep::Disconnect) if session.gauges() == Gauges::Open => {
-            kinds.push(SlipKind::CouplingLeftOpen);
-            if session.car().burns() {
-                kinds.push(SlipKind::FlammableRelease);
+        Action::Gauges(GaugeStep::Disconnect) => {
+            if running {
+                kinds.push(SlipKind::EngineRunningAtPorts);
+            }
+            if session.gauges() == Gauges::Open {
+                kinds.push(SlipKind::CouplingLeftOpen);
+                if session.car().burns() {
+                    kinds.push(SlipKind::FlammableRelease);
+                }
             }
         }
         Action::Check(Check::Lamp(_)) if !worn.contains(&Gear::Glasses) => {
