@@ -130,7 +130,7 @@ impl SlipKind {
                 "The loop has been emptied: a compressor that turns in it gets no oil back and no cooling, and seizes. Evacuate and charge first, as the maker's procedure says."
             }
             Self::VacuumGaugeUnderPressure => {
-                "The loop holds pressure: it ruins a vacuum gauge, and refrigerant sprays where the gauge goes on or gives way. Recover first, by the maker's procedure, and read it while the pump draws."
+                "The vacuum gauge is ruined, and there is no other in the shop: the loop holds pressure. Refrigerant also sprays where such a gauge goes on or gives way. Recover first, by the maker's procedure, and read it while the pump draws."
             }
             Self::OpenedChargedLoop => {
                 "Never open a loop that holds pressure: what sprays out blinds eyes and freezes skin, and letting it out knowingly is against the law in most places. Recover the refrigerant first, with the equipment and the licence your local rules ask for, and follow the maker's procedure."
@@ -186,7 +186,7 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
             if running {
                 kinds.push(SlipKind::EngineRunningAtPorts);
             }
-            if *action == Action::Check(Check::Vacuum) && charged(session, None) {
+            if *action == Action::Check(Check::Vacuum) && session.ruins_vacuum_gauge() {
                 kinds.push(SlipKind::VacuumGaugeUnderPressure);
             }
         }
