@@ -124,6 +124,8 @@ impl std::error::Error for NotTaken {}
 pub struct Bay {
     session: Session,
     seed: u64,
+    /// What the shop's scales err by in this session, in standard deviations.
+    scales_deviate: f64,
     known_faults: Vec<String>,
     actions: Vec<Action>,
     notes: Vec<Note>,
@@ -138,6 +140,8 @@ pub struct Bay {
 const SHOWS_FROM_PA: f64 = 2.5e3;
 /// First stream of the seed that readings draw from; lower ones make the car.
 const READING_STREAM: u64 = 1000;
+/// Stream of the seed that the error of the scales is drawn from.
+const SCALES_STREAM: u64 = 999;
 
 impl Bay {
     /// A session on a case's car.
@@ -154,6 +158,7 @@ impl Bay {
         Ok(Self {
             session: Session::of(case, fluid),
             seed: case.seed,
+            scales_deviate: Draws::new(case.seed, SCALES_STREAM).within_tolerance(),
             known_faults: modes
                 .chain(components)
                 .chain([NO_FAULT.to_owned()])
@@ -193,7 +198,7 @@ impl Bay {
         let mut draws = Draws::new(self.seed, READING_STREAM + index as u64);
         let clock_s = self.clock_s();
         let opened = opened_by(action, &before, &self.session);
-        let notes: Vec<Note> = read_together(&truths, &mut draws)
+        let notes: Vec<Note> = read_together(&truths, self.scales_deviate, &mut draws)
             .into_iter()
             .enumerate()
             .map(|(offset, reading)| Note {
