@@ -81,7 +81,7 @@ fn gas_let_out_makes_a_detector_sound_everywhere_for_a_while() {
     for text in ["gauges connect", "gauges open", "gauges disconnect"] {
         act(&mut session, text);
     }
-    assert_eq!(everywhere(&session), ["alarm"; 3]);
+    assert_eq!(everywhere(&session), ["everywhere"; 3]);
     assert!(
         at_tip_kg_m3(session.car(), Spot::SuctionHose, false)
             > sounds_from_kg_m3(LeakScale::Coarse)
