@@ -7,6 +7,7 @@ use crate::car::Car;
 use crate::instruments::place::{Named, Spot};
 use crate::instruments::truth::Watch;
 use crate::loop_model::layout::Role;
+use crate::parts::skin::Skin;
 use crate::parts::storage::Place;
 use crate::spec::LeakPlace;
 
@@ -221,16 +222,14 @@ fn oil_at(car: &Car, place: LeakPlace, otherwise: Finding) -> Finding {
     }
 }
 
-/// Frost, sweat or nothing on a pipe, from its surface temperature and the air around.
+/// Frost, sweat or nothing on a pipe, from its metal and what has frozen there.
 fn surface(car: &Car, role: Role) -> Finding {
-    let surface_k = car
-        .refrigerant_temperature_k(role)
-        .unwrap_or(car.state().bay.bay_k);
+    let skin = car.skin(role).unwrap_or(Skin::dry(car.state().bay.bay_k));
     let weather = car.weather();
     let dew_k = air::dew_point_k(weather.humidity_ratio(), weather.pressure_pa());
-    if surface_k < 272.65 && surface_k < dew_k {
+    if skin.is_white() {
         finding("frosted", "white with frost")
-    } else if surface_k < dew_k - 0.5 {
+    } else if skin.metal_k < dew_k - 0.5 {
         finding("sweating", "wet with sweat")
     } else {
         finding("dry", "dry and clean")
