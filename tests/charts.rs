@@ -44,7 +44,7 @@ fn page(car: &Car, system: UnitSystem) -> String {
         car: "a car & its <loop>".to_owned(),
         conditions: "30 °C".to_owned(),
         taken: "after 10:00 min".to_owned(),
-        note: Some("The clutch pulled in 4 s ago.".to_owned()),
+        notes: vec!["The clutch pulled in 4 s ago.".to_owned(); 2],
         cycle: Cycle::of(car),
         healthy: Some(("after 10:00 min".to_owned(), Cycle::of(car))),
         units: Units::of(system),

@@ -114,10 +114,13 @@ fn pressure_enthalpy(bank: &Bank, args: &PhArgs) -> Result<String, String> {
     let controls = args.set_up.controls(case.healthy.air_box.top_step())?;
     let system = UnitSystem::from(args.units);
     let (session, switched) = ran(case.car(Arc::clone(&fluid)), &controls, length_s)?;
+    let mut notes = Vec::from_iter(switched.words(&session));
     let healthy = if args.compare_healthy {
         let car = case.car_with(Arc::clone(&fluid), &[]);
-        let session = ran(car, &controls, length_s)?;
-        Some((taken(&session.0), Cycle::of(session.0.car())))
+        let (session, switched) = ran(car, &controls, length_s)?;
+        let words = switched.words(&session);
+        notes.extend(words.map(|words| format!("Healthy: {words}")));
+        Some((taken(&session), Cycle::of(session.car())))
     } else {
         None
     };
@@ -133,7 +136,7 @@ fn pressure_enthalpy(bank: &Bank, args: &PhArgs) -> Result<String, String> {
             show::setup(session.setup(), system)
         ),
         taken: taken(&session),
-        note: switched.words(&session),
+        notes,
         cycle: Cycle::of(session.car()),
         healthy,
         units: ShownUnits::of(system),
