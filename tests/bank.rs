@@ -261,3 +261,28 @@ fn twins_name_each_other() {
     }
     assert!(twins >= 4, "{twins}");
 }
+
+/// A cycling switch is one of pressure above that of the air: however far its set point has drifted, what
+/// it opens at is a pressure that such a switch can be set to.
+#[test]
+fn a_drifted_cycling_switch_still_opens_above_the_pressure_of_the_air() {
+    let bank = bank();
+    let mode = bank
+        .catalogue()
+        .get("cycling-switch-low")
+        .expect("a known mode");
+    let mut switches = 0;
+    for vehicle in bank.vehicles() {
+        let Some(switch) = vehicle.spec.controls.cycling_pa else {
+            continue;
+        };
+        for severity in [mode.severity.least, mode.severity.typical, 1.0] {
+            let mut spec = vehicle.spec.clone();
+            mode.fault.apply(&mut spec, severity);
+            let opens_pa = switch.trip + spec.controls.cycling_bias_pa;
+            assert!(opens_pa > 0.0 && opens_pa < switch.trip, "{opens_pa}");
+        }
+        switches += 1;
+    }
+    assert!(switches > 0);
+}

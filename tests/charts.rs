@@ -44,6 +44,7 @@ fn page(car: &Car, system: UnitSystem) -> String {
         car: "a car & its <loop>".to_owned(),
         conditions: "30 °C".to_owned(),
         taken: "after 10:00 min".to_owned(),
+        notes: vec!["The clutch pulled in 4 s ago.".to_owned(); 2],
         cycle: Cycle::of(car),
         healthy: Some(("after 10:00 min".to_owned(), Cycle::of(car))),
         units: Units::of(system),
@@ -274,6 +275,14 @@ fn every_chart_is_well_formed_and_the_same_again() {
         let title = page.descendants().find(|node| node.has_tag_name("title"));
         assert!(title.unwrap().text().unwrap().starts_with("R-134a"));
     }
+}
+
+/// The clutch pulls in at the start, and on a hot day with the cabin still warm stays in for a minute.
+#[test]
+fn a_chart_says_that_the_clutch_has_just_switched() {
+    let at = |length| drawn(&["ph", "--vehicle", "saloon", "--for", length]);
+    assert!(at("20s").contains("The clutch pulled in 20 s ago: nothing is steady yet."));
+    assert!(!at("60s").contains("nothing is steady yet"));
 }
 
 #[test]

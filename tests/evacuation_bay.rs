@@ -97,6 +97,7 @@ fn what_cannot_be_done_is_said() {
     acted(&mut session, "engine off\ngauges connect");
     assert!(refused(&mut session, "evacuate on").contains("gauges disconnect"));
     assert!(refused(&mut session, "charge liquid 100 g").contains("gauges disconnect"));
+    assert!(refused(&mut session, "road 30 km/h").contains("gauges disconnect"));
     acted(
         &mut session,
         "gauges disconnect\nrecover 20 min\nevacuate on",
@@ -157,6 +158,21 @@ fn wrong_uses_have_their_caution() {
         let found: Vec<SlipKind> = bay.slips().iter().map(|slip| slip.kind).collect();
         assert_eq!(found, kinds, "{script}");
     }
+    // What has happened is said with the reading that did it, and is among the slips of the debrief.
+    let mut bay = Bay::new(bank(), &case).unwrap();
+    let read = Action::parse("vacuum-gauge read").unwrap();
+    let slips = bay.act(&read).unwrap().slips;
+    assert!(
+        slips
+            .iter()
+            .any(|slip| slip.kind.caution().contains("gauge is ruined"))
+    );
+    assert!(bay.act(&read).unwrap_err().to_string().contains("ruined"));
+    assert!(
+        bay.slips()
+            .iter()
+            .any(|slip| slip.kind == VacuumGaugeUnderPressure)
+    );
     let mut bay = Bay::new(bank(), &case).unwrap();
     for line in EMPTIED.lines() {
         bay.act(&Action::parse(line).unwrap()).unwrap();

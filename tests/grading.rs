@@ -294,7 +294,7 @@ fn every_slip_is_caught_and_costs_what_it_says() {
     };
     let safe = "wear glasses\nwear gloves\n";
     let hot = "engine 2500 rpm\nac on\nblower 4\nwait 10 min\n";
-    let table: [(String, &[SlipKind]); 22] = [
+    let table: [(String, &[SlipKind]); 24] = [
         (
             format!(
                 "{safe}gauges connect\ngauges open\ngauges read\ngauges close\ngauges disconnect"
@@ -325,6 +325,14 @@ fn every_slip_is_caught_and_costs_what_it_says() {
         (
             "loosen liquid-line".into(),
             &[NoGlasses, NoGloves, OpenedChargedLoop],
+        ),
+        (
+            format!("{safe}gauges connect\nengine 2500 rpm\ngauges disconnect"),
+            &[EngineRunningAtPorts],
+        ),
+        (
+            format!("{safe}engine idle\nloosen liquid-line"),
+            &[HandNearBelt, OpenedChargedLoop],
         ),
         ("lamp liquid-line".into(), &[BareEyesUnderLamp]),
         ("wear glasses\nlamp liquid-line".into(), &[]),
@@ -374,13 +382,23 @@ fn an_emptied_loop_may_be_opened_and_a_charged_one_loses_its_gas() {
     let case = Case::deal(bank(), "school-run", 3).unwrap();
     let mut bay = Bay::new(bank(), &case).unwrap();
     let mut slips = Vec::new();
+    let mut opened = Vec::new();
     for action in actions(
         "wear glasses\nwear gloves\nloosen liquid-line\nwait 60 min\nwait 60 min\nloosen suction-hose\n"
             .replace("suction-hose", "compressor-suction")
             .as_str(),
     ) {
-        slips.push(bay.act(&action).unwrap().slips.len());
+        let outcome = bay.act(&action).unwrap();
+        slips.push(outcome.slips.len());
+        opened.extend(outcome.opened);
     }
+    // The first hisses, the second finds nothing left.
+    assert!(
+        opened[0].escaped_kg > 0.05 && opened[0].over_pa > 5e3,
+        "{opened:?}"
+    );
+    assert!(opened[1].escaped_kg < 1e-3, "{opened:?}");
+    assert_eq!(opened.len(), 2);
     assert_eq!(slips, [0, 0, 1, 0, 0, 0]);
     let lost = bay.refrigerant_lost_kg();
     let held = case.healthy.label_charge_kg * case.healthy.charge_share;

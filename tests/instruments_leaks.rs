@@ -19,7 +19,7 @@ use sim_core::instruments::{
 };
 use sim_core::random::Draws;
 use sim_core::setup::Setup;
-use sim_core::spec::CarSpec;
+use sim_core::spec::{CarSpec, LeakPlace};
 
 /// A leak of a size at rest, g/yr; its car at rest.
 fn leaking(knob: Knob, grams_per_year: f64) -> Car {
@@ -81,7 +81,7 @@ fn gas_let_out_makes_a_detector_sound_everywhere_for_a_while() {
     for text in ["gauges connect", "gauges open", "gauges disconnect"] {
         act(&mut session, text);
     }
-    assert_eq!(everywhere(&session), ["alarm"; 3]);
+    assert_eq!(everywhere(&session), ["everywhere"; 3]);
     assert!(
         at_tip_kg_m3(session.car(), Spot::SuctionHose, false)
             > sounds_from_kg_m3(LeakScale::Coarse)
@@ -400,4 +400,39 @@ fn the_identifier_finds_the_air_of_the_car_filled_in_a_driveway() {
         // Workshops purge from about 1.5 % of air on (common practice, no source).
         assert!(shares[3] > 0.015, "seed {seed}: {shares:?}");
     }
+}
+
+/// A work order that says dye was put in is of a car that carries it, and what leaked since then shows:
+/// at the places of its own leaks, whatever else was wrong with the same car.
+#[test]
+fn dye_that_a_history_tells_of_shows_where_the_car_has_leaked_since() {
+    let mut told = 0;
+    for scenario in bank().cases() {
+        let history = scenario.work_order.history.join(" ");
+        let says = history.contains("dye");
+        assert_eq!(says, scenario.dyed_for_s.is_some(), "{}", scenario.id);
+        if !says {
+            continue;
+        }
+        told += 1;
+        let case = Case::deal(bank(), &scenario.id, 3).unwrap();
+        let fluid = std::sync::Arc::new(Fluid::by_name(&case.healthy.refrigerant).unwrap());
+        let hose = bank().catalogue().get("leak-hose").unwrap();
+        let glowing = |car: &Car| -> Vec<Spot> {
+            let spots = LEAK_SPOTS.into_iter().filter(|spot| spot.is_on(car.spec()));
+            spots
+                .filter(|spot| finding(car, Check::Lamp(*spot)) == "glows")
+                .collect()
+        };
+        assert_eq!(glowing(&case.car(fluid.clone())), [Spot::CondenserFace]);
+        let rival = case.car_with(fluid.clone(), &[(hose, hose.severity.typical)]);
+        assert_eq!(glowing(&rival), [Spot::DischargeHose]);
+        assert_eq!(glowing(&case.car_with(fluid.clone(), &[])), []);
+        // No leak loses more than was put in: 3 % of the label's charge is oil.
+        let gone = case.car_with(fluid, &[(hose, 1.0); 9]);
+        let stain_kg = gone.stain_kg(LeakPlace::DischargeHose);
+        let most_kg = 0.03 * gone.spec().label_charge_kg;
+        assert!((stain_kg / most_kg - 1.0).abs() < 1e-9, "{stain_kg}");
+    }
+    assert_eq!(told, 1);
 }

@@ -6,11 +6,13 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::bench::{act, finding, hot_car, refused};
-use coldtrail_checks::stand::{bank, has_valve, vehicles, warm_car, weather, with};
+use coldtrail_checks::stand::{bank, fluid_of, has_valve, run, vehicles, warm_car, weather, with};
 use runner::session::Session;
+use sim_core::car::Car;
 use sim_core::faults::Knob;
 use sim_core::instruments::{Check, Sense, Spot};
 use sim_core::parts::storage::Place;
+use sim_core::setup::Setup;
 
 #[test]
 fn the_expansion_device_and_the_bottle_are_looked_at_by_their_own_names() {
@@ -85,4 +87,42 @@ fn a_page_for_cars_of_both_kinds_speaks_of_both() {
         }
     }
     assert!(spoken >= 3, "{spoken}");
+}
+
+/// A glass shows a stream only where there is one. What stands in the line of a cold car stays; a warm
+/// engine bay dries the line, once and for good.
+#[test]
+fn a_sight_glass_on_a_car_at_rest_shows_what_stands_in_the_line() {
+    const WETTEST_FIRST: [&str; 3] = ["still-liquid", "still-level", "still-vapour"];
+    let eye = Check::Sense(Sense::Look, Spot::SightGlass);
+    let rank = |car: &Car| {
+        let found = finding(car, eye);
+        let rank = WETTEST_FIRST.iter().position(|one| *one == found);
+        rank.unwrap_or_else(|| panic!("{found}"))
+    };
+    let mut seen = 0;
+    for vehicle in vehicles().filter(|vehicle| vehicle.spec.sight_glass) {
+        for charge in [1.0, 0.5, 0.02] {
+            let spec = with(&vehicle.spec, Knob::ChargeShare, charge);
+            let cold = Car::soaked_with(fluid_of(&spec), spec.clone(), weather(30.0, 0.5));
+            let warm = warm_car(&spec, weather(30.0, 0.5));
+            let mut stopped = hot_car(&spec, 10.0);
+            let running = finding(&stopped, eye);
+            assert!(charge < 1.0 || running == "clear", "{running}");
+            run(&mut stopped, &Setup::parked(), 600.0);
+            for (mut car, stays) in [(cold, true), (warm, false), (stopped, false)] {
+                let mut last = rank(&car);
+                assert!(charge > 0.1 || last == 2, "{} of {charge}", vehicle.id);
+                for _ in 0..40 {
+                    run(&mut car, &Setup::parked(), 15.0);
+                    let now = rank(&car);
+                    let fits = now == last || (now > last && !stays);
+                    assert!(fits, "{} of {charge}: {last}, {now}", vehicle.id);
+                    last = now;
+                }
+                seen += 1;
+            }
+        }
+    }
+    assert!(seen > 0);
 }

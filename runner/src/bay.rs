@@ -8,6 +8,7 @@ use scenarios::{Bank, Case};
 use sim_core::air;
 use sim_core::fluid::{Fluid, FluidError};
 use sim_core::instruments::{Check, Line, Reading, Spot, read_together};
+use sim_core::loop_model::layout::Role;
 use sim_core::random::Draws;
 use sim_core::setup::Setup;
 
@@ -42,8 +43,21 @@ pub struct Outcome {
     pub slips: Vec<Slip>,
     /// A caution that goes with the work, the first time.
     pub advice: Option<Advice>,
+    /// What was heard where the work opened the loop.
+    pub opened: Option<Opened>,
     /// Shop clock afterwards, s.
     pub clock_s: f64,
+}
+
+/// A loop opened to the air by work on it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Opened {
+    /// Refrigerant that got out while the work took its time, kg.
+    pub escaped_kg: f64,
+    /// Pressure behind the opening when it is over, above that of the air around, Pa.
+    pub over_pa: f64,
+    /// The opening stays.
+    pub stays_open: bool,
 }
 
 /// Why the bay did not take an action; the session is as it was.
@@ -110,6 +124,8 @@ impl std::error::Error for NotTaken {}
 pub struct Bay {
     session: Session,
     seed: u64,
+    /// What the shop's scales err by in this session, in standard deviations.
+    scales_deviate: f64,
     /// Ids and plain names, spelt alike, with the id each stands for.
     known_faults: Vec<(String, String)>,
     actions: Vec<Action>,
@@ -134,6 +150,8 @@ pub fn spelt(name: &str) -> String {
 const SHOWS_FROM_PA: f64 = 2.5e3;
 /// First stream of the seed that readings draw from; lower ones make the car.
 const READING_STREAM: u64 = 1000;
+/// Stream of the seed that the error of the scales is drawn from.
+const SCALES_STREAM: u64 = 999;
 
 impl Bay {
     /// A session on a case's car.
@@ -162,6 +180,7 @@ impl Bay {
         Ok(Self {
             session: Session::of(case, fluid),
             seed: case.seed,
+            scales_deviate: Draws::new(case.seed, SCALES_STREAM).within_tolerance(),
             known_faults,
             actions: Vec::new(),
             notes: Vec::new(),
@@ -197,7 +216,8 @@ impl Bay {
         // One stream an action: a reading does not depend on how many were taken before it.
         let mut draws = Draws::new(self.seed, READING_STREAM + index as u64);
         let clock_s = self.clock_s();
-        let notes: Vec<Note> = read_together(&truths, &mut draws)
+        let opened = opened_by(action, &before, &self.session);
+        let notes: Vec<Note> = read_together(&truths, self.scales_deviate, &mut draws)
             .into_iter()
             .enumerate()
             .map(|(offset, reading)| Note {
@@ -231,6 +251,7 @@ impl Bay {
             notes,
             slips,
             advice,
+            opened,
             clock_s,
         })
     }
@@ -379,4 +400,21 @@ impl Bay {
     pub fn refrigerant_lost_kg(&self) -> f64 {
         self.session.car().state().refrigerant.lost_kg
     }
+}
+
+/// What opening the loop has let out, by the session before and after it.
+fn opened_by(action: &Action, before: &Session, after: &Session) -> Option<Opened> {
+    let (role, stays_open) = match action {
+        Action::Loosen(line) => (line.role(after.car().layout())?, true),
+        Action::Gauges(GaugeStep::Disconnect) if before.gauges() == Gauges::Open => {
+            (Role::SuctionLine, false)
+        }
+        _ => return None,
+    };
+    let lost_kg = |session: &Session| session.car().state().refrigerant.lost_kg;
+    Some(Opened {
+        escaped_kg: lost_kg(after) - lost_kg(before),
+        over_pa: after.car().pressure_pa(role) - after.car().weather().pressure_pa(),
+        stays_open,
+    })
 }

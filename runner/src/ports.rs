@@ -176,9 +176,14 @@ impl Session {
         if self.vacuum_gauge_ruined {
             return Err(Refusal::VacuumGaugeRuined);
         }
-        let over = self.car.pressure_pa(Role::SuctionLine) - self.car.weather().pressure_pa();
-        self.vacuum_gauge_ruined = over > RUINS_FROM_PA;
+        self.vacuum_gauge_ruined = self.ruins_vacuum_gauge();
         self.check(&[Check::Vacuum], watcher)
+    }
+
+    /// Whether the loop holds more pressure than a vacuum gauge outlives.
+    pub(crate) fn ruins_vacuum_gauge(&self) -> bool {
+        let over = self.car.pressure_pa(Role::SuctionLine) - self.car.weather().pressure_pa();
+        over > RUINS_FROM_PA
     }
 
     /// Nothing else is on the service ports.

@@ -25,7 +25,7 @@ pub enum SlipKind {
     NoGlasses,
     /// Service ports or a fitting handled without gloves.
     NoGloves,
-    /// Couplings put on with the engine running.
+    /// Couplings put on or taken off with the engine running.
     EngineRunningAtPorts,
     /// Couplings taken off while open.
     CouplingLeftOpen,
@@ -93,7 +93,7 @@ impl SlipKind {
                 "Escaping refrigerant gives frostbite. Wear insulated gloves at service ports and fittings."
             }
             Self::EngineRunningAtPorts => {
-                "Put couplings on with the engine off: belts and fan start without warning, and the high side is at its highest."
+                "Put couplings on and take them off with the engine off: belts and fan start without warning, and the high side is at its highest."
             }
             Self::CouplingLeftOpen => {
                 "Shut both couplings before taking them off. Letting refrigerant out knowingly is against the law in most places."
@@ -130,10 +130,10 @@ impl SlipKind {
                 "The loop has been emptied: a compressor that turns in it gets no oil back and no cooling, and seizes. Evacuate and charge first, as the maker's procedure says."
             }
             Self::VacuumGaugeUnderPressure => {
-                "The loop holds pressure: it ruins a vacuum gauge, and refrigerant sprays where the gauge goes on or gives way. Recover first, by the maker's procedure, and read it while the pump draws."
+                "The vacuum gauge is ruined, and there is no other in the shop: the loop holds pressure. Refrigerant also sprays where such a gauge goes on or gives way. Recover first, by the maker's procedure, and read it while the pump draws."
             }
             Self::OpenedChargedLoop => {
-                "Never open a loop that holds pressure: recover the refrigerant first, with the equipment and the licence your local rules ask for."
+                "Never open a loop that holds pressure: what sprays out blinds eyes and freezes skin, and letting it out knowingly is against the law in most places. Recover the refrigerant first, with the equipment and the licence your local rules ask for, and follow the maker's procedure."
             }
         }
     }
@@ -186,7 +186,7 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
             if running {
                 kinds.push(SlipKind::EngineRunningAtPorts);
             }
-            if *action == Action::Check(Check::Vacuum) && charged(session, None) {
+            if *action == Action::Check(Check::Vacuum) && session.ruins_vacuum_gauge() {
                 kinds.push(SlipKind::VacuumGaugeUnderPressure);
             }
         }
@@ -218,10 +218,15 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
                 kinds.push(SlipKind::RanEmpty);
             }
         }
-        Action::Gauges(GaugeStep::Disconnect) if session.gauges() == Gauges::Open => {
-            kinds.push(SlipKind::CouplingLeftOpen);
-            if session.car().burns() {
-                kinds.push(SlipKind::FlammableRelease);
+        Action::Gauges(GaugeStep::Disconnect) => {
+            if running {
+                kinds.push(SlipKind::EngineRunningAtPorts);
+            }
+            if session.gauges() == Gauges::Open {
+                kinds.push(SlipKind::CouplingLeftOpen);
+                if session.car().burns() {
+                    kinds.push(SlipKind::FlammableRelease);
+                }
             }
         }
         Action::Check(Check::Lamp(_)) if !worn.contains(&Gear::Glasses) => {
@@ -246,6 +251,9 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
         Action::Loosen(line) => {
             // Oil and what is dissolved in it spit out of an emptied loop too.
             bare(worn, &mut kinds);
+            if running {
+                kinds.push(SlipKind::HandNearBelt);
+            }
             if charged(session, line.role(session.car().layout())) {
                 kinds.push(SlipKind::OpenedChargedLoop);
                 if session.car().burns() {

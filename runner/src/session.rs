@@ -52,6 +52,8 @@ pub enum Refusal {
     },
     /// The gauge set is on the ports.
     PortsTaken,
+    /// Nobody drives off with the gauge set on the ports.
+    GaugesInTheWay,
     /// The recovery machine works on a standing engine.
     EngineOn,
     /// A loop is evacuated with the engine off.
@@ -90,6 +92,9 @@ impl fmt::Display for Refusal {
             }
             Self::PortsTaken => f.write_str(
                 "the gauge set is on the service ports: `gauges close` and `gauges disconnect` first",
+            ),
+            Self::GaugesInTheWay => f.write_str(
+                "the gauge set is on the service ports, and its hoses would catch in belt and fan or tear off and spray: `gauges close` and `gauges disconnect` before driving",
             ),
             Self::EngineOn => f.write_str(
                 "refrigerant is recovered with the engine off: set `engine off` first",
@@ -287,6 +292,9 @@ impl Session {
                 seconds = DRIVE_S;
                 if *speed > 0.0 && self.car.state().service.pump_on {
                     return Err(Refusal::PumpDraws);
+                }
+                if *speed > 0.0 && self.gauges != Gauges::Off {
+                    return Err(Refusal::GaugesInTheWay);
                 }
                 setup.road_speed_m_s = *speed;
                 if *speed > 0.0 {

@@ -7,7 +7,7 @@ use scenarios::units::{
 use sim_core::instruments::{Unit, Value};
 use sim_core::setup::{Setup, Temperature};
 
-use crate::bay::Note;
+use crate::bay::{Note, Opened};
 use crate::evidence::swing::Seen;
 
 /// A number of a quantity.
@@ -77,6 +77,39 @@ pub fn value(value: &Value, system: UnitSystem) -> String {
         Value::OutOfRange(false) => "below what it can show".to_owned(),
         Value::Finding { words, .. } => (*words).to_owned(),
     }
+}
+
+/// Escaped refrigerant from which a hiss is heard, kg (from memory).
+const HEARD_FROM_KG: f64 = 0.5e-3;
+/// Pressure above that of the air from which an opening still hisses, Pa (from memory).
+const HISSES_FROM_PA: f64 = 5e3;
+
+/// What is heard where a loop has been opened. Nobody weighs what escapes: it is told to one figure.
+#[must_use]
+pub fn opened(opened: &Opened, system: UnitSystem) -> String {
+    if opened.escaped_kg < HEARD_FROM_KG {
+        return "no hiss: there is no pressure behind it".to_owned();
+    }
+    let unit_kg = match system {
+        UnitSystem::Si => 1e-3,
+        UnitSystem::Us => 0.453_592_37 / 16.0,
+    };
+    let mass = format_mass(one_figure(opened.escaped_kg / unit_kg) * unit_kg, system, 0);
+    let after = match (opened.stays_open, opened.over_pa > HISSES_FROM_PA) {
+        (true, true) => "; it goes on hissing, and more gets out as long as the fitting is loose",
+        (true, false) => "; now it is quiet, and what pressure there was is gone",
+        (false, _) => "; now the valve has shut itself",
+    };
+    format!("gas hisses out in a cold mist, about {mass} so far{after}")
+}
+
+/// A number rounded to its first figure, and to whole ones below ten.
+fn one_figure(number: f64) -> f64 {
+    let mut step = 1.0;
+    while number >= 10.0 * step {
+        step *= 10.0;
+    }
+    (libm::round(number / step) * step).max(1.0)
 }
 
 /// A value as it swung.
@@ -211,6 +244,23 @@ mod tests {
         let ohms = Seen::Range(3.0, 1e6);
         let shown = seen(&ohms, Some(Unit::Resistance), UnitSystem::Si);
         assert_eq!(shown, "3.0 Ω to open circuit");
+    }
+
+    #[test]
+    fn what_escapes_is_told_to_one_figure() {
+        for (number, told) in [(0.6, 1.0), (4.4, 4.0), (96.0, 100.0), (347.0, 300.0)] {
+            assert_eq!(one_figure(number), told);
+        }
+        let mut one = Opened {
+            escaped_kg: 0.347,
+            over_pa: 200e3,
+            stays_open: true,
+        };
+        assert!(opened(&one, UnitSystem::Si).contains("about 300 g so far; it goes on"));
+        one.over_pa = 0.0;
+        assert!(opened(&one, UnitSystem::Us).contains("about 10 oz so far; now it is quiet"));
+        one.escaped_kg = 0.0;
+        assert!(opened(&one, UnitSystem::Si).starts_with("no hiss"));
     }
 
     #[test]

@@ -145,6 +145,7 @@ impl Case {
                 shop: String::new(),
             },
             arrival: Arrival::DrivenIn,
+            dyed_for_s: None,
             faults: faults.iter().map(present).collect(),
             competencies: Vec::new(),
         };
@@ -193,6 +194,9 @@ impl Case {
         match self.scenario.arrival {
             Arrival::Cold => {}
             Arrival::DrivenIn => car.warm_engine(),
+        }
+        if let Some(seconds) = self.scenario.dyed_for_s {
+            car.dyed_for(seconds);
         }
         car
     }

@@ -6,7 +6,7 @@ use toml::Spanned;
 
 use crate::checked::{Build, NotNegative, Positive, Share, Version};
 use crate::fault::{Catalogue, is_kebab, unknown};
-use crate::quantity::{Irradiance, Length, Temperature};
+use crate::quantity::{Duration, Irradiance, Length, Temperature};
 use crate::{LoadError, Problem, load};
 
 /// A case as written, checked against vehicles and catalogue.
@@ -26,6 +26,8 @@ pub struct Scenario {
     pub work_order: WorkOrder,
     /// How the car comes into the bay.
     pub arrival: Arrival,
+    /// How long it has carried leak dye, s, where somebody put some in before.
+    pub dyed_for_s: Option<f64>,
     /// What is wrong; nothing where the complaint has no fault behind it.
     pub faults: Vec<FaultPresent>,
     /// What the case exercises.
@@ -88,6 +90,7 @@ struct Written {
     level: Spanned<u8>,
     vehicle: Spanned<String>,
     arrival: Arrival,
+    dyed_for: Option<Positive<Duration>>,
     competencies: Vec<String>,
     weather: WrittenWeather,
     work_order: WrittenOrder,
@@ -242,6 +245,7 @@ impl Written {
                 shop: self.work_order.shop,
             },
             arrival: self.arrival,
+            dyed_for_s: self.dyed_for.build(),
             faults: self.fault.into_iter().map(present).collect(),
             competencies: self.competencies,
         }

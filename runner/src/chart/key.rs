@@ -25,6 +25,10 @@ pub(super) fn draw(page: &mut Svg, chart: &Chart<'_>, left: f64, top: f64) {
             let words = format!("The same car healthy, {taken}");
             y = table(page, chart, (left, y + 16.0), "healthy", &words, cycle);
         }
+        for note in &chart.notes {
+            page.text("head", (left, y), Anchor::Start, note);
+            y += ROW;
+        }
         legend(page, chart, left, y + 16.0);
     });
 }

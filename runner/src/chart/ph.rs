@@ -21,6 +21,8 @@ pub struct Chart<'a> {
     pub conditions: String,
     /// When its cycle was taken.
     pub taken: String,
+    /// What to know before reading them, a line each: where a cycle is still on its way.
+    pub notes: Vec<String>,
     /// The car's cycle.
     pub cycle: Cycle,
     /// The same car healthy, where it is to be compared: when, and its cycle.

@@ -17,7 +17,7 @@ use crate::chart::{ph, pt};
 use crate::cli::set_up::SetUpArgs;
 use crate::cli::which_car::{CarArgs, altitude_m};
 use crate::cli::{Units, readings};
-use crate::session::{Nobody, Session};
+use crate::session::{Session, Watcher};
 use crate::show;
 
 /// What `coldtrail chart` is asked.
@@ -75,6 +75,8 @@ pub struct PtArgs {
 const LONGEST_S: f64 = 86_400.0;
 /// How long to wait for a clutch that has just let go, s.
 const PATIENCE_S: f64 = 300.0;
+/// A clutch that switched less long ago is told of, s: pressures are still on their way.
+const LATELY_S: f64 = 30.0;
 /// How long the compressor is to have turned by then, s.
 const TURNING_S: f64 = 10.0;
 
@@ -111,10 +113,13 @@ fn pressure_enthalpy(bank: &Bank, args: &PhArgs) -> Result<String, String> {
     let fluid = Arc::new(fluid);
     let controls = args.set_up.controls(case.healthy.air_box.top_step())?;
     let system = UnitSystem::from(args.units);
-    let session = ran(case.car(Arc::clone(&fluid)), &controls, length_s)?;
+    let (session, switched) = ran(case.car(Arc::clone(&fluid)), &controls, length_s)?;
+    let mut notes = Vec::from_iter(switched.words(&session));
     let healthy = if args.compare_healthy {
         let car = case.car_with(Arc::clone(&fluid), &[]);
-        let session = ran(car, &controls, length_s)?;
+        let (session, switched) = ran(car, &controls, length_s)?;
+        let words = switched.words(&session);
+        notes.extend(words.map(|words| format!("Healthy: {words}")));
         Some((taken(&session), Cycle::of(session.car())))
     } else {
         None
@@ -131,6 +136,7 @@ fn pressure_enthalpy(bank: &Bank, args: &PhArgs) -> Result<String, String> {
             show::setup(session.setup(), system)
         ),
         taken: taken(&session),
+        notes,
         cycle: Cycle::of(session.car()),
         healthy,
         units: ShownUnits::of(system),
@@ -159,40 +165,85 @@ fn taken(session: &Session) -> String {
     format!("after {} min", show::clock(session.car().state().time_s))
 }
 
+/// When a compressor last began to turn or came to rest.
+#[derive(Clone, Copy, Debug)]
+struct Switched {
+    turns: bool,
+    at_s: f64,
+}
+
+impl Watcher for Switched {
+    fn watch(&mut self, car: &Car, step_s: f64) {
+        let turns = car.state().compressor_rev_s > 0.0;
+        if turns != self.turns {
+            // It switches at the start of a step.
+            let at_s = car.state().time_s - step_s;
+            *self = Self { turns, at_s };
+        }
+    }
+}
+
+impl Switched {
+    /// What to say of a loop that is still on its way, or nothing.
+    fn words(&self, session: &Session) -> Option<String> {
+        let car = session.car();
+        let ago_s = car.state().time_s - self.at_s;
+        if ago_s >= LATELY_S {
+            return None;
+        }
+        let what = match (car.spec().clutch.is_some(), self.turns) {
+            (true, true) => "The clutch pulled in",
+            (true, false) => "The clutch let go",
+            (false, true) => "The compressor began to turn",
+            (false, false) => "The compressor came to rest",
+        };
+        let ago = if ago_s < 0.5 {
+            "a moment".to_owned()
+        } else {
+            format!("{ago_s:.0} s")
+        };
+        Some(format!("{what} {ago} ago: nothing is steady yet."))
+    }
+}
+
 /// A car run for a time and then, where its clutch has let go, until the compressor turns again.
-fn ran(car: Car, controls: &[Control], length_s: f64) -> Result<Session, String> {
+fn ran(car: Car, controls: &[Control], length_s: f64) -> Result<(Session, Switched), String> {
     let mut session = Session::new(car);
+    let mut switched = Switched {
+        turns: false,
+        at_s: f64::NEG_INFINITY,
+    };
     for control in controls {
         session
             .turn(control)
             .map_err(|refusal| refusal.to_string())?;
     }
-    let pass = |session: &mut Session, seconds: f64| {
+    let mut pass = |session: &mut Session, seconds: f64| {
         session
-            .perform(&Action::Wait(seconds), &mut Nobody)
-            .map(|_| ())
+            .perform(&Action::Wait(seconds), &mut switched)
+            .map(|_| switched)
             .map_err(|refusal| refusal.to_string())
     };
-    pass(&mut session, length_s)?;
+    let last = pass(&mut session, length_s)?;
     if length_s == 0.0 || session.car().state().compressor_rev_s > 0.0 {
-        return Ok(session);
+        return Ok((session, last));
     }
     // Where it comes on for moments only, the end of the longest shows most.
-    let mut longest = (0.0, session.clone());
+    let mut longest = (0.0, session.clone(), last);
     let mut turned_s = 0.0;
     for _ in 0..PATIENCE_S as usize {
-        pass(&mut session, 1.0)?;
+        let last = pass(&mut session, 1.0)?;
         turned_s = if session.car().state().compressor_rev_s > 0.0 {
             turned_s + 1.0
         } else {
             0.0
         };
         if turned_s > longest.0 {
-            longest = (turned_s, session.clone());
+            longest = (turned_s, session.clone(), last);
         }
         if turned_s >= TURNING_S {
             break;
         }
     }
-    Ok(longest.1)
+    Ok((longest.1, longest.2))
 }

@@ -110,6 +110,9 @@ pub fn told(outcome: &Outcome, system: UnitSystem) -> String {
             show::value(&note.reading.value, system)
         );
     }
+    if let Some(opened) = &outcome.opened {
+        let _ = writeln!(text, "      {}", show::opened(opened, system));
+    }
     for slip in &outcome.slips {
         let _ = writeln!(text, "      CAUTION  {}", slip.kind.caution());
     }

@@ -5,6 +5,7 @@ mod contents;
 mod electric;
 mod evacuation;
 mod service;
+mod skins;
 mod state;
 mod steady;
 mod switching;
@@ -13,6 +14,7 @@ mod view;
 pub use contents::GasShares;
 pub use evacuation::{Charging, Phase, Port};
 pub use service::{AIR_AROUND_M3, Service};
+pub use skins::LOOKED_AT;
 pub use state::{CarState, Effort, Stalled};
 pub use steady::NotSteady;
 
@@ -34,6 +36,7 @@ use crate::parts::engine_bay::EngineBayState;
 use crate::parts::evaporator::Wetness;
 use crate::parts::moisture::Ice;
 use crate::parts::relief_valve::ReliefValve;
+use crate::parts::skin::Skin;
 use crate::parts::water::Water;
 use crate::setup::{Outdoors, Setup, Weather};
 use crate::spec::{CarSpec, Leak};
@@ -150,6 +153,7 @@ impl Car {
             condensate_kg: 0.0,
             ice: Ice::none(t),
             debris,
+            skins: [Skin::dry(t); LOOKED_AT.len()],
             service: Service::none(weather.pressure_pa()),
         };
         let solver = Solver::new(&layout);
@@ -302,6 +306,7 @@ impl Car {
         if self.settle_thin() {
             let step_s = self.thin_step(most_s);
             self.after(step_s);
+            self.after_skins(step_s);
             self.after_service(step_s);
             self.after_evacuation(counted, step_s);
             return Ok(step_s);
@@ -343,6 +348,7 @@ impl Car {
         }
         self.next_step_s = self.next_step_s.min(LONGEST_STEP_S);
         self.after(step_s);
+        self.after_skins(step_s);
         self.after_service(step_s);
         self.after_evacuation(counted, step_s);
         Ok(step_s)

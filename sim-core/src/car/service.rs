@@ -43,6 +43,8 @@ pub struct Service {
 const OIL_IN_FLOW: f64 = 0.03;
 /// Oil in a car's loop, kg (common practice, no source: 80 to 150 cm³).
 const OIL_KG: f64 = 0.1;
+/// Temperature a car stands at over the months, K (common practice, no source: 15 °C).
+const MEAN_K: f64 = 288.15;
 /// Air that what escapes spreads into, m³: the bay around a car (common practice, no source).
 pub const AIR_AROUND_M3: f64 = 30.0;
 /// Time in which still workshop air is renewed, s: six changes an hour (common practice, no source).
@@ -86,6 +88,26 @@ impl Car {
     /// Puts leak dye into the loop. It shows where oil gets out once the compressor has mixed it in.
     pub fn add_dye(&mut self) {
         self.state.service.dyed = true;
+    }
+
+    /// Has carried leak dye for so long, s: it is mixed in, and each leak has left dyed oil at its place.
+    ///
+    /// The leaks let vapour out of a loop standing at a year's mean temperature, by the law they follow
+    /// now; together no more than the label's charge, which is all that went in with the dye.
+    pub fn dyed_for(&mut self, seconds: f64) {
+        let inside_pa = self.fluid.saturation_pressure_pa(MEAN_K);
+        let density = self.fluid.saturation(inside_pa).vapour_density_kg_per_m3;
+        let over_pa = (inside_pa - self.outdoors.pressure_pa).max(0.0);
+        let lost_kg_per_m2 = (2.0 * density * over_pa).sqrt() * seconds;
+        let all_m2: f64 = self.spec.leaks.iter().map(|leak| leak.area_m2).sum();
+        let most_kg_per_m2 = self.spec.label_charge_kg / all_m2.max(f64::MIN_POSITIVE);
+        let dyed_oil = OIL_IN_FLOW * lost_kg_per_m2.min(most_kg_per_m2);
+        let service = &mut self.state.service;
+        service.dyed = true;
+        service.dye_mixed = 1.0;
+        for leak in &self.spec.leaks {
+            service.stain_kg[leak.place as usize] += dyed_oil * leak.area_m2;
+        }
     }
 
     /// Wipes the dye off a place.

@@ -1,6 +1,7 @@
 //! What a car carries through time.
 
 use crate::car::service::Service;
+use crate::car::skins::LOOKED_AT;
 use crate::loop_model::layout::EVAPORATOR_CELLS;
 use crate::loop_model::state::LoopState;
 use crate::parts::cabin::CabinState;
@@ -14,6 +15,7 @@ use crate::parts::engine_bay::EngineBayState;
 use crate::parts::evaporator::Wetness;
 use crate::parts::expansion::Open;
 use crate::parts::moisture::Ice;
+use crate::parts::skin::Skin;
 
 /// Everything a car carries through time, besides the loop's own state.
 #[derive(Clone, Debug, PartialEq)]
@@ -71,6 +73,8 @@ pub struct CarState {
     pub ice: Ice,
     /// Where the compressor's debris lies.
     pub debris: Resting,
+    /// Metal and frost of the places that are looked at, in the order of [`LOOKED_AT`].
+    pub skins: [Skin; LOOKED_AT.len()],
     /// Traces of work on the car.
     pub service: Service,
 }

@@ -56,6 +56,16 @@ impl Car {
         Some((carried - saturation.liquid_enthalpy_j_per_kg) / latent)
     }
 
+    /// Share of a volume that vapour takes up, 0 to 1, where the car has it.
+    #[must_use]
+    pub fn vapour_share(&self, role: Role) -> Option<f64> {
+        let quality = self.quality(role)?.clamp(0.0, 1.0);
+        let saturation = self.fluid.saturation(self.refrigerant_pressure_pa(role));
+        let vapour = quality / saturation.vapour_density_kg_per_m3;
+        let liquid = (1.0 - quality) / saturation.liquid_density_kg_per_m3;
+        Some(vapour / (vapour + liquid))
+    }
+
     fn refrigerant_state(&self, role: Role) -> Option<Fast> {
         let index = self.layout.index_of(role)?;
         let loop_state = &self.state.refrigerant;

@@ -11,15 +11,25 @@ use crate::random::Draws;
 /// Reads all that one act has measured; the errors are drawn from the stream.
 ///
 /// The shares an identifier shows of a sample add up to 1, and a gauge that is watched errs by the
-/// same at either end of its swing.
+/// same at either end of its swing. Scales that stand where they stood err as they did before: by
+/// `scales_deviate` standard deviations, so that what goes on the bottle never seems to leave it.
 #[must_use]
-pub fn read_together(truths: &[(Check, Truth)], draws: &mut Draws) -> Vec<Reading> {
+pub fn read_together(
+    truths: &[(Check, Truth)],
+    scales_deviate: f64,
+    draws: &mut Draws,
+) -> Vec<Reading> {
     let mut watched: Option<(Gauge, f64)> = None;
     let mut readings: Vec<Reading> = truths
         .iter()
         .map(|(check, truth)| {
-            let Check::GaugeExtreme(gauge, _) = *check else {
-                return read(*check, *truth, draws);
+            let gauge = match *check {
+                Check::GaugeExtreme(gauge, _) => gauge,
+                one if one.tool() == Some(Tool::Scales) => {
+                    draws.within_tolerance();
+                    return read_off(one, *truth, scales_deviate);
+                }
+                one => return read(one, *truth, draws),
             };
             // Every reading has its draw, so that the next gauge errs as it would if read alone.
             let drawn = draws.within_tolerance();
@@ -116,7 +126,7 @@ mod tests {
                     .zip([least_pa, least_pa + swing_pa])
                     .map(|(end, pa)| (Check::GaugeExtreme(gauge, *end), Truth::Number(pa)))
                     .collect();
-                let readings = read_together(&truths, &mut Draws::new(u64::from(seed), 1000));
+                let readings = read_together(&truths, 0.0, &mut Draws::new(u64::from(seed), 1000));
                 let shown: Vec<f64> = readings
                     .iter()
                     .filter_map(|reading| match reading.value {
@@ -128,6 +138,27 @@ mod tests {
                 assert!(swung >= 0.0, "{shown:?}");
                 // Only rounding is left between what is shown and what was.
                 assert!((swung - swing_pa).abs() <= step_pa + 1e-6, "{shown:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn scales_never_go_back_while_more_is_put_on_them() {
+        for seed in 0..200 {
+            let scales_deviate = Draws::new(seed, 999).within_tolerance();
+            let mut last_kg = f64::NEG_INFINITY;
+            for step in 0..60_u32 {
+                let truth = Truth::Number(2e-3 * f64::from(step));
+                let mut draws = Draws::new(seed, 1000 + u64::from(step));
+                let truths = [(Check::RecoveredMass, truth)];
+                let reading = read_together(&truths, scales_deviate, &mut draws)[0];
+                let Value::Number { shown, error, .. } = reading.value else {
+                    panic!("{reading:?}");
+                };
+                assert!(shown >= last_kg, "{shown} after {last_kg}");
+                let Truth::Number(kg) = truth else { continue };
+                assert!((shown - kg).abs() <= error + 1e-9, "{shown} of {kg}");
+                last_kg = shown;
             }
         }
     }
@@ -148,7 +179,7 @@ mod tests {
                 .collect();
             for seed in 0..500 {
                 let (mut sum, mut numbers) = (0.0, 0);
-                let readings = read_together(&truths, &mut Draws::new(seed, 1000));
+                let readings = read_together(&truths, 0.0, &mut Draws::new(seed, 1000));
                 for (reading, share) in readings.iter().zip(shares) {
                     let Value::Number { shown, error, .. } = reading.value else {
                         continue;

@@ -7,6 +7,7 @@ use crate::car::Car;
 use crate::instruments::place::{Named, Spot};
 use crate::instruments::truth::Watch;
 use crate::loop_model::layout::Role;
+use crate::parts::skin::Skin;
 use crate::parts::storage::Place;
 use crate::spec::LeakPlace;
 
@@ -221,16 +222,14 @@ fn oil_at(car: &Car, place: LeakPlace, otherwise: Finding) -> Finding {
     }
 }
 
-/// Frost, sweat or nothing on a pipe, from its surface temperature and the air around.
+/// Frost, sweat or nothing on a pipe, from its metal and what has frozen there.
 fn surface(car: &Car, role: Role) -> Finding {
-    let surface_k = car
-        .refrigerant_temperature_k(role)
-        .unwrap_or(car.state().bay.bay_k);
+    let skin = car.skin(role).unwrap_or(Skin::dry(car.state().bay.bay_k));
     let weather = car.weather();
     let dew_k = air::dew_point_k(weather.humidity_ratio(), weather.pressure_pa());
-    if surface_k < 272.65 && surface_k < dew_k {
+    if skin.is_white() {
         finding("frosted", "white with frost")
-    } else if surface_k < dew_k - 0.5 {
+    } else if skin.metal_k < dew_k - 0.5 {
         finding("sweating", "wet with sweat")
     } else {
         finding("dry", "dry and clean")
@@ -240,6 +239,9 @@ fn surface(car: &Car, role: Role) -> Finding {
 /// The glass is on the drier bottle where that is in the liquid line, before the line's drop boils some
 /// of what it passes; else in the line. With nothing flowing it shows what stands in the line.
 fn sight_glass(car: &Car) -> Finding {
+    if car.valve_flow_kg_s() < STANDS_BELOW_KG_S {
+        return standing_glass(car);
+    }
     let on_bottle = match car.spec().storage.place {
         Place::LiquidLine => car.leaving_quality(Role::Receiver),
         Place::InCondenser | Place::Suction => None,
@@ -248,6 +250,31 @@ fn sight_glass(car: &Car) -> Finding {
         Some(quality) if quality > 0.5 => finding("empty", "nothing but vapour and streaks of oil"),
         Some(quality) if quality > 0.0005 => finding("bubbles", "a stream of bubbles"),
         _ => finding("clear", "clear"),
+    }
+}
+
+/// Flow below which a liquid line shows no stream, kg/s: liquid creeps at 1 to 2 cm/s in a pipe of 8 mm,
+/// a tenth of what a bubble rises at (from memory).
+const STANDS_BELOW_KG_S: f64 = 1e-3;
+/// Share of the line's volume that may be vapour before a level is seen, and before no liquid is (from
+/// memory).
+const LEVEL_SEEN: std::ops::Range<f64> = 0.02..0.98;
+
+/// What stands in the line: liquid, vapour, or one above the other.
+fn standing_glass(car: &Car) -> Finding {
+    let vapour = car.vapour_share(Role::LiquidLine).unwrap_or(1.0);
+    if vapour < LEVEL_SEEN.start {
+        finding("still-liquid", "clear: liquid that stands still")
+    } else if vapour < LEVEL_SEEN.end {
+        finding(
+            "still-level",
+            "nothing flows: liquid stands below, vapour above, and no bubbles",
+        )
+    } else {
+        finding(
+            "still-vapour",
+            "nothing flows: vapour and streaks of oil, and no liquid",
+        )
     }
 }
 

@@ -78,7 +78,12 @@ pub fn at_tip_kg_m3(car: &Car, spot: Spot, above: bool) -> f64 {
     let escaping = place.map_or(0.0, |place| car.escaping_kg_s(place));
     let plume = escaping / (wind_m_s(car, spot) * TIP_M2);
     let share = if above { ABOVE_SHARE } else { 1.0 };
-    share * plume + car.state().service.gas_in_air_kg / AIR_AROUND_M3
+    share * plume + around_kg_m3(car)
+}
+
+/// Refrigerant that hangs in the air around the car, kg/m³.
+fn around_kg_m3(car: &Car) -> f64 {
+    car.state().service.gas_in_air_kg / AIR_AROUND_M3
 }
 
 /// Refrigerant at its tip at which a detector sounds: what a leak of its scale gives in still air, kg/m³.
@@ -96,7 +101,13 @@ pub(super) fn leak_search(
 ) -> Result<Truth, Impossible> {
     searched(car.spec(), spot)?;
     Ok(Truth::Finding(
-        if at_tip_kg_m3(car, spot, above) > sounds_from_kg_m3(scale) {
+        // Where the air itself is over the threshold, nothing is told of the spot.
+        if around_kg_m3(car) > sounds_from_kg_m3(scale) {
+            Finding {
+                key: "everywhere",
+                words: "the detector sounds wherever it is held: the air around the car is full of gas",
+            }
+        } else if at_tip_kg_m3(car, spot, above) > sounds_from_kg_m3(scale) {
             Finding {
                 key: "alarm",
                 words: "the detector sounds, again and again at the same place",

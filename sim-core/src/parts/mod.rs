@@ -28,6 +28,7 @@ pub mod outlets;
 pub mod receiver;
 pub mod relief_valve;
 pub mod sensors;
+pub mod skin;
 pub mod storage;
 pub mod vacuum_pump;
 pub mod water;
