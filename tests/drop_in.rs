@@ -30,6 +30,7 @@ use coldtrail_checks::stand::{
 use scenarios::Vehicle;
 use sim_core::faults::Knob;
 use sim_core::loop_model::layout::Role;
+use sim_core::setup::Weather;
 use sim_core::spec::CarSpec;
 
 /// Share of the charge for R-134a that is filled in of R-1234yf (Lee & Jung 2012: a tenth less).
@@ -48,21 +49,42 @@ fn prepared(vehicle: &Vehicle) -> (CarSpec, CarSpec) {
     (own, other)
 }
 
+/// What a drop-in changes at idle: in per cent, and the discharge in K.
+struct Shift {
+    low: f64,
+    high: f64,
+    capacity: f64,
+    cop: f64,
+    discharge: f64,
+}
+
+fn shift(vehicle: &Vehicle, day: Weather) -> Shift {
+    let (own, other) = prepared(vehicle);
+    let other = with(&other, Knob::ChargeShare, FILLED);
+    let at = |spec: &CarSpec| steady(spec, day, &idling(spec)).1;
+    let (before, after) = (at(&own), at(&other));
+    let percent = |now: f64, then: f64| 100.0 * (now / then - 1.0);
+    Shift {
+        low: percent(after.low_pa, before.low_pa),
+        high: percent(after.high_pa, before.high_pa),
+        capacity: percent(after.capacity_w, before.capacity_w),
+        cop: percent(after.cop(), before.cop()),
+        discharge: after.discharge_c - before.discharge_c,
+    }
+}
+
 #[test]
 fn a_drop_in_shifts_a_car_as_published() {
     let mut cars = 0;
     for vehicle in made_for_r134a() {
         let id = &vehicle.id;
-        let (own, other) = prepared(vehicle);
-        let other = with(&other, Knob::ChargeShare, FILLED);
-        let at = |spec: &CarSpec| steady(spec, weather(25.0, 0.6), &idling(spec)).1;
-        let (before, after) = (at(&own), at(&other));
-        let percent = |now: f64, then: f64| 100.0 * (now / then - 1.0);
-        let low = percent(after.low_pa, before.low_pa);
-        let high = percent(after.high_pa, before.high_pa);
-        let capacity = percent(after.capacity_w, before.capacity_w);
-        let cop = percent(after.cop(), before.cop());
-        let discharge = after.discharge_c - before.discharge_c;
+        let Shift {
+            low,
+            high,
+            capacity,
+            cop,
+            discharge,
+        } = shift(vehicle, weather(25.0, 0.6));
         assert!((3.0..=8.0).contains(&low), "{id}: low side {low} %");
         assert!((-3.0..=0.0).contains(&high), "{id}: high side {high} %");
         assert!(
@@ -84,16 +106,13 @@ fn a_drop_in_shifts_a_car_as_published() {
 fn a_drop_in_keeps_its_signs_on_a_hot_day() {
     for vehicle in made_for_r134a() {
         let id = &vehicle.id;
-        let (own, other) = prepared(vehicle);
-        let other = with(&other, Knob::ChargeShare, FILLED);
-        let at = |spec: &CarSpec| steady(spec, weather(35.0, 0.5), &idling(spec)).1;
-        let (before, after) = (at(&own), at(&other));
-        let percent = |now: f64, then: f64| 100.0 * (now / then - 1.0);
-        let low = percent(after.low_pa, before.low_pa);
-        let high = percent(after.high_pa, before.high_pa);
-        let capacity = percent(after.capacity_w, before.capacity_w);
-        let cop = percent(after.cop(), before.cop());
-        let discharge = after.discharge_c - before.discharge_c;
+        let Shift {
+            low,
+            high,
+            capacity,
+            cop,
+            discharge,
+        } = shift(vehicle, weather(35.0, 0.5));
         assert!((2.0..=8.0).contains(&low), "{id}: low side {low} %");
         assert!((-6.0..=-4.5).contains(&high), "{id}: high side {high} %");
         assert!(
