@@ -1,7 +1,7 @@
 //! An attempt is its case, its seed and its list of actions: the list gives everything again.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
-use coldtrail_checks::program::play;
+use coldtrail_checks::program::{play, script_of};
 use coldtrail_checks::stand::bank;
 use runner::action::Action;
 use runner::bay::Bay;
@@ -26,14 +26,8 @@ fn the_same_list_gives_the_same_bytes() {
     let first = play(SCRIPT, &arguments);
     assert_eq!(first, play(SCRIPT, &arguments));
     // The actions as the result tells them, played as a script, give the result again.
-    let told = json(SCRIPT, "9");
-    let actions: Vec<&str> = told["actions"]
-        .as_array()
-        .unwrap()
-        .iter()
-        .map(|action| action.as_str().unwrap())
-        .collect();
-    assert_eq!(play(&actions.join("\n"), &arguments).output, first.output);
+    let again = play(&script_of(&first.output), &arguments);
+    assert_eq!(again.output, first.output);
 }
 
 #[test]

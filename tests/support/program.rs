@@ -44,6 +44,18 @@ pub fn play(script: &str, arguments: &[&str]) -> Ran {
     coldtrail(&all)
 }
 
+/// The actions that a session's JSON tells of, as a script.
+///
+/// # Panics
+/// When it is no such JSON.
+#[must_use]
+pub fn script_of(json: &str) -> String {
+    let told: serde_json::Value = serde_json::from_str(json).expect("JSON");
+    let actions = told["actions"].as_array().expect("a list of actions");
+    let lines = actions.iter().map(|action| action.as_str().expect("text"));
+    lines.collect::<Vec<_>>().join("\n")
+}
+
 /// Runs `coldtrail` on these bytes; they come from a terminal or they do not.
 ///
 /// # Panics
