@@ -95,13 +95,13 @@ fn proof(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
     if standing == 0 {
         say!(
             page,
-            "Together they rule out every one of the {} other explanations tried.",
+            "Together they rule out every one of the {} other explanations tried, cars with one fault or none.",
             evidence.rivals
         );
     } else {
         say!(
             page,
-            "Together they rule out {} of {} other explanations. Still possible:",
+            "Together they rule out {} of {} other explanations, cars with one fault or none. Still possible:",
             evidence.rivals - standing,
             evidence.rivals
         );
