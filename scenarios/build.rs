@@ -1,7 +1,8 @@
 //! Tells cargo to look for new data files: the compiler only knows of those it has seen.
 
 fn main() {
-    for folder in ["vehicles", "faults", "bank", "components.toml"] {
-        println!("cargo:rerun-if-changed={folder}");
+    let files = ["components.toml", "together.toml", "marks.toml"];
+    for path in ["vehicles", "faults", "bank"].into_iter().chain(files) {
+        println!("cargo:rerun-if-changed={path}");
     }
 }

@@ -3,9 +3,9 @@
 use std::collections::BTreeSet;
 
 use coldtrail_checks::stand::fluid_by_name;
-use scenarios::{Bank, Case, FaultRole};
+use scenarios::{Bank, Case, FaultRole, Mode, Vehicle};
 use sim_core::faults::Fault;
-use sim_core::setup::Setup;
+use sim_core::setup::{Setup, Weather};
 
 #[allow(clippy::panic)] // Clippy knows a test by its attribute, and not its helpers.
 fn bank() -> Bank {
@@ -241,6 +241,73 @@ fn every_case_runs_and_its_fault_is_felt() {
                 );
             }
         }
+    }
+}
+
+/// The modes of a group, or of a case, in the order of their names.
+fn set<'a>(ids: impl Iterator<Item = &'a String>) -> BTreeSet<&'a str> {
+    ids.map(String::as_str).collect()
+}
+
+/// What a case holds has to be something that a shop thinks of: else nobody could be sure of it.
+#[test]
+fn faults_of_one_case_travel_together() {
+    let bank = bank();
+    let groups: Vec<BTreeSet<&str>> = bank
+        .together()
+        .iter()
+        .map(|group| set(group.modes.iter()))
+        .collect();
+    let mut checked = 0;
+    for case in bank.cases().filter(|case| case.faults.len() > 1) {
+        let present = set(case.faults.iter().map(|fault| &fault.mode_id));
+        assert!(groups.contains(&present), "{}: {present:?}", case.id);
+        checked += 1;
+    }
+    assert!(checked >= 7, "{checked}");
+}
+
+/// Modes of a group meet in some car, and there each still changes something beside the others.
+#[test]
+fn faults_that_travel_together_fit_into_a_car_and_run() {
+    let bank = bank();
+    assert!(bank.together().len() >= 20);
+    for group in bank.together() {
+        let mode = |id: &String| bank.catalogue().get(id).expect("a known mode");
+        let modes: Vec<&Mode> = group.modes.iter().map(mode).collect();
+        let fits = |one: &&Vehicle| modes.iter().all(|mode| mode.concerns(&one.spec));
+        let vehicles: Vec<&Vehicle> = bank.vehicles().filter(fits).collect();
+        assert!(!vehicles.is_empty(), "{:?}: in no vehicle", group.modes);
+        for vehicle in vehicles {
+            each_is_felt(&modes, vehicle);
+            let typical = |mode: &Mode| mode.severity.typical;
+            for severity in [typical, |_: &Mode| 1.0] {
+                let faults = modes
+                    .iter()
+                    .map(|mode| ((*mode).clone(), severity(mode)))
+                    .collect();
+                let case = Case::of_vehicle(vehicle, Weather::shade(308.15, 0.4), faults, 1);
+                let mut setup = idling();
+                setup.engine_rev_s = case.healthy.bay.idle_rev_s;
+                let fluid = fluid_by_name(&case.healthy.refrigerant);
+                let ran = case.car(fluid).advance(&setup, 600.0);
+                assert_eq!(ran, Ok(()), "{}: {:?}", vehicle.id, group.modes);
+            }
+        }
+    }
+}
+
+/// A car with all of the modes is another one than a car with all but any one of them.
+fn each_is_felt(modes: &[&Mode], vehicle: &Vehicle) {
+    let broken = |without: Option<&Mode>| {
+        let mut spec = vehicle.spec.clone();
+        for mode in modes.iter().filter(|mode| Some(**mode) != without) {
+            mode.fault.apply(&mut spec, mode.severity.typical);
+        }
+        spec
+    };
+    for mode in modes {
+        assert_ne!(broken(Some(mode)), broken(None), "{}", mode.id);
     }
 }
 

@@ -8,7 +8,7 @@ use runner::bay::{Bay, Note};
 use runner::evidence::cues::Cue;
 use runner::evidence::swing::Seen;
 use runner::grade::{Grade, Weights, grade};
-use scenarios::{Bank, Case, SourceFile};
+use scenarios::{Bank, BankFiles, Case, SourceFile};
 use sim_core::instruments::{Unit, Value};
 
 const SESSION: &str = "wear glasses\nwear gloves\ngauges connect\ngauges open\nengine idle\nac on\n\
@@ -71,6 +71,11 @@ impl Anonymous {
             }
             *text = without_words(text);
         }
+        let mut together = golden::text("scenarios/together.toml");
+        for (old, new) in &names {
+            together = together.replace(&format!("\"{old}\""), &format!("\"{new}\""));
+        }
+        let together = without_words(&together);
         let components = golden::text("scenarios/components.toml");
         let sources = |index: usize| -> Vec<SourceFile<'_>> {
             texts[index]
@@ -78,12 +83,16 @@ impl Anonymous {
                 .map(|(name, text)| SourceFile { name, text })
                 .collect()
         };
-        let parts = [SourceFile {
-            name: "components.toml",
-            text: &components,
-        }];
-        let bank = Bank::from_parts(&parts, &sources(1), &sources(0), &sources(2))
-            .unwrap_or_else(|errors| panic!("{errors}"));
+        let file = |name, text| SourceFile { name, text };
+        let bank = Bank::from_parts(&BankFiles {
+            components: &[file("components.toml", &components)],
+            vehicles: &sources(1),
+            faults: &sources(0),
+            together: Some(file("together.toml", &together)),
+            marks: None,
+            cases: &sources(2),
+        })
+        .unwrap_or_else(|errors| panic!("{errors}"));
         Self { bank, names }
     }
 
@@ -103,7 +112,7 @@ impl Anonymous {
 fn without_words(text: &str) -> String {
     text.lines()
         .map(|line| match line.split_once(" = \"") {
-            Some((key @ ("name" | "effect" | "cure"), _)) => format!("{key} = \"thing\"\n"),
+            Some((key @ ("name" | "effect" | "cure" | "why"), _)) => format!("{key} = \"thing\"\n"),
             _ => format!("{line}\n"),
         })
         .collect()

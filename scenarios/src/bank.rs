@@ -6,14 +6,27 @@ use std::fmt;
 use include_dir::{Dir, include_dir};
 
 use crate::fault::{Catalogue, Component, read_components};
+use crate::marks::Marks;
 use crate::scenario::Scenario;
+use crate::together::Together;
 use crate::vehicle::Vehicle;
 use crate::{LoadError, Problem, nearest};
 
 static VEHICLES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/vehicles");
 static FAULTS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/faults");
 static CASES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/bank");
-const COMPONENTS: &str = include_str!("../components.toml");
+const COMPONENTS: SourceFile<'_> = SourceFile {
+    name: "components.toml",
+    text: include_str!("../components.toml"),
+};
+const TOGETHER: SourceFile<'_> = SourceFile {
+    name: "together.toml",
+    text: include_str!("../together.toml"),
+};
+const MARKS: SourceFile<'_> = SourceFile {
+    name: "marks.toml",
+    text: include_str!("../marks.toml"),
+};
 
 /// A file's name and text.
 #[derive(Clone, Copy, Debug)]
@@ -32,12 +45,31 @@ impl SourceFile<'_> {
     }
 }
 
+/// The files a bank is made of.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct BankFiles<'a> {
+    /// Lists of components.
+    pub components: &'a [SourceFile<'a>],
+    /// A vehicle each.
+    pub vehicles: &'a [SourceFile<'a>],
+    /// Failure modes, some in each.
+    pub faults: &'a [SourceFile<'a>],
+    /// Which faults travel together; none do where there is no such file.
+    pub together: Option<SourceFile<'a>>,
+    /// How a mark is made; as in the bank that is built in where there is no such file.
+    pub marks: Option<SourceFile<'a>>,
+    /// A case each.
+    pub cases: &'a [SourceFile<'a>],
+}
+
 /// Vehicles, faults and cases together, checked against each other.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Bank {
     vehicles: BTreeMap<String, Vehicle>,
     components: Vec<Component>,
     catalogue: Catalogue,
+    together: Vec<Together>,
+    marks: Marks,
     cases: BTreeMap<String, Scenario>,
 }
 
@@ -78,16 +110,14 @@ impl Bank {
         let vehicles = embedded("vehicles", &VEHICLES, &mut errors);
         let faults = embedded("faults", &FAULTS, &mut errors);
         let cases = embedded("bank", &CASES, &mut errors);
-        let components = [SourceFile {
-            name: "components.toml",
-            text: COMPONENTS,
-        }];
-        let bank = Self::from_parts(
-            &components,
-            &files(&vehicles),
-            &files(&faults),
-            &files(&cases),
-        );
+        let bank = Self::from_parts(&BankFiles {
+            components: &[COMPONENTS],
+            vehicles: &files(&vehicles),
+            faults: &files(&faults),
+            together: Some(TOGETHER),
+            marks: Some(MARKS),
+            cases: &files(&cases),
+        });
         match bank {
             Ok(bank) if errors.is_empty() => Ok(bank),
             Ok(_) => Err(BankErrors(errors)),
@@ -102,35 +132,45 @@ impl Bank {
     ///
     /// # Errors
     /// [`BankErrors`] with the problems of every file.
-    pub fn from_parts(
-        components: &[SourceFile<'_>],
-        vehicles: &[SourceFile<'_>],
-        faults: &[SourceFile<'_>],
-        cases: &[SourceFile<'_>],
-    ) -> Result<Self, BankErrors> {
-        let mut bank = Self::default();
+    pub fn from_parts(parts: &BankFiles<'_>) -> Result<Self, BankErrors> {
         let mut errors = Vec::new();
-        for file in components {
+        let mut components = Vec::new();
+        for file in parts.components {
             match read_components(file.name, file.text) {
-                Ok(mut more) => bank.components.append(&mut more),
+                Ok(mut more) => components.append(&mut more),
                 Err(error) => errors.push(error),
             }
         }
-        for file in vehicles {
-            errors.extend(bank.add_vehicle(file).err());
+        let mut vehicles = BTreeMap::new();
+        for file in parts.vehicles {
+            errors.extend(add_vehicle(&mut vehicles, file).err());
         }
-        for file in faults {
-            errors.extend(
-                bank.catalogue
-                    .add(file.name, file.text, &bank.components)
-                    .err(),
-            );
+        let mut catalogue = Catalogue::default();
+        for file in parts.faults {
+            errors.extend(catalogue.add(file.name, file.text, &components).err());
         }
+        let file = parts.marks.unwrap_or(MARKS);
+        let marks = Marks::read(file.name, file.text);
+        let marks = marks.map_err(|error| errors.push(error)).ok();
         // A case of a broken vehicle or fault would only repeat that it is missing.
-        if !errors.is_empty() {
+        let Some(marks) = marks.filter(|_| errors.is_empty()) else {
             return Err(BankErrors(errors));
+        };
+        let mut bank = Self {
+            vehicles,
+            components,
+            catalogue,
+            together: Vec::new(),
+            marks,
+            cases: BTreeMap::new(),
+        };
+        if let Some(file) = parts.together {
+            match Together::read_all(file.name, file.text, &bank.catalogue) {
+                Ok(together) => bank.together = together,
+                Err(error) => errors.push(error),
+            }
         }
-        for file in cases {
+        for file in parts.cases {
             errors.extend(bank.add_case(file).err());
         }
         if errors.is_empty() {
@@ -150,15 +190,6 @@ impl Bank {
             text,
         })?;
         Ok((self, id))
-    }
-
-    fn add_vehicle(&mut self, file: &SourceFile<'_>) -> Result<(), LoadError> {
-        let id = file.id();
-        let vehicle = Vehicle::read(file.name, id, file.text)?;
-        match self.vehicles.insert(id.to_owned(), vehicle) {
-            None => Ok(()),
-            Some(_) => Err(taken("vehicle", id, file)),
-        }
     }
 
     fn add_case(&mut self, file: &SourceFile<'_>) -> Result<String, LoadError> {
@@ -210,6 +241,36 @@ impl Bank {
     #[must_use]
     pub fn catalogue(&self) -> &Catalogue {
         &self.catalogue
+    }
+
+    /// Faults that travel together, in the order of their file.
+    #[must_use]
+    pub fn together(&self) -> &[Together] {
+        &self.together
+    }
+
+    /// How a mark is made.
+    ///
+    /// ```
+    /// let bank = scenarios::Bank::builtin()?;
+    /// assert!(bank.marks().weights.diagnosis > bank.marks().hint.cost);
+    /// # Ok::<(), scenarios::BankErrors>(())
+    /// ```
+    #[must_use]
+    pub fn marks(&self) -> &Marks {
+        &self.marks
+    }
+}
+
+fn add_vehicle(
+    vehicles: &mut BTreeMap<String, Vehicle>,
+    file: &SourceFile<'_>,
+) -> Result<(), LoadError> {
+    let id = file.id();
+    let vehicle = Vehicle::read(file.name, id, file.text)?;
+    match vehicles.insert(id.to_owned(), vehicle) {
+        None => Ok(()),
+        Some(_) => Err(taken("vehicle", id, file)),
     }
 }
 

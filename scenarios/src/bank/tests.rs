@@ -39,13 +39,25 @@ severity = 0.5
 "#;
 
 fn read(vehicle: &str, fault: &str, case: &str) -> Result<Bank, BankErrors> {
-    let file = |name, text| [SourceFile { name, text }];
-    Bank::from_parts(
-        &file("components.toml", COMPONENTS),
-        &file("saloon.toml", vehicle),
-        &file("charge.toml", fault),
-        &file("my-case.toml", case),
-    )
+    read_with(vehicle, fault, None, None, case)
+}
+
+fn read_with(
+    vehicle: &str,
+    fault: &str,
+    together: Option<&str>,
+    marks: Option<&str>,
+    case: &str,
+) -> Result<Bank, BankErrors> {
+    let file = |name, text| SourceFile { name, text };
+    Bank::from_parts(&BankFiles {
+        components: &[COMPONENTS],
+        vehicles: &[file("saloon.toml", vehicle)],
+        faults: &[file("charge.toml", fault)],
+        together: together.map(|text| file("my-together.toml", text)),
+        marks: marks.map(|text| file("my-marks.toml", text)),
+        cases: &[file("my-case.toml", case)],
+    })
 }
 
 /// A file of the two (1 fault, 2 case), a slip in it, and the whole answer.
@@ -287,4 +299,41 @@ fn the_problems_of_all_files_come_together() {
     let fault = FAULT.replace("prior = 20", "prior = 0");
     let errors = read(&vehicle, &fault, CASE).expect_err("two slips");
     assert_eq!(errors.0.len(), 2);
+}
+
+/// Without the two files no faults travel together, and marks are made as in the bank that is built in.
+#[test]
+fn marks_are_the_built_in_ones_unless_a_file_says_otherwise() {
+    let builtin = Bank::builtin().unwrap_or_else(|errors| panic!("{errors}"));
+    assert!(!builtin.together().is_empty());
+    let bank = read(SALOON, FAULT, CASE).unwrap_or_else(|errors| panic!("{errors}"));
+    assert_eq!(bank.marks(), builtin.marks());
+    assert_eq!(bank.together(), []);
+
+    let other = MARKS.text.replacen("sure = 0.95", "sure = 0.75", 1);
+    let none = "version = 1\ntogether = []\n";
+    let bank = read_with(SALOON, FAULT, Some(none), Some(&other), CASE);
+    let bank = bank.unwrap_or_else(|errors| panic!("{errors}"));
+    assert_eq!(bank.marks().reader.sure, 0.75);
+    assert_eq!(bank.together(), []);
+}
+
+/// Groups are held to this bank's faults, and what is wrong with them comes with what is wrong elsewhere.
+#[test]
+fn problems_of_groups_and_marks_come_with_the_others() {
+    let group = "version = 1\n[[together]]\nmodes = [\"low-charge\", \"low-chrage\"]\nshare = \
+                 0.1\nwhy = \"y\"\n";
+    let case = CASE.replace("level = 1", "level = 7");
+    let errors = read_with(SALOON, FAULT, Some(group), None, &case).expect_err("two slips");
+    let drawn = errors.to_string();
+    assert_eq!(errors.0.len(), 2, "{drawn}");
+    assert!(drawn.contains("my-together.toml:3:24"), "{drawn}");
+    assert!(drawn.contains("did you mean `low-charge`?"), "{drawn}");
+
+    let marks = MARKS.text.replacen("safety = 15", "safety = 16", 1);
+    let vehicle = SALOON.replace("year = 2013", "year = \"new\"");
+    let errors = read_with(&vehicle, FAULT, None, Some(&marks), CASE).expect_err("two slips");
+    let drawn = errors.to_string();
+    assert_eq!(errors.0.len(), 2, "{drawn}");
+    assert!(drawn.contains("the weights add up to 101"), "{drawn}");
 }
