@@ -1,5 +1,6 @@
 //! A case dealt: one individual car of the vehicle, with the faults of the scenario in it.
 
+use std::collections::BTreeMap;
 use std::fmt;
 use std::sync::Arc;
 
@@ -148,6 +149,8 @@ impl Case {
             dyed_for_s: None,
             faults: faults.iter().map(present).collect(),
             competencies: Vec::new(),
+            weights: None,
+            prior: BTreeMap::new(),
         };
         Self {
             scenario,

@@ -20,6 +20,8 @@ pub use error::{LoadError, Problem};
 pub use fault::{Catalogue, Component, Mode, Onset, Severity};
 pub use marks::{DiagnosisShares, Hint, Marks, Reader, SenseSlips, Weights};
 pub use nearest::nearest;
-pub use scenario::{ALTITUDES_M, Arrival, FaultPresent, FaultRole, Scenario, WorkOrder};
+pub use scenario::{
+    ALTITUDES_M, Arrival, FaultPresent, FaultRole, NOTHING_BROKEN, Scenario, WorkOrder,
+};
 pub use together::Together;
 pub use vehicle::Vehicle;

@@ -1,11 +1,14 @@
 //! A case as written: a vehicle, the weather, what the customer says, and what is wrong.
 
+use std::collections::BTreeMap;
+
 use serde::Deserialize;
 use sim_core::setup::Weather;
 use toml::Spanned;
 
 use crate::checked::{Build, NotNegative, Positive, Share, Version};
 use crate::fault::{Catalogue, is_kebab, unknown};
+use crate::marks::Weights;
 use crate::quantity::{Duration, Irradiance, Length, Temperature};
 use crate::{LoadError, Problem, load};
 
@@ -32,6 +35,12 @@ pub struct Scenario {
     pub faults: Vec<FaultPresent>,
     /// What the case exercises.
     pub competencies: Vec<String>,
+    /// What each part of the mark counts here, where that is not what the bank's marks say.
+    pub weights: Option<Weights>,
+    /// How often a shop would expect a fault behind this work order, by the mode's id, or
+    /// [`NOTHING_BROKEN`]: each above 0, on the scale of [`Mode::prior`](crate::Mode::prior), in place
+    /// of the catalogue's. What is not in it stays as it is.
+    pub prior: BTreeMap<String, f64>,
 }
 
 /// What the learner is handed with the keys.
@@ -96,6 +105,9 @@ struct Written {
     work_order: WrittenOrder,
     #[serde(default)]
     fault: Vec<WrittenFault>,
+    weights: Option<Spanned<Weights>>,
+    #[serde(default)]
+    prior: BTreeMap<Spanned<String>, Positive<f64>>,
 }
 
 #[derive(Deserialize)]
@@ -131,6 +143,8 @@ struct WrittenFault {
 const TEMPERATURES_K: std::ops::RangeInclusive<f64> = 268.15..=323.15;
 /// Lowest and highest place a road leads to, m.
 pub const ALTITUDES_M: std::ops::RangeInclusive<f64> = -500.0..=5000.0;
+/// What stands in a case's `[prior]` for a car with nothing broken.
+pub const NOTHING_BROKEN: &str = "nothing-broken";
 
 impl Scenario {
     /// Reads a case from its file's text; `id` is the file's name without `.toml`.
@@ -218,6 +232,16 @@ impl Written {
             let problem = Problem::new("a cause needs a fault that it led to");
             problems.push(problem.at(first.mode.span()));
         }
+        if let Some(weights) = &self.weights {
+            Weights::check(weights, problems);
+        }
+        for expected in self.prior.keys() {
+            let id = expected.get_ref();
+            if id != NOTHING_BROKEN && catalogue.get(id).is_none() {
+                let ids = catalogue.modes().map(|mode| mode.id.as_str());
+                problems.push(unknown("fault", expected, ids.chain([NOTHING_BROKEN])));
+            }
+        }
     }
 
     fn finish(self, id: &str) -> Scenario {
@@ -226,6 +250,7 @@ impl Written {
             severity: fault.severity.into_inner(),
             role: fault.role,
         };
+        let expected = |(id, prior): (Spanned<String>, Positive<f64>)| (id.into_inner(), prior.0);
         Scenario {
             id: id.to_owned(),
             title: self.title.into_inner(),
@@ -248,6 +273,8 @@ impl Written {
             dyed_for_s: self.dyed_for.build(),
             faults: self.fault.into_iter().map(present).collect(),
             competencies: self.competencies,
+            weights: self.weights.map(Spanned::into_inner),
+            prior: self.prior.into_iter().map(expected).collect(),
         }
     }
 }

@@ -1,4 +1,5 @@
 use super::*;
+use crate::{NOTHING_BROKEN, Weights};
 
 const SALOON: &str = include_str!("../../vehicles/saloon.toml");
 const FAULT: &str = r#"version = 1
@@ -153,6 +154,56 @@ fn a_bad_file_is_answered_at_the_place() {
   |
 9 | temperature = "70 °C"
   |               ^^^^^^^ from −5 °C to 50 °C"#,
+        ),
+        (
+            2,
+            "severity = 0.5",
+            "severity = 0.5\n\n[prior]\nlow-chrage = 4",
+            r#"error: no fault is called `low-chrage`
+  --> my-case.toml:24:1
+   |
+24 | low-chrage = 4
+   | ^^^^^^^^^^ did you mean `low-charge`?"#,
+        ),
+        (
+            2,
+            "severity = 0.5",
+            "severity = 0.5\n\n[prior]\nlow-charge = 4\n\"nothing broken\" = 2",
+            r#"error: no fault is called `nothing broken`
+  --> my-case.toml:25:1
+   |
+25 | "nothing broken" = 2
+   | ^^^^^^^^^^^^^^^^ did you mean `nothing-broken`?"#,
+        ),
+        (
+            2,
+            "severity = 0.5",
+            "severity = 0.5\n\n[prior]\nlow-charge = 0",
+            r#"error: this must be more than zero
+  --> my-case.toml:24:14
+   |
+24 | low-charge = 0
+   |              ^"#,
+        ),
+        (
+            2,
+            "severity = 0.5",
+            "severity = 0.5\n\n[weights]\ndiagnosis = 50\nevidence = 40\ncalibration = 0\nefficiency = 0\nsafety = 15",
+            r#"error: the weights add up to 105
+  --> my-case.toml:23:1
+   |
+23 | [weights]
+   | ^^^^^^^^^ they must add up to 100"#,
+        ),
+        (
+            2,
+            "severity = 0.5",
+            "severity = 0.5\n\n[weights]\ndiagnosis = 85\nsafety = 15",
+            r#"error: the field `evidence` is missing
+  --> my-case.toml:23:1
+   |
+23 | [weights]
+   | ^^^^^^^^^"#,
         ),
         (
             1,
@@ -336,4 +387,30 @@ fn problems_of_groups_and_marks_come_with_the_others() {
     let drawn = errors.to_string();
     assert_eq!(errors.0.len(), 2, "{drawn}");
     assert!(drawn.contains("the weights add up to 101"), "{drawn}");
+}
+
+/// A case says what its mark counts and what a shop would expect, or leaves both to the bank.
+#[test]
+fn a_case_may_weigh_its_mark_and_expect_its_own_faults() {
+    let plain = read(SALOON, FAULT, CASE).unwrap_or_else(|errors| panic!("{errors}"));
+    let plain = plain.case("my-case").expect("the case");
+    assert_eq!((plain.weights, plain.prior.len()), (None, 0));
+
+    let own = format!(
+        "{CASE}\n[weights]\ndiagnosis = 50\nevidence = 20.5\ncalibration = 9.5\nefficiency = 0\n\
+         safety = 20\n\n[prior]\nlow-charge = 0.5\nnothing-broken = 12\n"
+    );
+    let bank = read(SALOON, FAULT, &own).unwrap_or_else(|errors| panic!("{errors}"));
+    let case = bank.case("my-case").expect("the case");
+    let weights = Weights {
+        diagnosis: 50.0,
+        evidence: 20.5,
+        calibration: 9.5,
+        efficiency: 0.0,
+        safety: 20.0,
+    };
+    assert_eq!(case.weights, Some(weights));
+    let prior = [("low-charge", 0.5), (NOTHING_BROKEN, 12.0)];
+    let prior = prior.map(|(id, prior)| (id.to_owned(), prior));
+    assert_eq!(case.prior, BTreeMap::from(prior));
 }
