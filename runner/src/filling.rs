@@ -3,6 +3,7 @@
 use sim_core::car::{Phase, Port};
 use sim_core::instruments::Check;
 
+use crate::action::Action;
 use crate::session::{Refusal, Session, Truths, Watcher};
 
 /// Time to put a pump's hoses on both ports and start it, s (common practice, no source).
@@ -63,5 +64,18 @@ impl Session {
         self.pass(seconds, watcher)?;
         self.car.stop_charging();
         self.check(&[Check::ChargedMass], watcher)
+    }
+}
+
+impl Action {
+    /// Shop time of evacuating and charging, s; 0 for other work.
+    pub(crate) fn seconds_of_filling(&self) -> f64 {
+        match self {
+            Self::Evacuate(true) => PUMP_S,
+            Self::Evacuate(false) => SHUT_S,
+            Self::Charge(Phase::Liquid, _) => CYLINDER_S + LIQUID_S + Check::ChargedMass.time_s(),
+            Self::Charge(Phase::Vapour, _) => CYLINDER_S + VAPOUR_S + Check::ChargedMass.time_s(),
+            _ => 0.0,
+        }
     }
 }

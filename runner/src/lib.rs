@@ -22,6 +22,8 @@ pub mod bay;
 
 pub mod evidence;
 
+pub mod cache;
+
 pub mod show;
 
 pub mod grade;

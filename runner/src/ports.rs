@@ -4,7 +4,7 @@ use sim_core::instruments::{Check, Extreme, Gas, Gauge, Misuse, Named, Spot, sea
 use sim_core::loop_model::layout::Role;
 use sim_core::spec::{Leak, LeakPlace};
 
-use crate::action::{GaugeStep, Sample};
+use crate::action::{Action, GaugeStep, Sample};
 use crate::session::{Gauges, Refusal, Session, Truths, Watcher};
 
 /// Time to put the couplings on, s.
@@ -202,5 +202,27 @@ impl Session {
             return Err(Refusal::OnTheRoad);
         }
         Ok(())
+    }
+}
+
+impl Action {
+    /// Shop time of work at the service ports, s; 0 for other work.
+    pub(crate) fn seconds_at_ports(&self) -> f64 {
+        match self {
+            Self::Gauges(step) => match step {
+                GaugeStep::Connect => CONNECT_S,
+                GaugeStep::Open | GaugeStep::Close => COUPLING_S,
+                GaugeStep::Read => Check::HighGauge.time_s(),
+                GaugeStep::Watch => GAUGE_EXTREMES[0].time_s(),
+                GaugeStep::Disconnect => DISCONNECT_S,
+                GaugeStep::Zero => ZERO_S,
+            },
+            Self::Identify(Sample::Cold) => Check::Misused(Misuse::GasShareCold(Gas::Air)).time_s(),
+            Self::Identify(_) => Check::GasShare(Gas::Air).time_s(),
+            Self::Recover(seconds) => MACHINE_S + seconds + Check::RecoveredMass.time_s(),
+            Self::AddDye => DYE_S,
+            Self::Wipe(_) => WIPE_S,
+            filling => filling.seconds_of_filling(),
+        }
     }
 }

@@ -227,7 +227,9 @@ impl Session {
             Action::Loosen(line) => self.loosen(*line, watcher),
             Action::Wait(seconds) => self.pass(*seconds, watcher),
             Action::Wear(_) => self.pass(WEAR_S, watcher),
-            Action::Suspect { .. } | Action::Conclude(_) => self.pass(THINK_S, watcher),
+            Action::Suspect { .. } | Action::Hint | Action::Conclude(_) => {
+                self.pass(THINK_S, watcher)
+            }
             Action::Turn(control) => {
                 let seconds = self.turn(control)?;
                 self.pass(seconds, watcher)
@@ -380,13 +382,32 @@ impl Session {
     }
 }
 
+impl Action {
+    /// Shop time the action takes, s.
+    #[must_use]
+    pub fn seconds(&self) -> f64 {
+        match self {
+            Self::Check(check) => check.time_s(),
+            Self::Hygrometer(room) => Check::Humidity(*room).time_s(),
+            Self::HygrometerQuick(room) => Check::Misused(Misuse::HumidityQuick(*room)).time_s(),
+            Self::Wait(seconds) => *seconds,
+            Self::Wear(_) => WEAR_S,
+            Self::Turn(Control::Road(_)) => DRIVE_S,
+            Self::Turn(_) => CONTROL_S,
+            Self::Loosen(_) => LOOSEN_S,
+            Self::Suspect { .. } | Self::Hint | Self::Conclude(_) => THINK_S,
+            at_ports => at_ports.seconds_at_ports(),
+        }
+    }
+}
+
 /// Engine speed on the road, turns per second: a gear for each speed (common practice, no source).
 fn driving_rev_s(road_m_s: f64) -> f64 {
     (1500.0 + 30.0 * road_m_s) / 60.0
 }
 
 /// What can be read from the driver's seat.
-fn possible_on_the_road(check: Check) -> bool {
+pub(crate) fn possible_on_the_road(check: Check) -> bool {
     match check {
         Check::VentTemperature(_)
         | Check::AirSpeed(_)

@@ -8,7 +8,7 @@ use sim_core::instruments::{Unit, Value};
 use sim_core::setup::{Setup, Temperature};
 
 use crate::bay::{Note, Opened};
-use crate::evidence::swing::Seen;
+use crate::evidence::seen::Seen;
 
 /// A number of a quantity.
 #[must_use]

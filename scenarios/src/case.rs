@@ -189,7 +189,18 @@ impl Case {
     /// The same individual on the same day with other faults in it.
     #[must_use]
     pub fn car_with(&self, fluid: Arc<Fluid>, faults: &[(&Mode, f64)]) -> Car {
-        let mut spec = self.healthy.clone();
+        self.individual_with(fluid, &self.healthy, faults)
+    }
+
+    /// Another individual of the model on the same day with other faults in it.
+    #[must_use]
+    pub fn individual_with(
+        &self,
+        fluid: Arc<Fluid>,
+        healthy: &CarSpec,
+        faults: &[(&Mode, f64)],
+    ) -> Car {
+        let mut spec = healthy.clone();
         for (mode, severity) in faults {
             mode.fault.apply(&mut spec, *severity);
         }

@@ -153,6 +153,11 @@ pub const COMMANDS: &[Command] = &[
         "say how sure you are",
     ),
     command(
+        "hint",
+        "",
+        "ask which check is worth making next; costs marks",
+    ),
+    command(
         "conclude",
         "a fault [cause a fault] [because 3 5 8]",
         "name the fault and end",

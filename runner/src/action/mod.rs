@@ -53,6 +53,8 @@ pub enum Action {
         /// Confidence, 0 to 1.
         confidence: f64,
     },
+    /// Ask which check is worth making next; it costs marks.
+    Hint,
     /// Name the fault and end the diagnosis.
     Conclude(Conclusion),
 }

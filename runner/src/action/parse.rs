@@ -137,6 +137,8 @@ impl Action {
             "look" | "listen" | "feel" | "smell" => sense(verb, rest),
             "loosen" => named::<Line>("a line of the loop", rest).map(Self::Loosen),
             "suspect" => suspect(rest),
+            "hint" if rest.is_empty() => Ok(Self::Hint),
+            "hint" => Err(NotAnAction::new("`hint` stands alone.")),
             "conclude" => conclude(rest).map(Self::Conclude),
             "recover" => quantity(
                 rest,

@@ -31,6 +31,7 @@ impl fmt::Display for Action {
             Self::Suspect { mode, confidence } => {
                 write!(f, "suspect {mode} {} %", tidy(confidence * 100.0))
             }
+            Self::Hint => f.write_str("hint"),
             Self::Conclude(conclusion) => {
                 write!(f, "conclude {}", conclusion.fault)?;
                 if let Some(cause) = &conclusion.cause {

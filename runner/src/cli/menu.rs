@@ -55,8 +55,8 @@ const KINDS: &[(&str, &[&str])] = &[
         &["recover", "evacuate", "charge", "loosen"],
     ),
     (
-        "Name a suspect, name the fault and end",
-        &["suspect", "conclude"],
+        "Name a suspect, ask for a hint, name the fault and end",
+        &["suspect", "hint", "conclude"],
     ),
 ];
 

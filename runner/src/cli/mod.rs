@@ -3,6 +3,7 @@
 mod bar;
 pub mod catalogue;
 pub mod chart;
+mod coach;
 mod columns;
 mod examples;
 pub mod fluid;
@@ -19,6 +20,7 @@ pub mod which_car;
 mod work_order;
 
 use std::io::{BufRead, IsTerminal, Write};
+use std::path::PathBuf;
 
 use clap::{Parser, Subcommand, ValueEnum};
 use scenarios::Bank;
@@ -100,6 +102,8 @@ pub struct Streams<'a> {
     pub width: usize,
     /// A number to seed a session with when none is asked for.
     pub fresh_seed: u64,
+    /// Folder for what may be deleted at any time; none to keep nothing.
+    pub cache: Option<PathBuf>,
 }
 
 /// Runs the program on the process' own arguments and streams; returns its exit code.
@@ -121,8 +125,15 @@ pub fn main() -> u8 {
                 .map(|(columns, _)| usize::from(columns.0)),
         ),
         fresh_seed,
+        cache: cache_folder(),
     };
     run(&cli, &mut streams)
+}
+
+/// Where caches go: `COLDTRAIL_CACHE` where that is set, else the platform's place for them.
+fn cache_folder() -> Option<PathBuf> {
+    let set = std::env::var_os("COLDTRAIL_CACHE").map(PathBuf::from);
+    set.or_else(|| dirs::cache_dir().map(|folder| folder.join("coldtrail")))
 }
 
 /// Width lines are broken at, by the columns of the terminal: where there is none, or a very wide one,

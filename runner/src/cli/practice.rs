@@ -7,13 +7,16 @@ use scenarios::units::UnitSystem;
 use scenarios::{Bank, Case};
 
 use crate::bay::Bay;
+use crate::cache::TourCache;
 use crate::cli::bar::Bar;
+use crate::cli::coach::hint_now;
 use crate::cli::which_car::case_of;
 use crate::cli::{
     EXIT_LINES_NOT_TAKEN, EXIT_OK, Output, Streams, Units, prompt, script, work_order,
 };
 use crate::debrief;
-use crate::grade::{Grade, Weights, grade};
+use crate::evidence::reader::Reader;
+use crate::grade::{Grade, grade};
 use crate::show;
 
 /// What `coldtrail practice` is asked.
@@ -51,38 +54,60 @@ pub fn run(
         None => dealt(bank, seed)?,
     };
     let case = case_of(bank, &id, seed)?;
-    match &args.script {
+    let tours = TourCache::new(streams.cache.clone());
+    let (page, code) = match &args.script {
         Some(path) => {
             let text = script::read(path)?;
-            play(bank, &case, &text, (system, streams.width), args.format)
+            let show = (system, streams.width);
+            play((bank, &case), &text, &tours, show, args.format)?
         }
         None if args.format == Output::Json => {
-            Err("--format json prints the result of a script: give one with --script FILE".to_owned())
+            return Err(
+                "--format json prints the result of a script: give one with --script FILE"
+                    .to_owned(),
+            );
         }
-        None if !streams.input_is_terminal => Err(
-            "practice is typed at a terminal, and standard input is not one: play a file of actions with `coldtrail practice --script FILE`, or run it in a terminal".to_owned(),
+        None if !streams.input_is_terminal => {
+            return Err("practice is typed at a terminal, and standard input is not one: play a file of actions with `coldtrail practice --script FILE`, or run it in a terminal".to_owned());
+        }
+        None => (
+            prompt::practise(bank, &case, system, &tours, streams)?,
+            EXIT_OK,
         ),
-        None => prompt::practise(bank, &case, system, streams).map(|text| (text, EXIT_OK)),
+    };
+    for notice in tours.notices() {
+        let _ = writeln!(streams.errors, "note: {notice}");
     }
+    Ok((page, code))
 }
 
 /// Grades a session and puts the result into words.
 pub(super) fn debrief_of(
-    bank: &Bank,
-    case: &Case,
+    (bank, case): (&Bank, &Case),
     bay: &Bay,
+    reader: Option<Reader>,
+    tours: &TourCache,
     system: UnitSystem,
-    width: usize,
+    streams: &Streams<'_>,
 ) -> Result<String, String> {
-    let weights = Weights::default();
-    let grade = graded(bank, case, bay, &weights)?;
-    let page = debrief::text(bank, case, &grade, &weights, system);
-    Ok(show::wrapped(&page, width))
+    let grade = graded((bank, case), bay, reader, tours)?;
+    let page = debrief::text(bank, case, &grade, system);
+    Ok(show::wrapped(&page, streams.width))
 }
 
-fn graded(bank: &Bank, case: &Case, bay: &Bay, weights: &Weights) -> Result<Grade, String> {
-    grade(bank, case, bay.actions(), weights, &mut Bar::new()).map_err(|error| error.to_string())
+fn graded(
+    (bank, case): (&Bank, &Case),
+    bay: &Bay,
+    reader: Option<Reader>,
+    tours: &TourCache,
+) -> Result<Grade, String> {
+    let bar = Bar::new(RUNNING);
+    let grade = grade(bank, case, bay.actions(), reader, tours, &bar);
+    grade.map_err(|error| error.to_string())
 }
+
+/// What a bar says while a session is graded.
+const RUNNING: &str = "Running your session on other cars";
 
 /// The case a seed deals when none is asked for.
 fn dealt(bank: &Bank, seed: u64) -> Result<String, String> {
@@ -99,21 +124,24 @@ fn dealt(bank: &Bank, seed: u64) -> Result<String, String> {
 }
 
 fn play(
-    bank: &Bank,
-    case: &Case,
+    (bank, case): (&Bank, &Case),
     text: &str,
+    tours: &TourCache,
     (system, width): (UnitSystem, usize),
     format: Output,
 ) -> Result<(String, u8), String> {
     let mut bay = Bay::new(bank, case).map_err(|error| error.to_string())?;
-    let played = script::play(&mut bay, text, system);
+    let mut reader = None;
+    let bar = Bar::new(RUNNING);
+    let played = script::play(&mut bay, text, system, &mut |bay| {
+        hint_now((bank, case), &mut reader, tours, &bar, bay)
+    })?;
     let code = if played.not_taken.is_empty() {
         EXIT_OK
     } else {
         EXIT_LINES_NOT_TAKEN
     };
-    let weights = Weights::default();
-    let grade = graded(bank, case, &bay, &weights)?;
+    let grade = graded((bank, case), &bay, reader, tours)?;
     let page = match format {
         Output::Json => {
             let not_taken: Vec<_> = played
@@ -125,7 +153,7 @@ fn play(
         }
         Output::Text => {
             let order = work_order::work_order(case, system);
-            let debrief = debrief::text(bank, case, &grade, &weights, system);
+            let debrief = debrief::text(bank, case, &grade, system);
             show::wrapped(&format!("{order}\n{}{debrief}", played.log), width)
         }
     };

@@ -10,7 +10,9 @@ use sim_core::instruments::{
 
 use crate::action::{Action, COMMANDS, METER, NotAnAction, SCAN};
 use crate::bay::{Bay, spelt};
+use crate::cache::TourCache;
 use crate::cli::catalogue::FaultsArgs;
+use crate::cli::coach::Coach;
 use crate::cli::columns::table;
 use crate::cli::examples::in_units;
 use crate::cli::menu::{choose, menu};
@@ -68,20 +70,29 @@ pub fn practise(
     bank: &Bank,
     case: &Case,
     system: UnitSystem,
+    tours: &TourCache,
     streams: &mut Streams<'_>,
 ) -> Result<String, String> {
     let mut bay = Bay::new(bank, case).map_err(|error| error.to_string())?;
-    match until_concluded(bank, case, &mut bay, system, streams) {
-        Ok(()) | Err(Stop::GiveUp) => debrief_of(bank, case, &bay, system, streams.width),
-        Err(Stop::Leave) => Ok(left(case, &bay)),
-        Err(Stop::Broken(message)) => Err(message),
-    }
+    std::thread::scope(|scope| {
+        let coach = Coach::start(scope, bank, case, tours);
+        let stopped = until_concluded((bank, case), &mut bay, &coach, system, streams);
+        match stopped {
+            Ok(()) | Err(Stop::GiveUp) => {
+                say(streams, "\nWeighing your readings ...\n").map_err(|_| "the terminal fails")?;
+                let reader = coach.finish();
+                debrief_of((bank, case), &bay, reader, tours, system, streams)
+            }
+            Err(Stop::Leave) => Ok(left(case, &bay)),
+            Err(Stop::Broken(message)) => Err(message),
+        }
+    })
 }
 
 fn until_concluded(
-    bank: &Bank,
-    case: &Case,
+    (bank, case): (&Bank, &Case),
     bay: &mut Bay,
+    coach: &Coach<'_>,
     system: UnitSystem,
     streams: &mut Streams<'_>,
 ) -> Result<(), Stop> {
@@ -105,7 +116,7 @@ fn until_concluded(
             Some(typed)
         };
         if let Some(text) = full {
-            do_action(bay, &text, system, streams)?;
+            do_action(bay, coach, &text, system, streams)?;
         }
     }
     Ok(())
@@ -192,6 +203,7 @@ fn left(case: &Case, bay: &Bay) -> String {
 
 fn do_action(
     bay: &mut Bay,
+    coach: &Coach<'_>,
     text: &str,
     system: UnitSystem,
     streams: &mut Streams<'_>,
@@ -211,7 +223,12 @@ fn do_action(
     let before = bay.setup().clone();
     match bay.act(&action) {
         Ok(outcome) => {
-            let told = script::told(&outcome, system);
+            let mut told = script::told(&outcome, system);
+            if action == Action::Hint {
+                told.push_str(&coach.hint(bay));
+            } else {
+                coach.follow(bay);
+            }
             let words = if told.is_empty() && *bay.setup() != before {
                 format!("      now: {}\n", show::setup(bay.setup(), system))
             } else if told.is_empty() {
@@ -241,6 +258,7 @@ fn fill_in(
     match verb {
         "conclude" => return conclude(bank, case, bay, system, streams),
         "suspect" => return suspect(bank, case, bay, streams),
+        "hint" => return Ok(Some(verb.to_owned())),
         _ => {}
     }
     let choices: Vec<String> = choices(verb, bay)

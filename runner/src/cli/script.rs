@@ -51,9 +51,16 @@ pub fn read(path: &Path) -> Result<String, String> {
         .map_err(|error| format!("the script {shown} cannot be read: {error}"))
 }
 
-/// Plays a script; lines that are not taken leave the session as it was.
-#[must_use]
-pub fn play(bay: &mut Bay, text: &str, system: UnitSystem) -> Played {
+/// Plays a script; lines that are not taken leave the session as it was. `hint` says what a hint says.
+///
+/// # Errors
+/// What `hint` says when there can be none.
+pub fn play(
+    bay: &mut Bay,
+    text: &str,
+    system: UnitSystem,
+    hint: &mut dyn FnMut(&Bay) -> Result<String, String>,
+) -> Result<Played, String> {
     let mut played = Played {
         log: String::new(),
         not_taken: Vec::new(),
@@ -63,15 +70,19 @@ pub fn play(bay: &mut Bay, text: &str, system: UnitSystem) -> Played {
         if words.is_empty() {
             continue;
         }
-        let result = Action::parse(words)
-            .map_err(|error| aside(words).unwrap_or_else(|| error.to_string()))
-            .and_then(|action| bay.act(&action).map_err(|error| error.to_string()));
+        let action =
+            Action::parse(words).map_err(|error| aside(words).unwrap_or_else(|| error.to_string()));
+        let is_hint = action == Ok(Action::Hint);
+        let result = action.and_then(|action| bay.act(&action).map_err(|error| error.to_string()));
         let result = result.map_err(|message| in_units(&message, system));
         let number = index + 1;
         match result {
             Ok(outcome) => {
                 let _ = writeln!(played.log, "{}  {words}", show::clock(outcome.clock_s));
                 played.log.push_str(&told(&outcome, system));
+                if is_hint {
+                    played.log.push_str(&hint(bay)?);
+                }
             }
             Err(message) => {
                 let _ = writeln!(
@@ -82,7 +93,7 @@ pub fn play(bay: &mut Bay, text: &str, system: UnitSystem) -> Played {
             }
         }
     }
-    played
+    Ok(played)
 }
 
 /// What to say of a word that only a typed session has.

@@ -5,8 +5,8 @@ use serde::Serialize;
 use sim_core::instruments::Value;
 
 use crate::action::command_of;
-use crate::evidence::swing::Seen;
-use crate::grade::{Grade, Support};
+use crate::evidence::seen::Seen;
+use crate::grade::{Grade, Verdict};
 
 /// The result of a session.
 #[derive(Serialize)]
@@ -19,9 +19,12 @@ struct SessionResult<'a> {
     readings: Vec<Reading>,
     suspects: Vec<Suspect<'a>>,
     diagnosis: Diagnosis<'a>,
-    evidence: Evidence<'a>,
-    rival: Option<&'a str>,
-    missed_cues: Vec<Cue>,
+    evidence: Evidence,
+    belief_trace: Vec<Moment>,
+    calibration: Calibration,
+    efficiency: Efficiency,
+    rivals: Vec<Rival>,
+    hints: usize,
     slips: Vec<Slip>,
     refrigerant_lost_kg: f64,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -74,20 +77,93 @@ struct Diagnosis<'a> {
 }
 
 #[derive(Serialize)]
-struct Evidence<'a> {
+struct Evidence {
+    verdict: &'static str,
     relied_on: Vec<Reliance>,
-    rivals: usize,
-    still_possible: &'a [String],
+    of_conclusion: f64,
+    of_truth: f64,
+    in_play: Vec<Believed>,
+    counts_as_right: Vec<String>,
+    proved_by_reading: Option<usize>,
     share: f64,
 }
 
 #[derive(Serialize)]
 struct Reliance {
     number: usize,
-    support: &'static str,
-    rules_out: usize,
-    of: usize,
-    predicted: Option<Shown>,
+    before: f64,
+    after: f64,
+    bits: f64,
+}
+
+#[derive(Serialize)]
+struct Believed {
+    faults: Vec<String>,
+    probability: f64,
+}
+
+#[derive(Serialize)]
+struct Moment {
+    at_s: f64,
+    action: usize,
+    readings: Vec<usize>,
+    likeliest: Vec<Believed>,
+    of_truth: f64,
+    open_bits: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    stated: Option<Statement>,
+}
+
+#[derive(Serialize)]
+struct Statement {
+    suspect: String,
+    stated: f64,
+    ideal: f64,
+    is_so: bool,
+}
+
+#[derive(Serialize)]
+struct Calibration {
+    brier: Option<f64>,
+    ideal_brier: Option<f64>,
+    lean: f64,
+    share: f64,
+}
+
+#[derive(Serialize)]
+struct Efficiency {
+    spent_s: f64,
+    told_bits: f64,
+    wanted_bits: f64,
+    best_path_s: f64,
+    best_path_proves: bool,
+    best_path: Vec<Step>,
+    share: f64,
+}
+
+#[derive(Serialize)]
+struct Step {
+    action: String,
+    set_up: &'static str,
+    seconds: f64,
+    expected_bits: f64,
+    told_bits: f64,
+    of_truth: f64,
+}
+
+#[derive(Serialize)]
+struct Rival {
+    faults: Vec<Present>,
+    probability: f64,
+    concluded: bool,
+    in_play: bool,
+    missed_cues: Vec<Cue>,
+}
+
+#[derive(Serialize)]
+struct Present {
+    mode: String,
+    severity: f64,
 }
 
 #[derive(Serialize)]
@@ -98,7 +174,7 @@ struct Cue {
     this_car: Shown,
     rival: Shown,
     limit_of_error: Option<f64>,
-    apart: f64,
+    bits: f64,
     ignored_readings: Vec<usize>,
 }
 
@@ -114,7 +190,10 @@ struct Slip {
 struct Mark {
     diagnosis: f64,
     evidence: f64,
+    calibration: f64,
+    efficiency: f64,
     safety: f64,
+    hints: f64,
     total: f64,
 }
 
@@ -178,8 +257,16 @@ pub fn json(
             .collect(),
         diagnosis: diagnosis(grade),
         evidence: evidence(grade),
-        rival: grade.rival.as_ref().map(|rival| rival.hypothesis.name()),
-        missed_cues: cues(grade),
+        belief_trace: trace(grade),
+        calibration: Calibration {
+            brier: grade.calibration.brier,
+            ideal_brier: grade.calibration.ideal_brier,
+            lean: grade.calibration.lean,
+            share: grade.calibration.share,
+        },
+        efficiency: efficiency(grade),
+        rivals: rivals(grade),
+        hints: grade.hints,
         slips: grade
             .slips
             .iter()
@@ -195,7 +282,10 @@ pub fn json(
         mark: Mark {
             diagnosis: grade.mark.diagnosis,
             evidence: grade.mark.evidence,
+            calibration: grade.mark.calibration,
+            efficiency: grade.mark.efficiency,
             safety: grade.mark.safety,
+            hints: grade.mark.hints,
             total: grade.mark.total,
         },
     };
@@ -231,49 +321,122 @@ fn diagnosis(grade: &Grade) -> Diagnosis<'_> {
     }
 }
 
-fn evidence(grade: &Grade) -> Evidence<'_> {
-    let relied_on = grade
-        .evidence
-        .relied_on
-        .iter()
-        .map(|reliance| {
-            let (support, rules_out, of) = match reliance.support {
-                Support::Supports { ruled_out, of } => ("supports", ruled_out, of),
-                Support::Confirms => ("confirms", 0, 0),
-                Support::TellsNothing { of } => ("tells-nothing", 0, of),
-                Support::SpeaksAgainst => ("speaks-against", 0, 0),
-                Support::NotCompared => ("not-compared", 0, 0),
-            };
-            Reliance {
-                number: reliance.number,
-                support,
-                rules_out,
-                of,
-                predicted: reliance.predicted.as_ref().map(Shown::from),
-            }
-        })
-        .collect();
+fn evidence(grade: &Grade) -> Evidence {
+    let evidence = &grade.evidence;
     Evidence {
-        relied_on,
-        rivals: grade.evidence.rivals,
-        still_possible: &grade.evidence.standing,
-        share: grade.evidence.share,
+        verdict: match evidence.verdict {
+            Verdict::Proved => "proved",
+            Verdict::Likely => "likely",
+            Verdict::Lucky => "lucky",
+            Verdict::Misread => "misread",
+            Verdict::Misled => "misled",
+            Verdict::Guessed => "guessed",
+            Verdict::GaveUp => "gave-up",
+        },
+        relied_on: evidence
+            .relied_on
+            .iter()
+            .map(|one| Reliance {
+                number: one.number,
+                before: one.before,
+                after: one.after,
+                bits: one.bits(),
+            })
+            .collect(),
+        of_conclusion: evidence.of_claim,
+        of_truth: evidence.of_truth,
+        in_play: evidence
+            .in_play
+            .iter()
+            .map(|index| believed(grade, *index, evidence.belief.probabilities[*index]))
+            .collect(),
+        counts_as_right: grade.alike.clone(),
+        proved_by_reading: evidence.proved_by,
+        share: evidence.share,
     }
 }
 
-fn cues(grade: &Grade) -> Vec<Cue> {
-    grade
-        .cues
-        .iter()
-        .map(|cue| Cue {
-            check: command_of(cue.check),
-            words: grade.bay.words_of(cue.check),
-            at_s: cue.at_s,
-            this_car: Shown::from(&cue.truth),
-            rival: Shown::from(&cue.rival),
-            limit_of_error: cue.error.map(|(error, _)| error),
-            apart: cue.apart,
-            ignored_readings: cue.ignored_notes.clone(),
-        })
-        .collect()
+fn believed(grade: &Grade, index: usize, probability: f64) -> Believed {
+    Believed {
+        faults: grade.explanations[index].modes.clone(),
+        probability,
+    }
+}
+
+fn trace(grade: &Grade) -> Vec<Moment> {
+    let moments = grade.trace.iter().map(|moment| Moment {
+        at_s: moment.at_s,
+        action: moment.action,
+        readings: moment.notes.clone(),
+        likeliest: moment
+            .likeliest
+            .iter()
+            .map(|(index, probability)| believed(grade, *index, *probability))
+            .collect(),
+        of_truth: moment.of_truth,
+        open_bits: moment.open_bits,
+        stated: moment.stated.as_ref().map(|one| Statement {
+            suspect: one.suspect.clone(),
+            stated: one.stated,
+            ideal: one.ideal,
+            is_so: one.is_so,
+        }),
+    });
+    moments.collect()
+}
+
+fn efficiency(grade: &Grade) -> Efficiency {
+    let efficiency = &grade.efficiency;
+    let best = &efficiency.best;
+    Efficiency {
+        spent_s: efficiency.spent_s,
+        told_bits: efficiency.told_bits,
+        wanted_bits: efficiency.wanted_bits,
+        best_path_s: best.seconds(),
+        best_path_proves: best.proved,
+        best_path: best
+            .steps
+            .iter()
+            .map(|step| Step {
+                action: step.action.to_string(),
+                set_up: step.set_up,
+                seconds: step.seconds,
+                expected_bits: step.expected_bits,
+                told_bits: step.told_bits,
+                of_truth: step.probability,
+            })
+            .collect(),
+        share: efficiency.share,
+    }
+}
+
+fn rivals(grade: &Grade) -> Vec<Rival> {
+    let rivals = grade.rivals.iter().map(|rival| Rival {
+        faults: rival
+            .faults
+            .iter()
+            .map(|(mode, severity)| Present {
+                mode: mode.clone(),
+                severity: *severity,
+            })
+            .collect(),
+        probability: rival.probability,
+        concluded: rival.is_claim,
+        in_play: rival.in_play,
+        missed_cues: rival.cues.iter().map(|cue| told(grade, cue)).collect(),
+    });
+    rivals.collect()
+}
+
+fn told(grade: &Grade, cue: &crate::evidence::cues::Cue) -> Cue {
+    Cue {
+        check: command_of(cue.check),
+        words: grade.bay.words_of(cue.check),
+        at_s: cue.at_s,
+        this_car: Shown::from(&cue.truth),
+        rival: Shown::from(&cue.rival),
+        limit_of_error: cue.error.map(|(error, _)| error),
+        bits: cue.bits,
+        ignored_readings: cue.ignored_notes.clone(),
+    }
 }

@@ -6,29 +6,24 @@ use scenarios::units::UnitSystem;
 use scenarios::{Bank, Case};
 use sim_core::instruments::Unit;
 
-use crate::action::{NO_FAULT, command_of};
-use crate::debrief::{CUES_TOLD, STANDING_TOLD};
-use crate::evidence::cues::Cue;
-use crate::grade::name_of;
-use crate::grade::{Grade, Reliance, Support, Weights};
+use crate::debrief::proof::{missed, proof};
+use crate::debrief::sureness::{efficiency, sureness, trace};
+use crate::grade::Grade;
 use crate::show;
 
 /// The debrief of a grade.
 #[must_use]
-pub fn text(
-    bank: &Bank,
-    case: &Case,
-    grade: &Grade,
-    weights: &Weights,
-    system: UnitSystem,
-) -> String {
+pub fn text(bank: &Bank, case: &Case, grade: &Grade, system: UnitSystem) -> String {
     let mut page = String::new();
     heading(&mut page, "Debrief");
     diagnosis(&mut page, case, grade, system);
     proof(&mut page, bank, grade, system);
     missed(&mut page, bank, grade, system);
+    trace(&mut page, bank, grade);
+    sureness(&mut page, bank, grade);
+    efficiency(&mut page, grade);
     safety(&mut page, grade);
-    mark(&mut page, case, grade, weights);
+    mark(&mut page, case, grade);
     page
 }
 
@@ -36,8 +31,9 @@ pub fn text(
 macro_rules! say {
     ($page:expr, $($words:tt)*) => {{ let _ = writeln!($page, $($words)*); }};
 }
+pub(super) use say;
 
-fn heading(page: &mut String, words: &str) {
+pub(super) fn heading(page: &mut String, words: &str) {
     say!(page, "\n{words}\n{}", "-".repeat(words.chars().count()));
 }
 
@@ -73,199 +69,6 @@ fn diagnosis(page: &mut String, case: &Case, grade: &Grade, system: UnitSystem) 
     }
 }
 
-fn proof(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
-    heading(page, "What your readings prove");
-    let evidence = &grade.evidence;
-    if evidence.relied_on.is_empty() {
-        say!(
-            page,
-            "You named no reading you relied on, so nothing is proved{}.",
-            if grade.diagnosis.is_right() {
-                ": a right answer without evidence is a guess"
-            } else {
-                ""
-            }
-        );
-        return;
-    }
-    for reliance in &evidence.relied_on {
-        relied(page, grade, reliance, system);
-    }
-    let standing = evidence.standing.len();
-    if standing == 0 {
-        say!(
-            page,
-            "Together they rule out every one of the {} other explanations tried, cars with one fault or none.",
-            evidence.rivals
-        );
-    } else {
-        say!(
-            page,
-            "Together they rule out {} of {} other explanations, cars with one fault or none. Still possible:",
-            evidence.rivals - standing,
-            evidence.rivals
-        );
-        for id in evidence.standing.iter().take(STANDING_TOLD) {
-            say!(page, "  - {}", name_of(bank, id));
-        }
-        if standing > STANDING_TOLD {
-            say!(page, "  - and {} more", standing - STANDING_TOLD);
-        }
-    }
-}
-
-fn relied(page: &mut String, grade: &Grade, reliance: &Reliance, system: UnitSystem) {
-    let Some(note) = grade
-        .bay
-        .notes()
-        .iter()
-        .find(|note| note.number == reliance.number)
-    else {
-        return;
-    };
-    let unit = note.reading.check.tool().map(|tool| tool.spec().unit);
-    let verdict = match reliance.support {
-        Support::Supports {
-            ruled_out: 1,
-            of: 1,
-        } => "supports your conclusion; it rules out the one other explanation left".to_owned(),
-        Support::Supports { ruled_out, of } if ruled_out == of && of < grade.evidence.rivals => {
-            format!("supports your conclusion; it rules out all {of} others left")
-        }
-        Support::Supports { ruled_out, of } if of < grade.evidence.rivals => {
-            format!("supports your conclusion; it rules out {ruled_out} of the {of} others left")
-        }
-        Support::Supports { ruled_out, of } => {
-            format!("supports your conclusion; it rules out {ruled_out} of {of} other explanations")
-        }
-        Support::Confirms => {
-            "fits your conclusion; readings before it had already ruled the others out".to_owned()
-        }
-        Support::TellsNothing { of: 1 } => {
-            "fits your conclusion, and fits the one other explanation left just as well".to_owned()
-        }
-        Support::TellsNothing { of } => {
-            format!("fits your conclusion, and fits the {of} others left just as well")
-        }
-        Support::SpeaksAgainst => "does not fit your conclusion".to_owned(),
-        Support::NotCompared => "cannot be weighed: no failure mode was named".to_owned(),
-    };
-    say!(page, "{}", show::note(note, system));
-    match (&reliance.predicted, reliance.support) {
-        (Some(predicted), Support::SpeaksAgainst) => say!(
-            page,
-            "             {verdict}: with it, this would have been {}",
-            show::seen(predicted, unit, system)
-        ),
-        _ => say!(page, "             {verdict}"),
-    }
-}
-
-fn missed(page: &mut String, bank: &Bank, grade: &Grade, system: UnitSystem) {
-    heading(page, "Missed cues");
-    let Some(rival) = &grade.rival else {
-        say!(page, "There is nothing to set your session against.");
-        return;
-    };
-    let with = |id: &str| match id {
-        NO_FAULT => "a sound car".to_owned(),
-        _ => format!("a car with {}", name_of(bank, id)),
-    };
-    let rival_car = with(rival.hypothesis.name());
-    let true_car = with(&grade.diagnosis.true_mode);
-    let named = grade
-        .conclusion
-        .as_ref()
-        .map(|conclusion| conclusion.fault.as_str());
-    if named == Some(rival.hypothesis.name()) {
-        say!(
-            page,
-            "Your session was run again with what you named, on {rival_car}."
-        );
-    } else {
-        say!(
-            page,
-            "The closest rival was {rival_car}: your session was run again on one."
-        );
-    }
-    if !rival.ruling_notes.is_empty() && named != Some(rival.hypothesis.name()) {
-        say!(
-            page,
-            "It does not come very close: {} of your {} readings cannot come from one.",
-            rival.ruling_notes.len(),
-            grade.bay.notes().len()
-        );
-    }
-    for (mode, severity) in rival.hypothesis.modes(bank) {
-        say!(
-            page,
-            "How bad it was taken to be, to fit your readings best: {} ({}).",
-            mode.severity.show(severity),
-            mode.severity.meaning
-        );
-    }
-    if grade.cues.is_empty() {
-        say!(
-            page,
-            "No check in the set-ups you used would have told the two cars apart beyond what you relied on."
-        );
-        return;
-    }
-    say!(
-        page,
-        "These would have told it from {true_car}, best first:"
-    );
-    for cue in grade.cues.iter().take(CUES_TOLD) {
-        tell_cue(page, cue, &grade.bay.words_of(cue.check), system);
-    }
-}
-
-fn tell_cue(page: &mut String, cue: &Cue, words: &str, system: UnitSystem) {
-    let unit = cue.error.map(|(_, unit)| unit);
-    let numbers = |notes: &[usize]| {
-        let words: Vec<String> = notes.iter().map(ToString::to_string).collect();
-        format!(
-            "reading{} {}",
-            if notes.len() == 1 { "" } else { "s" },
-            words.join(", ")
-        )
-    };
-    let taken = match (cue.ignored_notes.as_slice(), cue.other_notes.as_slice()) {
-        ([], []) => "not taken".to_owned(),
-        ([], other) => {
-            format!(
-                "you took it ({}), but when it could not tell them apart",
-                numbers(other)
-            )
-        }
-        (told, _) => format!("you took it ({}) and did not use it", numbers(told)),
-    };
-    say!(page, "  `{}`  {words}: {taken}", command_of(cue.check));
-    say!(
-        page,
-        "      at {}, {}",
-        show::clock(cue.at_s),
-        show::setup(&cue.setup, system)
-    );
-    say!(
-        page,
-        "      this car:   {}",
-        show::seen(&cue.truth, unit, system)
-    );
-    say!(
-        page,
-        "      the rival:  {}",
-        show::seen(&cue.rival, unit, system)
-    );
-    if let Some((error, unit)) = cue.error {
-        say!(
-            page,
-            "      the instrument errs by at most {}",
-            show::tolerance(error, unit, system)
-        );
-    }
-}
-
 fn safety(page: &mut String, grade: &Grade) {
     heading(page, "Safety and environment");
     if grade.slips.is_empty() {
@@ -282,36 +85,45 @@ fn safety(page: &mut String, grade: &Grade) {
     }
 }
 
-fn mark(page: &mut String, case: &Case, grade: &Grade, weights: &Weights) {
+fn mark(page: &mut String, case: &Case, grade: &Grade) {
     heading(page, "Mark");
-    let mark = &grade.mark;
-    say!(
-        page,
-        "diagnosis  {:>5.1} of {:.0}",
-        mark.diagnosis,
-        weights.diagnosis
-    );
-    say!(
-        page,
-        "evidence   {:>5.1} of {:.0}",
-        mark.evidence,
-        weights.evidence
-    );
-    say!(
-        page,
-        "safety     {:>5.1} of {:.0}",
-        mark.safety,
-        weights.safety
-    );
+    let (mark, weights) = (&grade.mark, &grade.weights);
+    let parts = [
+        ("diagnosis", mark.diagnosis, weights.diagnosis),
+        ("evidence", mark.evidence, weights.evidence),
+        ("calibration", mark.calibration, weights.calibration),
+        ("efficiency", mark.efficiency, weights.efficiency),
+        ("safety", mark.safety, weights.safety),
+    ];
+    for (name, earned, of) in parts {
+        say!(page, "{name:<12}{earned:>5.1} of {of:.0}");
+    }
+    if grade.hints > 0 {
+        say!(
+            page,
+            "{:<12}{:>5.1} for {} hint{}",
+            "hints",
+            mark.hints,
+            grade.hints,
+            if grade.hints == 1 { "" } else { "s" }
+        );
+    }
     if mark.safety < 0.0 {
         say!(
             page,
-            "           what the slips cost beyond that comes off the rest"
+            "            what the slips cost beyond that comes off the rest"
+        );
+    }
+    if grade.conclusion.is_none() {
+        say!(
+            page,
+            "            without a conclusion nothing is earned for safety: the work was not done to its end"
         );
     }
     say!(
         page,
-        "together   {:>5.1} of 100, in {} min on the shop clock",
+        "{:<12}{:>5.1} of 100, in {} min on the shop clock",
+        "together",
         mark.total,
         show::clock(grade.bay.clock_s())
     );

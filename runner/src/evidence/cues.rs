@@ -1,12 +1,15 @@
-//! Missed cues: readings in which two cars would have differed, found by running both.
+//! Missed cues: readings in which the car would have differed from a rival, found by running both.
 
-use sim_core::instruments::{Check, Gas, Sense, Unit, Vent};
+use scenarios::SenseSlips;
+use sim_core::instruments::{Check, Gas, Unit, Vent, every_check};
 use sim_core::setup::Setup;
+use sim_core::spec::CarSpec;
 
+use crate::action::Action;
 use crate::bay::Note;
-use crate::evidence::compare::{Fit, fit, pairs};
-use crate::evidence::replay::{Panel, Trail};
-use crate::evidence::swing::Seen;
+use crate::evidence::alike::seen_bits;
+use crate::evidence::replay::Stage;
+use crate::evidence::seen::Seen;
 
 /// A reading that would have told two cars apart.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,12 +20,12 @@ pub struct Cue {
     pub at_s: f64,
     /// How the car was set up then.
     pub setup: Setup,
-    /// What the true car shows.
+    /// What this car shows.
     pub truth: Seen,
     /// What the rival shows.
     pub rival: Seen,
-    /// How far apart, as a share of the limit of the instrument's error.
-    pub apart: f64,
+    /// What it tells of the two, in bits at even odds.
+    pub bits: f64,
     /// Limit of the instrument's error, SI, and its quantity, for numbers.
     pub error: Option<(f64, Unit)>,
     /// Numbers of notes in which the learner had it and did not rely on it.
@@ -31,49 +34,101 @@ pub struct Cue {
     pub other_notes: Vec<usize>,
 }
 
+/// All the checks possible at one moment of a session.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Panel {
+    /// Index of the action it ends.
+    pub action: usize,
+    /// Shop clock, s.
+    pub at_s: f64,
+    /// How the car was set up.
+    pub setup: Setup,
+    /// How long it had been set up so, s.
+    pub settled_s: f64,
+    /// What each check would have shown, in the order of [`every_check`].
+    pub seen: Vec<Option<Seen>>,
+}
+
+/// Actions shorter than this leave no time to read anything else, s; clocks add up to within round-off.
+const SHORTEST_LOOK_S: f64 = 9.5;
 /// Time after which a set-up has settled enough to be worth a reading, s.
 const SETTLED_S: f64 = 60.0;
-/// How far apart two findings count, in limits of error.
-const FINDINGS_APART: f64 = 5.0;
-/// The same for a hand's feel, which tells classes and not degrees.
-const TOUCH_APART: f64 = 2.0;
-/// Differences beyond this many limits of error tell no more than this many.
-const MOST_APART: f64 = 12.0;
+/// Bits below which a reading is no cue.
+const CUE_FROM: f64 = 0.3;
 
-/// Cues the learner missed: not taken, or taken and not relied on; best first.
+/// Replays a session and notes everything that could have been read along the way.
 #[must_use]
-pub fn missed(truth: &Trail, rival: &Trail, notes: &[Note], relied_on: &[usize]) -> Vec<Cue> {
-    let mut best: Vec<Cue> = Vec::new();
+pub fn panels(
+    stage: &Stage<'_>,
+    car: &CarSpec,
+    faults: &[(String, f64)],
+    actions: &[Action],
+) -> Vec<Panel> {
+    let checks = every_check();
+    let mut replay = stage.start(car, faults);
+    let mut panels = Vec::new();
+    for (action, act) in actions.iter().enumerate() {
+        let before_s = replay.car().state().time_s;
+        replay.perform(act, &[]);
+        let at_s = replay.car().state().time_s;
+        if at_s - before_s >= SHORTEST_LOOK_S {
+            panels.push(Panel {
+                action,
+                at_s,
+                setup: replay.car().setup().clone(),
+                settled_s: replay.settled_s(),
+                seen: replay.look_around(&checks),
+            });
+        }
+    }
+    panels
+}
+
+/// Two cars through the same session, and the spread of individuals around them.
+#[derive(Clone, Copy, Debug)]
+pub struct Pair<'a> {
+    /// The car in the bay.
+    pub truth: &'a [Panel],
+    /// The rival.
+    pub rival: &'a [Panel],
+    /// Individuals of the model with what is in the car.
+    pub individuals: &'a [Vec<Panel>],
+}
+
+/// Cues the learner missed: not taken, or taken and not relied on; those that tell most first, and of
+/// those that tell as much the quickest.
+#[must_use]
+pub fn missed(pair: Pair<'_>, notes: &[Note], relied_on: &[usize], slips: &SenseSlips) -> Vec<Cue> {
     // A car still settling differs from itself: such moments serve only where there is no better.
-    let settled = |panel: &&Panel| panel.settled_s >= SETTLED_S;
-    let least_s = if truth.panels.iter().any(|panel| settled(&panel)) {
-        SETTLED_S
-    } else {
-        0.0
-    };
-    for (ours, theirs) in same_moments(truth, rival) {
+    let settled = pair.truth.iter().any(|panel| panel.settled_s >= SETTLED_S);
+    let least_s = if settled { SETTLED_S } else { 0.0 };
+    let mut best: Vec<Cue> = Vec::new();
+    for (moment, (ours, theirs)) in pair.truth.iter().zip(pair.rival).enumerate() {
         if ours.settled_s < least_s {
             continue;
         }
-        for (check, seen) in &ours.seen {
-            let Some((_, other)) = theirs.seen.iter().find(|(one, _)| one == check) else {
+        for (index, check) in every_check().into_iter().enumerate() {
+            let (Some(truth), Some(rival)) = (&ours.seen[index], &theirs.seen[index]) else {
                 continue;
             };
-            let Some((apart, error)) = distance(*check, seen, other) else {
+            if truth == rival {
                 continue;
-            };
-            let known = best.iter().position(|cue| cue.check == *check);
-            if known.is_some_and(|index| best[index].apart >= apart) {
+            }
+            let spread = spread(pair.individuals, moment, index, truth);
+            let bits = seen_bits(check, &truth.into(), &rival.into(), spread, slips);
+            let known = best.iter().position(|cue| cue.check == check);
+            // A little more later on is not worth waiting for.
+            if bits < CUE_FROM || known.is_some_and(|known| best[known].bits + 0.01 >= bits) {
                 continue;
             }
             let cue = Cue {
-                check: *check,
+                check,
                 at_s: ours.at_s,
                 setup: ours.setup.clone(),
-                truth: seen.clone(),
-                rival: other.clone(),
-                apart,
-                error,
+                truth: truth.clone(),
+                rival: rival.clone(),
+                bits,
+                error: error_of(check, truth),
                 ignored_notes: Vec::new(),
                 other_notes: Vec::new(),
             };
@@ -83,44 +138,86 @@ pub fn missed(truth: &Trail, rival: &Trail, notes: &[Note], relied_on: &[usize])
             }
         }
     }
-    let telling = telling_notes(rival, notes);
+    let told = told(pair, notes, slips);
     best.retain(|cue| {
-        !telling
+        !told
             .iter()
-            .any(|note| is_same(note.reading.check, cue.check) && relied_on.contains(&note.number))
+            .any(|(number, check)| is_same(*check, cue.check) && relied_on.contains(number))
     });
     for cue in &mut best {
         let same = notes
             .iter()
             .filter(|note| is_same(note.reading.check, cue.check));
-        let (told, other): (Vec<&Note>, Vec<&Note>) =
-            same.partition(|note| telling.iter().any(|one| one.number == note.number));
-        cue.ignored_notes = told.iter().map(|note| note.number).collect();
+        let (ignored, other): (Vec<&Note>, Vec<&Note>) =
+            same.partition(|note| told.iter().any(|(number, _)| *number == note.number));
+        cue.ignored_notes = ignored.iter().map(|note| note.number).collect();
         cue.other_notes = other.iter().map(|note| note.number).collect();
     }
-    // A stable order: how much it tells, what the learner had in hand, then the order checks are listed in.
+    // To a hundredth of a bit; then what the learner had in hand, then what takes least time.
+    let hundredths = |cue: &Cue| libm::round(100.0 * cue.bits) as i64;
     best.sort_by(|a, b| {
-        b.apart
-            .total_cmp(&a.apart)
+        hundredths(b)
+            .cmp(&hundredths(a))
             .then(a.ignored_notes.is_empty().cmp(&b.ignored_notes.is_empty()))
+            .then(a.check.time_s().total_cmp(&b.check.time_s()))
             .then(a.check.cmp(&b.check))
     });
     // Three vents side by side are one cue, and so is one circuit's voltage from point to point.
     let mut kinds = Vec::new();
     best.retain(|cue| {
-        let kind = match cue.check {
-            Check::VentTemperature(_) => Check::VentTemperature(Vent::Centre),
-            Check::AirSpeed(_) => Check::AirSpeed(Vent::Centre),
-            Check::Voltage(_) | Check::VoltageDrop(_) => Check::CoilVoltage,
-            // One sample tells the shares of all gases.
-            Check::GasShare(_) => Check::GasShare(Gas::Air),
-            other => other,
-        };
+        let kind = kind_of(cue.check);
         let new = !kinds.contains(&kind);
         kinds.push(kind);
         new
     });
     best
+}
+
+fn kind_of(check: Check) -> Check {
+    match check {
+        Check::VentTemperature(_) => Check::VentTemperature(Vent::Centre),
+        Check::AirSpeed(_) => Check::AirSpeed(Vent::Centre),
+        Check::Voltage(_) | Check::VoltageDrop(_) => Check::CoilVoltage,
+        // One sample tells the shares of all gases.
+        Check::GasShare(_) => Check::GasShare(Gas::Air),
+        other => other,
+    }
+}
+
+/// Standard deviation of a number between individuals, SI; 0 for a finding.
+fn spread(individuals: &[Vec<Panel>], moment: usize, index: usize, truth: &Seen) -> f64 {
+    let Seen::Range(low, high) = truth else {
+        return 0.0;
+    };
+    let mut squares = 0.0;
+    let mut sum = 0.0;
+    let mut count = 0.0;
+    for one in individuals {
+        if let Some(Some(Seen::Range(other_low, other_high))) =
+            one.get(moment).map(|panel| &panel.seen[index])
+        {
+            let off = 0.5 * (other_low + other_high - low - high);
+            squares += off * off;
+            sum += off;
+            count += 1.0;
+        }
+    }
+    if count < 2.0 {
+        return 0.0;
+    }
+    let variance: f64 = (squares - sum * sum / count) / (count - 1.0);
+    variance.max(0.0).sqrt()
+}
+
+fn error_of(check: Check, seen: &Seen) -> Option<(f64, Unit)> {
+    let spec = check.tool()?.spec();
+    match seen {
+        Seen::Range(low, high) => {
+            let mean = (0.5 * (low + high)).clamp(spec.least, spec.most);
+            Some((spec.limit_of_error(mean), spec.unit))
+        }
+        Seen::Findings(_) => None,
+    }
 }
 
 /// Whether a check made serves for another: the same place searched with a detector set finer or coarser.
@@ -131,55 +228,36 @@ fn is_same(made: Check, other: Check) -> bool {
     }
 }
 
-/// Panels of both cars at the end of the same action.
-fn same_moments<'a>(
-    truth: &'a Trail,
-    rival: &'a Trail,
-) -> impl Iterator<Item = (&'a Panel, &'a Panel)> {
-    truth.panels.iter().filter_map(|ours| {
-        rival
-            .panels
+/// Notes taken when the two cars differed in that check, by number.
+fn told(pair: Pair<'_>, notes: &[Note], slips: &SenseSlips) -> Vec<(usize, Check)> {
+    let checks = every_check();
+    let mut told = Vec::new();
+    for note in notes {
+        let Some(index) = checks
             .iter()
-            .find(|theirs| theirs.action == ours.action)
-            .map(|theirs| (ours, theirs))
-    })
-}
-
-/// Notes in which the reading as taken does not fit the rival.
-fn telling_notes<'a>(rival: &Trail, notes: &'a [Note]) -> Vec<&'a Note> {
-    let telling = |note: &Note| {
-        pairs(std::slice::from_ref(note), &rival.readings).any(|(note, truth)| {
-            match fit(note, truth) {
-                Fit::Distance(distance) => distance > 1.0,
-                Fit::Same => false,
-                Fit::Different => true,
+            .position(|check| is_same(note.reading.check, *check))
+        else {
+            continue;
+        };
+        // What could be read when the action was over is what it read.
+        let at = |panels: &[Panel]| panels.iter().position(|panel| panel.action == note.action);
+        let Some(moment) = at(pair.truth) else {
+            continue;
+        };
+        let seen = |panels: &[Panel]| panels.get(moment).and_then(|one| one.seen[index].clone());
+        if let (Some(truth), Some(rival)) = (seen(pair.truth), seen(pair.rival)) {
+            let spread = spread(pair.individuals, moment, index, &truth);
+            if seen_bits(
+                note.reading.check,
+                &(&truth).into(),
+                &(&rival).into(),
+                spread,
+                slips,
+            ) >= CUE_FROM
+            {
+                told.push((note.number, note.reading.check));
             }
-        })
-    };
-    notes.iter().filter(|note| telling(note)).collect()
-}
-
-/// How far apart two things seen are, where further than the instrument can err.
-fn distance(check: Check, one: &Seen, other: &Seen) -> Option<(f64, Option<(f64, Unit)>)> {
-    match (one, other) {
-        (Seen::Range(low, high), Seen::Range(other_low, other_high)) => {
-            let spec = check.tool()?.spec();
-            // Readings the instrument cannot show tell nothing.
-            let show = |value: f64| value.clamp(spec.least, spec.most);
-            let gap = (show(*low) - show(*other_high)).max(show(*other_low) - show(*high));
-            let error = spec.limit_of_error(0.5 * (low + high));
-            let apart = (gap / error).min(MOST_APART);
-            (apart > 1.0).then_some((apart, Some((error, spec.unit))))
         }
-        (Seen::Findings(ours), Seen::Findings(theirs))
-            if !ours.iter().any(|finding| theirs.contains(finding)) =>
-        {
-            let apart = match check {
-                Check::Sense(Sense::Feel, _) => TOUCH_APART,
-                _ => FINDINGS_APART,
-            };
-            Some((apart, None))
-        }
-        _ => None,
     }
+    told
 }

@@ -1,206 +1,229 @@
 //! The learner's actions once more, on another car.
 
+use std::collections::VecDeque;
 use std::sync::Arc;
 
-use scenarios::{Bank, Case};
+use scenarios::{Bank, Case, Mode};
+use sim_core::car::Car;
 use sim_core::fluid::Fluid;
-use sim_core::instruments::{Check, Room, every_check};
+use sim_core::instruments::{Check, Watch, truth};
+use sim_core::parts::condenser::FanStage;
 use sim_core::setup::Setup;
+use sim_core::spec::CarSpec;
 
-use crate::action::{Action, GaugeStep};
-use crate::evidence::hypothesis::Hypothesis;
-use crate::evidence::swing::{Seen, SwingWatcher};
-use crate::ports::GAUGE_EXTREMES;
-use crate::session::Session;
+use crate::action::Action;
+use crate::evidence::seen::Seen;
+use crate::session::{Session, Watcher};
 
-/// A reading as a car would have given it.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Predicted {
-    /// Index of the action that took it.
-    pub action: usize,
-    /// What was checked.
-    pub check: Check,
-    /// What it would have shown.
-    pub seen: Seen,
-}
-
-/// All the checks possible at one moment.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Panel {
-    /// Index of the action it ends.
-    pub action: usize,
-    /// Shop clock, s.
-    pub at_s: f64,
-    /// How the car was set up.
-    pub setup: Setup,
-    /// How long it had been set up so, s.
-    pub settled_s: f64,
-    /// What each possible check would have shown.
-    pub seen: Vec<(Check, Seen)>,
-}
-
-/// What a session on a hypothetical car would have shown, with everything that could have been read.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Trail {
-    /// What each reading taken would have been.
-    pub readings: Vec<Predicted>,
-    /// Everything that could have been read, moment by moment.
-    pub panels: Vec<Panel>,
-}
-
-/// Everything a replay needs besides the hypothesis.
+/// Everything a replay needs besides the car.
 #[derive(Clone, Debug)]
 pub struct Stage<'a> {
     /// Where the failure modes are.
     pub bank: &'a Bank,
-    /// The case: the individual car and the weather.
+    /// The case: vehicle, weather and how the car came in.
     pub case: &'a Case,
     /// Refrigerant, made once.
     pub fluid: Arc<Fluid>,
-    /// The learner's actions.
-    pub actions: &'a [Action],
-}
-
-/// A session being replayed, action by action.
-#[derive(Clone, Debug)]
-pub struct Replay {
-    session: Session,
-    watcher: SwingWatcher,
-    /// What each reading so far would have been.
-    pub readings: Vec<Predicted>,
-}
-
-impl Replay {
-    /// Carries out the action of an index; true when it took a reading.
-    pub fn perform(&mut self, stage: &Stage<'_>, index: usize) -> bool {
-        let Some(action) = stage.actions.get(index) else {
-            return false;
-        };
-        // What this car does not allow it simply does not show.
-        let truths = self
-            .session
-            .perform(action, &mut self.watcher)
-            .unwrap_or_default();
-        let read = !truths.is_empty();
-        for (check, truth) in truths {
-            let mut seen = Seen::of(truth);
-            // An instrument used the wrong way shows what it shows at that moment and nothing else.
-            if !check.is_misuse()
-                && let Some(lately) = self.watcher.lately(self.session.car(), check)
-            {
-                seen.join(&lately);
-            }
-            self.readings.push(Predicted {
-                action: index,
-                check,
-                seen,
-            });
-        }
-        read
-    }
-}
-
-impl Replay {
-    /// What each possible check has shown lately, and would show while it is being made: a hand's
-    /// feel or a sound may change before it has been noticed.
-    fn seen_soon(&self) -> Vec<(Check, Seen)> {
-        let mut seen: Vec<(Check, Seen)> = self.watcher.seen(self.session.car()).collect();
-        let mut soon = self.clone();
-        // Only a car that cannot go on refuses, and it shows what it has shown.
-        if soon
-            .session
-            .perform(&Action::Wait(LONGEST_LOOK_S), &mut soon.watcher)
-            .is_ok()
-        {
-            for (check, later) in soon.watcher.seen(soon.session.car()) {
-                if let Some((_, seen)) = seen.iter_mut().find(|(one, _)| *one == check) {
-                    seen.join(&later);
-                }
-            }
-        }
-        seen
-    }
 }
 
 impl Stage<'_> {
-    /// Puts a hypothetical car in the bay, watched for the checks the learner makes.
+    /// Puts a car in the bay: an individual of the model with faults in it; unknown ids are left out.
     #[must_use]
-    pub fn start(&self, hypothesis: &Hypothesis) -> Replay {
-        self.start_watching(hypothesis, self.checks_made())
-    }
-
-    fn start_watching(&self, hypothesis: &Hypothesis, checks: Vec<Check>) -> Replay {
-        let modes = hypothesis.modes(self.bank);
-        let car = self.case.car_with(Arc::clone(&self.fluid), &modes);
+    pub fn start(&self, individual: &CarSpec, faults: &[(String, f64)]) -> Replay {
+        let modes: Vec<(&Mode, f64)> = faults
+            .iter()
+            .filter_map(|(id, severity)| Some((self.bank.catalogue().get(id)?, *severity)))
+            .collect();
+        let car = self
+            .case
+            .individual_with(Arc::clone(&self.fluid), individual, &modes);
         Replay {
+            pulse: Pulse::of(&car),
             session: Session::new(car),
-            watcher: SwingWatcher::new(checks),
-            readings: Vec::new(),
+        }
+    }
+}
+
+/// A session on a hypothetical car.
+#[derive(Clone, Debug)]
+pub struct Replay {
+    session: Session,
+    pulse: Pulse,
+}
+
+impl Replay {
+    /// Carries an action out and tells what each of the checks it is to make shows; `None` for what
+    /// this car does not allow.
+    pub fn perform(&mut self, action: &Action, checks: &[Check]) -> Vec<Option<Seen>> {
+        // What this car does not allow it simply does not show.
+        let truths = self
+            .session
+            .perform(action, &mut self.pulse)
+            .unwrap_or_default();
+        if checks.is_empty() {
+            return Vec::new();
+        }
+        let mut seen: Vec<Option<Seen>> = checks
+            .iter()
+            .enumerate()
+            .map(|(index, check)| {
+                let (made, truth) = truths.get(index)?;
+                (made == check).then(|| Seen::of(*truth))
+            })
+            .collect();
+        self.look_ahead(checks, &mut seen);
+        seen
+    }
+
+    /// What each of many checks would show as the car stands, without time passing.
+    #[must_use]
+    pub fn look_around(&self, checks: &[Check]) -> Vec<Option<Seen>> {
+        let car = self.session.car();
+        let watch = self.pulse.lately(car.state().time_s);
+        let mut seen: Vec<Option<Seen>> = checks
+            .iter()
+            .map(|check| truth(car, *check, watch).ok().map(Seen::of))
+            .collect();
+        self.look_ahead(checks, &mut seen);
+        seen
+    }
+
+    /// Adds what the checks would show a little later, on a car that comes and goes.
+    fn look_ahead(&self, checks: &[Check], seen: &mut [Option<Seen>]) {
+        let Some(period_s) = self.pulse.period_s() else {
+            return;
+        };
+        if checks.iter().all(|check| tells_the_minute(*check)) {
+            return;
+        }
+        let mut later = Later {
+            checks,
+            seen,
+            pulse: self.pulse.clone(),
+        };
+        let mut session = self.session.clone();
+        // Only a car that cannot go on refuses, and it shows what it has shown.
+        let _ = session.perform(&Action::Wait(period_s), &mut later);
+    }
+
+    /// The session.
+    #[must_use]
+    pub fn session(&self) -> &Session {
+        &self.session
+    }
+
+    /// The car.
+    #[must_use]
+    pub fn car(&self) -> &Car {
+        self.session.car()
+    }
+
+    /// How long the controls have been left alone, s.
+    #[must_use]
+    pub fn settled_s(&self) -> f64 {
+        self.pulse.settled_s
+    }
+}
+
+/// Whether a check takes in a whole minute by itself, or is no matter of the moment.
+fn tells_the_minute(check: Check) -> bool {
+    matches!(
+        check,
+        Check::GaugeExtreme(..) | Check::RecoveredMass | Check::ChargedMass
+    ) || check.is_misuse()
+}
+
+/// Follows whether clutch and fan come and go by themselves.
+#[derive(Clone, Debug)]
+struct Pulse {
+    setup: Setup,
+    settled_s: f64,
+    engaged: bool,
+    stage: FanStage,
+    /// Times at which one of them last switched, s, with whether the clutch pulled in.
+    switched_s: VecDeque<(f64, bool)>,
+}
+
+/// Time over which switching counts, s.
+const PULSE_S: f64 = 120.0;
+/// Time over which a clutch is listened to, s.
+const LISTENED_S: f64 = 60.0;
+
+impl Pulse {
+    fn of(car: &Car) -> Self {
+        Self {
+            setup: car.setup().clone(),
+            settled_s: 0.0,
+            engaged: car.state().clutch.engaged,
+            stage: car.state().fan_stage,
+            switched_s: VecDeque::new(),
         }
     }
 
-    /// Replays the whole session for the readings taken.
-    #[must_use]
-    pub fn readings(&self, hypothesis: &Hypothesis) -> Vec<Predicted> {
-        let mut replay = self.start(hypothesis);
-        for index in 0..self.actions.len() {
-            replay.perform(self, index);
-        }
-        replay.readings
+    /// How long it takes to come and go, s, where it does with the controls left alone.
+    fn period_s(&self) -> Option<f64> {
+        let mut latest = self.switched_s.iter().rev();
+        let (last_s, _) = latest.next()?;
+        let (before_s, _) = latest.next()?;
+        let start_s = latest
+            .next()
+            .map_or(*before_s - (last_s - before_s), |one| one.0);
+        Some((last_s - start_s).clamp(5.0, LISTENED_S))
     }
 
-    /// Replays the whole session and notes everything that could have been read along the way.
-    #[must_use]
-    pub fn panels(&self, hypothesis: &Hypothesis) -> Trail {
-        let mut replay = self.start_watching(hypothesis, every_check());
-        let mut panels = Vec::new();
-        for index in 0..self.actions.len() {
-            let before_s = replay.session.car().state().time_s;
-            replay.perform(self, index);
-            let car = replay.session.car();
-            let at_s = car.state().time_s;
-            if at_s - before_s >= SHORTEST_LOOK_S {
-                panels.push(Panel {
-                    action: index,
-                    at_s,
-                    setup: car.setup().clone(),
-                    settled_s: replay.watcher.settled_s(),
-                    seen: replay.seen_soon(),
-                });
+    fn lately(&self, now_s: f64) -> Watch {
+        let lately = |(at_s, pulled_in): &&(f64, bool)| *pulled_in && now_s - at_s <= LISTENED_S;
+        Watch {
+            engagements: self.switched_s.iter().filter(lately).count() as u32,
+            seconds: LISTENED_S,
+        }
+    }
+}
+
+impl Watcher for Pulse {
+    fn watch(&mut self, car: &Car, step_s: f64) {
+        let state = car.state();
+        if *car.setup() != self.setup {
+            self.setup = car.setup().clone();
+            self.switched_s.clear();
+            self.settled_s = 0.0;
+            self.engaged = state.clutch.engaged;
+            self.stage = state.fan_stage;
+        }
+        self.settled_s += step_s;
+        let engaged = state.clutch.engaged;
+        if engaged != self.engaged || state.fan_stage != self.stage {
+            let pulled_in = engaged && !self.engaged;
+            self.switched_s.push_back((state.time_s, pulled_in));
+            self.engaged = engaged;
+            self.stage = state.fan_stage;
+        }
+        while let Some((at_s, _)) = self.switched_s.front()
+            && state.time_s - at_s > PULSE_S
+        {
+            self.switched_s.pop_front();
+        }
+    }
+}
+
+/// Takes in what checks show while time passes.
+struct Later<'a> {
+    checks: &'a [Check],
+    seen: &'a mut [Option<Seen>],
+    pulse: Pulse,
+}
+
+impl Watcher for Later<'_> {
+    fn watch(&mut self, car: &Car, step_s: f64) {
+        self.pulse.watch(car, step_s);
+        let watch = self.pulse.lately(car.state().time_s);
+        for (check, seen) in self.checks.iter().zip(&mut *self.seen) {
+            if let Some(seen) = seen
+                && !tells_the_minute(*check)
+                && let Ok(now) = truth(car, *check, watch)
+            {
+                seen.take_in(now);
             }
         }
-        Trail {
-            readings: replay.readings,
-            panels,
-        }
-    }
-
-    /// Every check the learner makes, once.
-    fn checks_made(&self) -> Vec<Check> {
-        let mut checks = Vec::new();
-        for action in self.actions {
-            let made = match action {
-                Action::Check(check) => vec![*check],
-                Action::Hygrometer(room) => both(*room),
-                Action::Gauges(GaugeStep::Read) => vec![Check::LowGauge, Check::HighGauge],
-                Action::Gauges(GaugeStep::Watch) => GAUGE_EXTREMES.to_vec(),
-                Action::Recover(_) => vec![Check::RecoveredMass, Check::MachinePressure],
-                Action::Charge(..) => vec![Check::ChargedMass],
-                _ => Vec::new(),
-            };
-            checks.extend(made);
-        }
-        checks.sort_unstable();
-        checks.dedup();
-        checks
     }
 }
-
-fn both(room: Room) -> Vec<Check> {
-    vec![Check::AirTemperature(room), Check::Humidity(room)]
-}
-
-/// Time in which most checks are made, s: a minute of listening is the longest of the senses.
-const LONGEST_LOOK_S: f64 = 60.0;
-/// Actions shorter than this leave no time to read anything else, s; clocks add up to within round-off.
-const SHORTEST_LOOK_S: f64 = 9.5;

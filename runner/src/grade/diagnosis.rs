@@ -1,9 +1,8 @@
 //! How a conclusion stands to what is in the car.
 
-use scenarios::{Bank, Case, FaultRole, Mode};
+use scenarios::{Bank, Case, DiagnosisShares, FaultRole, Mode};
 
 use crate::action::{Conclusion, NO_FAULT};
-use crate::grade::weights::Weights;
 
 /// Component, mode and cause: right or wrong, each with the words for it.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,12 +24,12 @@ pub struct Diagnosis {
 impl Diagnosis {
     /// Share of the diagnosis' marks earned.
     #[must_use]
-    pub fn share(&self, weights: &Weights) -> f64 {
-        let earned = |right: bool, weight: f64| if right { weight } else { 0.0 };
-        let base = earned(self.component, weights.component) + earned(self.mode, weights.mode);
+    pub fn share(&self, shares: &DiagnosisShares) -> f64 {
+        let earned = |right: bool, share: f64| if right { share } else { 0.0 };
+        let base = earned(self.component, shares.component) + earned(self.mode, shares.mode);
         match self.cause {
-            Some(right) => base + earned(right, weights.cause),
-            None => base / (weights.component + weights.mode),
+            Some(right) => base + earned(right, shares.cause),
+            None => base / (shares.component + shares.mode),
         }
     }
 
@@ -59,9 +58,15 @@ impl<'a> Second<'a> {
 }
 
 /// Judges a conclusion. Where a car has several faults, or several causes, each serves as well as the
-/// others, and the order in which two are named does not matter.
+/// others, and the order in which two are named does not matter. `alike` are faults that no check on
+/// this car tells from what is in it: they count as right.
 #[must_use]
-pub fn judge(bank: &Bank, case: &Case, conclusion: Option<&Conclusion>) -> Diagnosis {
+pub fn judge(
+    bank: &Bank,
+    case: &Case,
+    conclusion: Option<&Conclusion>,
+    alike: &[String],
+) -> Diagnosis {
     let of_role = |role: FaultRole| {
         let truth = case.truth().iter().filter(move |fault| fault.role == role);
         truth
@@ -102,7 +107,17 @@ pub fn judge(bank: &Bank, case: &Case, conclusion: Option<&Conclusion>) -> Diagn
         ));
         return judged;
     };
-    judge_fault(bank, &mut judged, &conclusion.fault, true_mode, second);
+    if alike.contains(&conclusion.fault) {
+        judged.component = true;
+        judged.mode = true;
+        judged.reasons.push(format!(
+            "Counts as right: no check on this car tells {} from {}, which is in it.",
+            name_of(bank, &conclusion.fault),
+            name_of(bank, true_mode)
+        ));
+    } else {
+        judge_fault(bank, &mut judged, &conclusion.fault, true_mode, second);
+    }
     judge_second(bank, &mut judged, named_second, second);
     judged
 }

@@ -1,147 +1,171 @@
 //! What the readings relied on prove.
 
-use crate::action::Conclusion;
 use crate::bay::Note;
-use crate::evidence::compare::{fit, pairs};
-use crate::evidence::swing::Seen;
-use crate::grade::rivals::{Rival, Rivals};
-
-/// How a reading relied on stands to the conclusion.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Support {
-    /// It fits the conclusion and rules out others.
-    Supports {
-        /// How many other faults it rules out by itself.
-        ruled_out: usize,
-        /// Of how many: those that readings relied on had not ruled out before it.
-        of: usize,
-    },
-    /// It fits the conclusion; readings before it had ruled everything else out.
-    Confirms,
-    /// It fits the conclusion, and everything else as well.
-    TellsNothing {
-        /// How many others it was set against.
-        of: usize,
-    },
-    /// It does not fit the conclusion.
-    SpeaksAgainst,
-    /// A conclusion that names no failure mode cannot be compared.
-    NotCompared,
-}
+use crate::evidence::belief::{Belief, Weighed};
+use crate::evidence::explanation::Explanation;
+use crate::grade::claim::Claim;
+use crate::grade::efficiency::proved_share;
 
 /// A reading relied on.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reliance {
     /// Number of the note.
     pub number: usize,
-    /// What it is worth.
-    pub support: Support,
-    /// What the instrument would have shown with the fault concluded.
-    pub predicted: Option<Seen>,
+    /// Probability of the conclusion before it, by the readings relied on before it.
+    pub before: f64,
+    /// And after it.
+    pub after: f64,
+}
+
+impl Reliance {
+    /// Bits it tells for the conclusion; below 0 against it.
+    #[must_use]
+    pub fn bits(&self) -> f64 {
+        libm::log2(self.after / self.before)
+    }
+}
+
+/// How a conclusion stands to what it was built on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Verdict {
+    /// Right, and the readings relied on prove it.
+    Proved,
+    /// Right; the readings relied on make it likely and leave others possible.
+    Likely,
+    /// Right, and the readings relied on do not show it.
+    Lucky,
+    /// Wrong, although the readings relied on point to what is in the car.
+    Misread,
+    /// Wrong; the readings relied on do make it likely.
+    Misled,
+    /// Wrong, and the readings relied on do not show it.
+    Guessed,
+    /// No conclusion.
+    GaveUp,
 }
 
 /// What the readings relied on prove together.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Evidence {
-    /// Each reading relied on.
+    /// Each reading relied on, in the order of the notebook.
     pub relied_on: Vec<Reliance>,
-    /// Ids of the faults still possible after the readings relied on, most often seen first.
-    pub standing: Vec<String>,
-    /// How many faults, a healthy car included, were set against the conclusion.
-    pub rivals: usize,
-    /// Share of the marks for evidence earned.
+    /// Belief by the readings relied on.
+    pub belief: Belief,
+    /// Indices of the explanations still in play by them, likeliest first.
+    pub in_play: Vec<usize>,
+    /// Probability of the conclusion by them.
+    pub of_claim: f64,
+    /// Probability of what is in the car by them.
+    pub of_truth: f64,
+    /// How the conclusion stands to them.
+    pub verdict: Verdict,
+    /// Number of the note from which on all readings together had proved what is in the car.
+    pub proved_by: Option<usize>,
+    /// Share of the marks earned.
     pub share: f64,
+}
+
+/// Probability from which readings make a conclusion likely.
+const LIKELY: f64 = 0.5;
+/// Part of the marks for evidence that reading it rightly earns; the other is for having it.
+const READ_RIGHTLY: f64 = 0.5;
+/// Part that somebody who gives up has of the marks for the evidence they took.
+const GIVEN_UP: f64 = 0.5;
+
+/// What evidence is weighed from.
+#[derive(Clone, Copy, Debug)]
+pub struct Weighing<'a> {
+    /// Every explanation.
+    pub explanations: &'a [Explanation],
+    /// The notebook.
+    pub notes: &'a [Note],
+    /// Numbers of the notes relied on, in the order of the notebook.
+    pub because: &'a [usize],
+    /// Those notes weighed.
+    pub relied_on: &'a Weighed,
+    /// All notes weighed.
+    pub all: &'a Weighed,
+    /// What was concluded.
+    pub claim: Option<&'a Claim>,
+    /// What is in the car.
+    pub truth: &'a Claim,
+    /// The conclusion is right.
+    pub is_right: bool,
+    /// Probability from which something counts as proved.
+    pub sure: f64,
 }
 
 impl Evidence {
     /// Weighs the readings relied on.
     ///
-    /// The share is the part of the rivals, each weighted by how often a shop
-    /// sees it, that readings which fit the conclusion rule out; a reading that
-    /// speaks against the conclusion takes its part away.
+    /// Half of the marks are for having evidence: which share of the bits that prove what is in the
+    /// car the readings relied on hold. The other half goes with it as far as the conclusion is what
+    /// those readings make likeliest.
     #[must_use]
-    pub fn weigh(rivals: &Rivals, notes: &[Note], conclusion: Option<&Conclusion>) -> Self {
-        let because = conclusion.map_or(&[][..], |conclusion| &conclusion.because);
-        let relied_on: Vec<Reliance> = because
-            .iter()
-            .filter_map(|number| reliance(rivals, notes, *number))
-            .collect();
-        let standing: Vec<String> = rivals
-            .standing()
-            .iter()
-            .map(|rival| rival.hypothesis.name().to_owned())
-            .collect();
-        let sum = |pick: &dyn Fn(&Rival) -> bool| {
-            rivals
-                .others
-                .iter()
-                .filter(|rival| pick(rival))
-                .map(|rival| rival.prior)
-                .sum::<f64>()
+    pub fn weigh(with: Weighing<'_>) -> Self {
+        let belief = with.relied_on.belief();
+        let of_truth = with.truth.probability(&belief);
+        let of_claim = with.claim.map_or(0.0, |claim| claim.probability(&belief));
+        let relied_on = with.because.iter().enumerate().map(|(index, number)| {
+            let at = |readings: usize| {
+                let belief = with.relied_on.after(readings);
+                with.claim.map_or(0.0, |claim| claim.probability(&belief))
+            };
+            Reliance {
+                number: *number,
+                before: at(index),
+                after: at(index + 1),
+            }
+        });
+        let verdict = match with.claim {
+            None => Verdict::GaveUp,
+            Some(_) if with.is_right && of_claim >= with.sure => Verdict::Proved,
+            Some(_) if with.is_right && of_claim >= LIKELY => Verdict::Likely,
+            Some(_) if with.is_right => Verdict::Lucky,
+            Some(_) if of_truth >= LIKELY => Verdict::Misread,
+            Some(_) if of_claim >= LIKELY => Verdict::Misled,
+            Some(_) => Verdict::Guessed,
         };
-        let all = sum(&|_| true);
-        let gone = sum(&|rival| rival.ruled_out);
-        let against = relied_on
-            .iter()
-            .filter(|one| one.support == Support::SpeaksAgainst)
-            .count();
-        let honest = if relied_on.is_empty() || rivals.concluded.is_none() {
-            0.0
-        } else {
-            1.0 - against as f64 / relied_on.len() as f64
-        };
-        let share = if all > 0.0 {
-            (gone / all * honest).max(0.0)
-        } else {
-            0.0
+        let before = with.truth.probability(&with.all.after(0));
+        let wanted_bits = libm::log2(with.sure / before);
+        let had = |of_truth: f64| proved_share(libm::log2(of_truth / before), wanted_bits);
+        let share = match with.claim {
+            None => GIVEN_UP * had(with.truth.probability(&with.all.belief())),
+            Some(_) => {
+                let likeliest = likeliest_mode(with.explanations, &belief);
+                let rightly = (of_claim / likeliest).min(1.0);
+                had(of_truth) * (1.0 - READ_RIGHTLY + READ_RIGHTLY * rightly)
+            }
         };
         Self {
-            relied_on,
-            standing,
-            rivals: rivals.others.len(),
+            relied_on: relied_on.collect(),
+            in_play: belief.in_play(with.sure),
+            of_claim,
+            of_truth,
+            verdict,
+            proved_by: proved_by(&with),
             share,
+            belief,
         }
     }
 }
 
-fn reliance(rivals: &Rivals, notes: &[Note], number: usize) -> Option<Reliance> {
-    let note = notes.iter().find(|note| note.number == number)?;
-    let only = std::slice::from_ref(note);
-    let Some(concluded) = &rivals.concluded else {
-        return Some(Reliance {
-            number,
-            support: Support::NotCompared,
-            predicted: None,
-        });
-    };
-    let predicted = pairs(only, &concluded.predicted)
-        .next()
-        .map(|(_, seen)| seen.clone());
-    let fits = predicted
-        .as_ref()
-        .is_some_and(|seen| !fit(note, seen).rules_out());
-    // A rival that earlier readings ruled out need not have been followed as far as this one.
-    let left: Vec<&Rival> = rivals
-        .others
-        .iter()
-        .filter(|rival| rival.ruled_out_by.is_none_or(|by| by >= note.action))
-        .collect();
-    let ruled_out = left
-        .iter()
-        .filter(|rival| rival.ruling_notes.contains(&number))
-        .count();
-    let support = match ruled_out {
-        _ if !fits => Support::SpeaksAgainst,
-        0 if left.is_empty() => Support::Confirms,
-        0 => Support::TellsNothing { of: left.len() },
-        ruled_out => Support::Supports {
-            ruled_out,
-            of: left.len(),
-        },
-    };
-    Some(Reliance {
-        number,
-        support,
-        predicted,
-    })
+/// Probability of the failure mode likeliest to be in the car, alone or with others.
+fn likeliest_mode(explanations: &[Explanation], belief: &Belief) -> f64 {
+    let nothing = belief.of_mode(explanations, crate::action::NO_FAULT);
+    let modes = explanations.iter().filter_map(|one| one.modes.first());
+    modes
+        .map(|mode| belief.of_mode(explanations, mode))
+        .fold(nothing, f64::max)
+}
+
+/// The first note from which on what is in the car stayed proved to the end.
+fn proved_by(with: &Weighing<'_>) -> Option<usize> {
+    let proved = |readings: usize| with.truth.probability(&with.all.after(readings)) >= with.sure;
+    let readings = with.all.readings();
+    let still = (1..=readings)
+        .rev()
+        .take_while(|readings| proved(*readings));
+    let first = still.last()?;
+    with.notes.get(first - 1).map(|note| note.number)
 }

@@ -1,25 +1,36 @@
 //! The mark: a pure function of a case, its seed and the learner's actions.
 
+mod calibration;
+mod claim;
 mod diagnosis;
+mod efficiency;
 mod evidence;
 mod rivals;
-mod weights;
+mod trace;
 
+pub use calibration::Calibration;
+pub use claim::Claim;
 pub use diagnosis::{Diagnosis, judge, name_of};
-pub use evidence::{Evidence, Reliance, Support};
-pub use rivals::{Progress, Rival, Rivals};
-pub use weights::Weights;
+pub use efficiency::Efficiency;
+pub use evidence::{Evidence, Reliance, Verdict};
+pub use rivals::Rival;
+pub use trace::{Moment, Statement};
 
 use std::sync::Arc;
 
-use scenarios::{Bank, Case};
+use scenarios::{Bank, Case, Weights};
 use sim_core::fluid::{Fluid, FluidError};
 
 use crate::action::{Action, Conclusion};
 use crate::bay::{Bay, NotTaken};
-use crate::evidence::cues::{Cue, missed};
-use crate::evidence::hypothesis::Hypothesis;
+use crate::evidence::explanation::Explanation;
+use crate::evidence::follow::Progress;
+use crate::evidence::plan::best_path;
+use crate::evidence::reader::{Reader, Tours};
 use crate::evidence::replay::Stage;
+use crate::grade::evidence::Weighing;
+use crate::grade::rivals::rivals;
+use crate::grade::trace::trace;
 use crate::safety::Slip;
 
 /// Everything the grade found.
@@ -31,14 +42,26 @@ pub struct Grade {
     pub conclusion: Option<Conclusion>,
     /// How the conclusion stands to what is in the car.
     pub diagnosis: Diagnosis,
+    /// What could be wrong with the car: what indices below point to.
+    pub explanations: Vec<Explanation>,
+    /// Faults that no check on this car tells from what is in it: they count as right, too.
+    pub alike: Vec<String>,
+    /// The belief trace.
+    pub trace: Vec<Moment>,
     /// What the readings relied on prove.
     pub evidence: Evidence,
-    /// The rival the missed cues are measured against.
-    pub rival: Option<Rival>,
-    /// Missed cues, best first.
-    pub cues: Vec<Cue>,
+    /// The learner's confidences.
+    pub calibration: Calibration,
+    /// The learner's path beside the best one.
+    pub efficiency: Efficiency,
+    /// The wrong answer and what is still in play, each with the cues that were missed.
+    pub rivals: Vec<Rival>,
+    /// Hints asked for.
+    pub hints: usize,
     /// Safety slips.
     pub slips: Vec<Slip>,
+    /// What the parts count in this case.
+    pub weights: Weights,
     /// The parts of the mark.
     pub mark: Mark,
 }
@@ -50,8 +73,14 @@ pub struct Mark {
     pub diagnosis: f64,
     /// For readings that prove it.
     pub evidence: f64,
+    /// For being as sure as the readings allowed.
+    pub calibration: f64,
+    /// For not spending more time than it takes.
+    pub efficiency: f64,
     /// For working safely; slips beyond it come off the rest.
     pub safety: f64,
+    /// What hints cost, a number not above 0.
+    pub hints: f64,
     /// Together, 0 to 100.
     pub total: f64,
 }
@@ -85,9 +114,16 @@ impl std::fmt::Display for NotGraded {
 
 impl std::error::Error for NotGraded {}
 
+impl From<FluidError> for NotGraded {
+    fn from(error: FluidError) -> Self {
+        Self::Fluid(error)
+    }
+}
+
 /// Grades an attempt.
 ///
-/// The session is carried out again from the list, so that nothing but the list decides.
+/// The session is carried out again from the list, so that nothing but the list decides. A `reader`
+/// that has followed the session so far saves the time of following it again; what it says is the same.
 ///
 /// # Errors
 /// [`NotGraded`] when the list is not one of this case and seed.
@@ -95,64 +131,189 @@ pub fn grade(
     bank: &Bank,
     case: &Case,
     actions: &[Action],
-    weights: &Weights,
-    progress: &mut dyn Progress,
+    reader: Option<Reader>,
+    tours: &dyn Tours,
+    progress: &dyn Progress,
 ) -> Result<Grade, NotGraded> {
-    let mut bay = Bay::new(bank, case).map_err(NotGraded::Fluid)?;
-    for (index, action) in actions.iter().enumerate() {
-        bay.act(action)
-            .map_err(|why| NotGraded::Action { index, why })?;
-    }
-    let fluid = Arc::new(Fluid::by_name(&case.healthy.refrigerant).map_err(NotGraded::Fluid)?);
+    let (bay, times_s) = played(bank, case, actions)?;
+    let mut reader = match reader {
+        Some(reader) => reader,
+        None => Reader::new(bank, case)?,
+    };
+    reader.follow(actions, bay.notes(), progress);
+    let tour = tours.tour(bank, case, progress)?;
     let stage = Stage {
         bank,
         case,
-        fluid,
-        actions,
+        fluid: Arc::new(Fluid::by_name(&case.healthy.refrigerant)?),
     };
+    let marks = bank.marks();
+    let sure = marks.reader.sure;
+    let weights = case.scenario.weights.unwrap_or(marks.weights);
+    let present = present(case);
+
+    let explanations = reader.explanations().to_vec();
+    let mut right = same_faults(&explanations, &present);
+    let shown = tour.walk(&stage, &case.healthy, &present);
+    let best = best_path(&tour, &shown, &right, sure, &marks.slips);
+    let alike_too = best.alike(&right, sure);
+    let alike = names(&explanations, &alike_too);
+    right.extend(alike_too);
+
     let conclusion = bay.conclusion().cloned();
-    let relied_on = conclusion.as_ref().map_or(&[][..], |c| &c.because);
-    let diagnosis = judge(bank, case, conclusion.as_ref());
-    let rivals = Rivals::search(&stage, &bay, conclusion.as_ref(), relied_on, progress);
-    let rival = rivals.against(&diagnosis).cloned();
-    let truth = stage.panels(&Hypothesis::truth(case));
-    let cues = rival
+    let diagnosis = judge(bank, case, conclusion.as_ref(), &alike);
+    let mut main = alike.clone();
+    main.insert(0, diagnosis.true_mode.clone());
+    let truth = Claim::of_modes(&explanations, &main);
+
+    let mut because = conclusion
         .as_ref()
-        .map(|rival| {
-            missed(
-                &truth,
-                &stage.panels(&rival.hypothesis),
-                bay.notes(),
-                relied_on,
-            )
-        })
-        .unwrap_or_default();
-    let evidence = Evidence::weigh(&rivals, bay.notes(), conclusion.as_ref());
+        .map_or(Vec::new(), |c| c.because.clone());
+    because.sort_unstable();
+    because.dedup();
+    let columns: Vec<usize> = because.iter().map(|number| number - 1).collect();
+    let follower = reader.follower_mut();
+    follower.take_up(&columns, actions, bay.notes(), progress);
+    let every: Vec<usize> = (0..bay.notes().len()).collect();
+    let all = follower.weigh(&every);
+    let relied_on = follower.weigh(&columns);
+
+    let claim = conclusion
+        .as_ref()
+        .map(|conclusion| Claim::of_conclusion(bank, &explanations, conclusion));
+    let evidence = Evidence::weigh(Weighing {
+        explanations: &explanations,
+        notes: bay.notes(),
+        because: &because,
+        relied_on: &relied_on,
+        all: &all,
+        claim: claim.as_ref(),
+        truth: &truth,
+        is_right: diagnosis.is_right(),
+        sure,
+    });
+    let trace = trace((bank, &bay, &times_s), &explanations, &all, &right, &truth);
+    let calibration = Calibration::of(&trace);
+    let efficiency = Efficiency::of(bay.clock_s(), &all, &truth, sure, best);
+    let rivals = rivals(
+        &stage,
+        (&bay, &because),
+        (&explanations, &relied_on),
+        &evidence,
+        claim.as_ref().filter(|_| !diagnosis.is_right()),
+        &truth,
+    );
     let slips = bay.slips().to_vec();
-    let mark = Mark::of(&diagnosis, &evidence, &slips, weights);
+    let hints = bay.actions().iter().filter(|one| **one == Action::Hint);
+    let hints = hints.count();
+    let shares = Shares {
+        diagnosis: diagnosis.share(&marks.diagnosis),
+        evidence: evidence.share,
+        calibration: calibration.share,
+        efficiency: efficiency.share,
+        concluded: conclusion.is_some(),
+    };
+    let mark = Mark::of(&shares, &slips, hints as f64 * marks.hint.cost, &weights);
     Ok(Grade {
         bay,
         conclusion,
         diagnosis,
+        explanations,
+        alike,
+        trace,
         evidence,
-        rival,
-        cues,
+        calibration,
+        efficiency,
+        rivals,
+        hints,
         slips,
+        weights,
         mark,
     })
 }
 
-impl Mark {
-    fn of(diagnosis: &Diagnosis, evidence: &Evidence, slips: &[Slip], weights: &Weights) -> Self {
-        let named = weights.diagnosis * diagnosis.share(weights);
-        let proved = weights.evidence * evidence.share;
-        let cost: f64 = slips.iter().map(|slip| slip.kind.cost()).sum();
-        let total = (named + proved + weights.safety - cost).clamp(0.0, 100.0);
-        Self {
-            diagnosis: named,
-            evidence: proved,
-            safety: weights.safety - cost,
-            total,
+/// Carries a session out again; returns it with the shop clock after each action, s.
+fn played(bank: &Bank, case: &Case, actions: &[Action]) -> Result<(Bay, Vec<f64>), NotGraded> {
+    let mut bay = Bay::new(bank, case)?;
+    let mut times_s = Vec::with_capacity(actions.len());
+    for (index, action) in actions.iter().enumerate() {
+        let outcome = bay
+            .act(action)
+            .map_err(|why| NotGraded::Action { index, why })?;
+        times_s.push(outcome.clock_s);
+    }
+    Ok((bay, times_s))
+}
+
+/// What is in a case's car.
+#[must_use]
+pub fn present(case: &Case) -> Vec<(String, f64)> {
+    case.present()
+        .map(|(mode, severity)| (mode.id.clone(), severity))
+        .collect()
+}
+
+/// Indices of the explanations that have just these faults, in any order.
+#[must_use]
+pub fn same_faults(explanations: &[Explanation], faults: &[(String, f64)]) -> Vec<usize> {
+    let all = explanations.iter().enumerate();
+    let same = |one: &Explanation| {
+        one.modes.len() == faults.len() && faults.iter().all(|(id, _)| one.modes.contains(id))
+    };
+    all.filter(|(_, one)| same(one))
+        .map(|(index, _)| index)
+        .collect()
+}
+
+/// Main faults of explanations, each once.
+fn names(explanations: &[Explanation], picked: &[usize]) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for index in picked {
+        let modes = &explanations[*index].modes;
+        let name = modes
+            .first()
+            .map_or(crate::action::NO_FAULT, String::as_str);
+        if !names.iter().any(|known| known == name) {
+            names.push(name.to_owned());
         }
+    }
+    names
+}
+
+/// Which share of each part was earned.
+struct Shares {
+    diagnosis: f64,
+    evidence: f64,
+    calibration: f64,
+    efficiency: f64,
+    concluded: bool,
+}
+
+impl Mark {
+    fn of(shares: &Shares, slips: &[Slip], hints: f64, weights: &Weights) -> Self {
+        let cost: f64 = slips.iter().map(|slip| slip.kind.cost()).sum();
+        // Who does no work to the end has not shown that they do it safely; slips count all the same.
+        let safe = if shares.concluded {
+            weights.safety
+        } else {
+            0.0
+        };
+        let mut mark = Self {
+            diagnosis: weights.diagnosis * shares.diagnosis,
+            evidence: weights.evidence * shares.evidence,
+            calibration: weights.calibration * shares.calibration,
+            efficiency: weights.efficiency * shares.efficiency,
+            safety: safe - cost,
+            hints: 0.0 - hints,
+            total: 0.0,
+        };
+        let sum = mark.diagnosis
+            + mark.evidence
+            + mark.calibration
+            + mark.efficiency
+            + mark.safety
+            + mark.hints;
+        mark.total = sum.clamp(0.0, 100.0);
+        mark
     }
 }

@@ -1,0 +1,44 @@
+//! Gives the program the version of its simulator: a hash of every source file that decides what a
+//! car shows, so that a cache made by another version is never taken for one of this.
+
+use std::collections::hash_map::DefaultHasher;
+use std::hash::{Hash, Hasher};
+use std::path::{Path, PathBuf};
+
+/// Sources, from this folder.
+const SOURCES: [&str; 5] = [
+    "../sim-core/src",
+    "../scenarios/src",
+    "src/evidence",
+    "src/session.rs",
+    "src/ports.rs",
+];
+
+fn main() {
+    let mut files = Vec::new();
+    for source in SOURCES {
+        println!("cargo::rerun-if-changed={source}");
+        gather(Path::new(source), &mut files);
+    }
+    files.sort();
+    let mut hasher = DefaultHasher::new();
+    for file in files {
+        file.hash(&mut hasher);
+        std::fs::read(&file).unwrap_or_default().hash(&mut hasher);
+    }
+    println!(
+        "cargo::rustc-env=SIMULATOR_VERSION={:016x}",
+        hasher.finish()
+    );
+}
+
+fn gather(path: &Path, files: &mut Vec<PathBuf>) {
+    match std::fs::read_dir(path) {
+        Ok(entries) => {
+            for entry in entries.flatten() {
+                gather(&entry.path(), files);
+            }
+        }
+        Err(_) => files.push(path.to_owned()),
+    }
+}

@@ -1,0 +1,332 @@
+//! What an ideal reader believes: the probability of every explanation, reading after reading.
+//!
+//! Each explanation is a mixture of components, one for each severity and individual. A component
+//! expects a reading with a normal error of its own and with unknowns it shares with other readings
+//! (which car of the spread, which severity between its neighbours, by what the scales err). The
+//! unknowns are learned from the readings as a Kalman filter learns a state that does not change
+//! (Kalman 1960), so that a second reading of the same gauge does not count as fresh proof.
+
+use rayon::prelude::*;
+use scenarios::SenseSlips;
+use sim_core::instruments::{Check, Sense, Tool, Value};
+
+use crate::evidence::explanation::Explanation;
+use crate::evidence::normal::{below, density};
+use crate::evidence::table::{CARS, Expected, Table, UNKNOWNS};
+
+/// Probability that a number has nothing to do with what was to be read: a slip of hand or eye
+/// (common practice, no source). It keeps a single reading from ruling anything out for good.
+const NUMBER_SLIP: f64 = 0.01;
+/// Findings among which a slip is spread.
+const SLIP_FINDINGS: f64 = 3.0;
+
+/// The state of one component after some readings.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Component {
+    /// Index of its explanation.
+    pub explanation: usize,
+    /// Its severity.
+    pub node: usize,
+    /// Its individual.
+    pub car: usize,
+    /// Logarithm of its share of the explanation, times the likelihood of the readings.
+    pub log_weight: f64,
+    mean: [f64; UNKNOWNS],
+    covariance: [[f64; UNKNOWNS]; UNKNOWNS],
+}
+
+impl Component {
+    fn new(explanation: usize, node: usize, car: usize, nodes: usize) -> Self {
+        let mut covariance = [[0.0; UNKNOWNS]; UNKNOWNS];
+        for (index, row) in covariance.iter_mut().enumerate() {
+            row[index] = 1.0;
+        }
+        Self {
+            explanation,
+            node,
+            car,
+            log_weight: -libm::log((nodes * CARS) as f64),
+            mean: [0.0; UNKNOWNS],
+            covariance,
+        }
+    }
+
+    /// Its share of all explanations.
+    #[must_use]
+    pub fn weight(&self) -> f64 {
+        libm::exp(self.log_weight)
+    }
+
+    /// Mean and variance of a number after what has been learned.
+    #[must_use]
+    pub fn foresee(&self, mean: f64, towards: &[f64; UNKNOWNS], variance: f64) -> (f64, f64) {
+        let gain = self.spread(towards);
+        let shift: f64 = towards.iter().zip(&self.mean).map(|(t, m)| t * m).sum();
+        let shared: f64 = towards.iter().zip(&gain).map(|(t, g)| t * g).sum();
+        (mean + shift, shared + variance)
+    }
+
+    fn spread(&self, towards: &[f64; UNKNOWNS]) -> [f64; UNKNOWNS] {
+        let mut gain = [0.0; UNKNOWNS];
+        for (gain, row) in gain.iter_mut().zip(&self.covariance) {
+            *gain = row.iter().zip(towards).map(|(c, t)| c * t).sum();
+        }
+        gain
+    }
+
+    /// Takes a reading in.
+    fn read(&mut self, expected: &Expected<'_>, check: Check, value: &Value, slips: &SenseSlips) {
+        let likelihood = match (expected, value) {
+            (
+                Expected::Number {
+                    mean,
+                    towards,
+                    variance,
+                },
+                Value::Number { shown, .. },
+            ) => self.number(*mean, towards, *variance, check, *shown),
+            (
+                Expected::Number {
+                    mean,
+                    towards,
+                    variance,
+                },
+                Value::OutOfRange(above),
+            ) => {
+                let (mean, variance) = self.foresee(*mean, towards, *variance);
+                let spec = check.tool().map(Tool::spec);
+                let beyond = spec.map_or(0.0, |spec| {
+                    if *above {
+                        below((mean - spec.most) / variance.sqrt())
+                    } else {
+                        below((spec.least - mean) / variance.sqrt())
+                    }
+                });
+                (1.0 - NUMBER_SLIP) * beyond + NUMBER_SLIP
+            }
+            (Expected::Findings(findings), Value::Finding { key, .. }) => {
+                let slip = slip_of(slips, check);
+                let noticed = findings.iter().find(|(known, _)| known == key);
+                let noticed = noticed.map_or(0.0, |(_, probability)| *probability);
+                (1.0 - slip) * noticed + slip / SLIP_FINDINGS
+            }
+            // What this car would not have shown at all was a slip of some kind.
+            (_, Value::Number { .. }) => NUMBER_SLIP / span(check),
+            (_, Value::OutOfRange(_)) => NUMBER_SLIP,
+            (_, Value::Finding { .. }) => slip_of(slips, check) / SLIP_FINDINGS,
+        };
+        self.log_weight += libm::log(likelihood);
+    }
+
+    fn number(
+        &mut self,
+        mean: f64,
+        towards: &[f64; UNKNOWNS],
+        variance: f64,
+        check: Check,
+        shown: f64,
+    ) -> f64 {
+        let (mean, total) = self.foresee(mean, towards, variance);
+        let off = shown - mean;
+        let deviation = total.sqrt();
+        let meant = (1.0 - NUMBER_SLIP) * density(off / deviation) / deviation;
+        let slip = NUMBER_SLIP / span(check);
+        // A reading that is more likely a slip teaches nothing of the car.
+        if meant > slip {
+            let gain = self.spread(towards);
+            for (mean, gain) in self.mean.iter_mut().zip(&gain) {
+                *mean += gain * off / total;
+            }
+            for (row, one) in self.covariance.iter_mut().zip(&gain) {
+                for (cell, other) in row.iter_mut().zip(&gain) {
+                    *cell -= one * other / total;
+                }
+            }
+        }
+        meant + slip
+    }
+}
+
+/// Width of what an instrument can show.
+fn span(check: Check) -> f64 {
+    check.tool().map_or(1.0, |tool| {
+        let spec = tool.spec();
+        spec.most - spec.least
+    })
+}
+
+/// How often a person notes something else than a check was to show.
+pub(super) fn slip_of(slips: &SenseSlips, check: Check) -> f64 {
+    match check {
+        Check::Sense(Sense::Look, _) => slips.look,
+        Check::Sense(Sense::Listen, _) => slips.listen,
+        Check::Sense(Sense::Feel, _) => slips.feel,
+        Check::Sense(Sense::Smell, _) => slips.smell,
+        _ => slips.detector,
+    }
+}
+
+/// What a notebook says of each explanation.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Weighed {
+    /// For each explanation the logarithm of prior times likelihood, before the first reading and
+    /// after each one that was weighed.
+    logs: Vec<Vec<f64>>,
+    /// Components that still matter, after all readings.
+    pub components: Vec<Component>,
+}
+
+/// Components lighter than this share of all are not kept.
+const NEGLIGIBLE: f64 = 1e-7;
+
+impl Weighed {
+    /// Weighs the readings of the columns named, in that order.
+    #[must_use]
+    pub fn weigh(
+        explanations: &[Explanation],
+        table: &Table,
+        columns: &[usize],
+        values: &[Value],
+        slips: &SenseSlips,
+    ) -> Self {
+        let weighed: Vec<(Vec<f64>, Vec<Component>)> = explanations
+            .par_iter()
+            .enumerate()
+            .map(|explanation| weigh_one(explanation, table, columns, values, slips))
+            .collect();
+        let mut logs = Vec::with_capacity(weighed.len());
+        let mut components = Vec::new();
+        for ((log, mine), explanation) in weighed.into_iter().zip(explanations) {
+            let prior = libm::log(explanation.prior);
+            logs.push(log.into_iter().map(|log| log + prior).collect::<Vec<_>>());
+            components.extend(mine.into_iter().map(|mut one: Component| {
+                one.log_weight += prior;
+                one
+            }));
+        }
+        let whole = log_sum(components.iter().map(|one| one.log_weight));
+        components.retain(|one| one.log_weight - whole > libm::log(NEGLIGIBLE));
+        for one in &mut components {
+            one.log_weight -= whole;
+        }
+        Self { logs, components }
+    }
+
+    /// Number of readings weighed.
+    #[must_use]
+    pub fn readings(&self) -> usize {
+        self.logs.first().map_or(0, |log| log.len() - 1)
+    }
+
+    /// The belief after so many readings.
+    #[must_use]
+    pub fn after(&self, readings: usize) -> Belief {
+        let logs = self.logs.iter().map(|log| log[readings.min(log.len() - 1)]);
+        let logs: Vec<f64> = logs.collect();
+        let whole = log_sum(logs.iter().copied());
+        Belief {
+            probabilities: logs.iter().map(|log| libm::exp(log - whole)).collect(),
+        }
+    }
+
+    /// The belief after all of them.
+    #[must_use]
+    pub fn belief(&self) -> Belief {
+        self.after(self.readings())
+    }
+
+    /// The heaviest component of an explanation, where one is left.
+    #[must_use]
+    pub fn best_component(&self, explanation: usize) -> Option<&Component> {
+        self.components
+            .iter()
+            .filter(|one| one.explanation == explanation)
+            .max_by(|a, b| a.log_weight.total_cmp(&b.log_weight))
+    }
+}
+
+fn weigh_one(
+    (index, explanation): (usize, &Explanation),
+    table: &Table,
+    columns: &[usize],
+    values: &[Value],
+    slips: &SenseSlips,
+) -> (Vec<f64>, Vec<Component>) {
+    let nodes = explanation.nodes();
+    let mut components: Vec<Component> = (0..nodes)
+        .flat_map(|node| (0..CARS).map(move |car| Component::new(index, node, car, nodes)))
+        .collect();
+    let mut logs = vec![0.0];
+    for column in columns {
+        let part = table.part(*column, (index, explanation));
+        for one in &mut components {
+            let expected = part.expected(one.node, one.car);
+            one.read(&expected, table.checks[*column], &values[*column], slips);
+        }
+        logs.push(log_sum(components.iter().map(|one| one.log_weight)));
+    }
+    (logs, components)
+}
+
+/// Logarithm of a sum of exponentials.
+fn log_sum(logs: impl Iterator<Item = f64> + Clone) -> f64 {
+    let most = logs.clone().fold(f64::NEG_INFINITY, f64::max);
+    if most == f64::NEG_INFINITY {
+        return most;
+    }
+    most + libm::log(logs.map(|log| libm::exp(log - most)).sum())
+}
+
+/// Probabilities of all explanations; they add up to 1.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Belief {
+    /// In the order of the explanations.
+    pub probabilities: Vec<f64>,
+}
+
+impl Belief {
+    /// Probability that a car has a failure mode, alone or with others; `no-fault` is a mode here.
+    #[must_use]
+    pub fn of_mode(&self, explanations: &[Explanation], mode: &str) -> f64 {
+        self.of(explanations, |one| one.holds(mode))
+    }
+
+    /// Probability of all explanations picked.
+    #[must_use]
+    pub fn of(&self, explanations: &[Explanation], pick: impl Fn(&Explanation) -> bool) -> f64 {
+        let picked = explanations.iter().zip(&self.probabilities);
+        picked
+            .filter(|(one, _)| pick(one))
+            .map(|(_, probability)| probability)
+            .sum()
+    }
+
+    /// Indices of explanations, likeliest first; equals in the order of the explanations.
+    #[must_use]
+    pub fn ranked(&self) -> Vec<usize> {
+        let mut order: Vec<usize> = (0..self.probabilities.len()).collect();
+        order.sort_by(|a, b| self.probabilities[*b].total_cmp(&self.probabilities[*a]));
+        order
+    }
+
+    /// The smallest set of explanations that holds a share of the probability, likeliest first.
+    #[must_use]
+    pub fn in_play(&self, share: f64) -> Vec<usize> {
+        let mut held = 0.0;
+        let mut set = Vec::new();
+        for index in self.ranked() {
+            if held >= share {
+                break;
+            }
+            held += self.probabilities[index];
+            set.push(index);
+        }
+        set
+    }
+
+    /// What is still open, in bits.
+    #[must_use]
+    pub fn entropy_bits(&self) -> f64 {
+        crate::evidence::information::entropy_bits(&self.probabilities)
+    }
+}

@@ -1,0 +1,429 @@
+//! What every car that could stand in the bay would show, reading by reading, and what that lets an
+//! explanation expect.
+//!
+//! Brute force runs every severity on every individual of the model. It is enough to run the
+//! severities on the model's typical car, and to take from [`CARS`] individuals how they differ from it:
+//! see [`Spread`]. What that costs against brute force is measured in `benches/README.md`.
+
+use serde::{Deserialize, Serialize};
+use sim_core::instruments::{Check, Tool};
+
+use crate::evidence::explanation::Explanation;
+use crate::evidence::seen::{Seen, Shown};
+
+/// Individuals of the model that stand for its healthy spread.
+pub const CARS: usize = 8;
+/// Most modes an explanation has.
+const MOST_MODES: usize = 3;
+/// What a component does not know of its car and learns from readings: how far it lies towards each
+/// individual, where between its neighbours each severity lies, and by what the shop's scales err.
+pub const UNKNOWNS: usize = CARS + MOST_MODES + 1;
+/// Place of the scales among the unknowns.
+const SCALES: usize = CARS + MOST_MODES;
+
+/// Part of the spread that is left around an individual. The other part lies in the individuals
+/// themselves, drawn together so that all of them have the spread of the model (Liu & West 2001,
+/// "Combined parameter and state estimation in simulation-based filtering", shrunk kernels).
+const AROUND: f64 = 0.5;
+/// Part of the spread around an individual that is taken as each reading's own: eight cars tell how
+/// two readings go together only roughly (the shrinkage towards a diagonal of Ledoit & Wolf 2004;
+/// the share is a choice of ours, see `coldtrail author calibrate`).
+const OWN: f64 = 0.3;
+
+/// From which cars an explanation takes how individuals of the model differ.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Spread {
+    /// From healthy individuals: they differ with a fault as they do without.
+    Healthy,
+    /// From individuals with the fault at its middle severity.
+    Each,
+    /// From individuals at every severity: brute force.
+    All,
+}
+
+/// Where the cars of each explanation stand in a column: its severities on the typical car, then its
+/// individuals.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Layout {
+    spread: Spread,
+    firsts: Vec<usize>,
+    cars: usize,
+}
+
+impl Layout {
+    /// Places for the cars of the explanations; the first is the one with nothing broken.
+    #[must_use]
+    pub fn new(explanations: &[Explanation], spread: Spread) -> Self {
+        let mut cars = 0;
+        let mut firsts = Vec::with_capacity(explanations.len());
+        for (index, one) in explanations.iter().enumerate() {
+            firsts.push(cars);
+            cars += one.nodes() + Self::run_on(one, index, spread).len() * CARS;
+        }
+        Self {
+            spread,
+            firsts,
+            cars,
+        }
+    }
+
+    /// The severities of an explanation at which individuals are run.
+    #[must_use]
+    pub fn run_on(explanation: &Explanation, index: usize, spread: Spread) -> Vec<usize> {
+        match spread {
+            Spread::Healthy if index > 0 => Vec::new(),
+            Spread::Healthy | Spread::Each => vec![explanation.middle()],
+            Spread::All => (0..explanation.nodes()).collect(),
+        }
+    }
+
+    /// Number of cars.
+    #[must_use]
+    pub fn cars(&self) -> usize {
+        self.cars
+    }
+
+    /// Places of the cars that a severity's expectations rest on: its own, its neighbours', and those
+    /// the spread is taken from.
+    pub fn rests_on(
+        &self,
+        explanation: &Explanation,
+        (index, node): (usize, usize),
+    ) -> impl Iterator<Item = usize> {
+        let first = self.firsts[index];
+        let beside = (0..explanation.dimensions()).flat_map(move |dimension| {
+            let (milder, worse) = explanation.neighbours(node, dimension);
+            [milder, worse]
+        });
+        let nodes = beside.flatten().chain([node]).map(move |node| first + node);
+        let individuals = (0..CARS).flat_map(move |car| {
+            let (individual, typical) = self.individual((first, explanation), node, car);
+            [individual, typical]
+        });
+        nodes.chain(individuals)
+    }
+
+    /// Place of an individual that goes with a severity, and of the typical car it is set against.
+    fn individual(
+        &self,
+        (first, explanation): (usize, &Explanation),
+        node: usize,
+        car: usize,
+    ) -> (usize, usize) {
+        let own = first + explanation.nodes();
+        match self.spread {
+            // The explanation with nothing broken comes first: its one car, then the individuals.
+            Spread::Healthy => (1 + car, 0),
+            Spread::Each => (own + car, first + explanation.middle()),
+            Spread::All => (own + node * CARS + car, first + node),
+        }
+    }
+
+    /// From which cars explanations take the spread.
+    #[must_use]
+    pub fn spread(&self) -> Spread {
+        self.spread
+    }
+}
+
+/// What all cars show in one check at one moment.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Column {
+    cells: Cells,
+}
+
+/// In the order of the fleet.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+enum Cells {
+    /// Least and greatest; `None` where the check cannot be made.
+    Numbers(Vec<Option<(f64, f64)>>),
+    /// Which of the findings named, one bit each; 0 where the check cannot be made.
+    Findings { keys: Vec<String>, sets: Vec<u32> },
+    /// No car allows it.
+    Nothing,
+}
+
+/// Most findings that one check tells apart.
+const MOST_FINDINGS: usize = u32::BITS as usize;
+
+impl Column {
+    /// Sorts what the cars have shown.
+    pub fn of<'a>(seen: impl Iterator<Item = Option<&'a Seen>> + Clone) -> Self {
+        let cells = match seen.clone().flatten().next() {
+            None => Cells::Nothing,
+            Some(Seen::Range(..)) => {
+                let number = |one: Option<&Seen>| match one {
+                    Some(Seen::Range(low, high)) => Some((*low, *high)),
+                    _ => None,
+                };
+                Cells::Numbers(seen.map(number).collect())
+            }
+            Some(Seen::Findings(_)) => {
+                let mut keys: Vec<String> = Vec::new();
+                let mut set = |one: Option<&Seen>| {
+                    let mut bits = 0;
+                    if let Some(Seen::Findings(findings)) = one {
+                        for finding in findings {
+                            let known = keys.iter().position(|key| key == finding.key);
+                            let index = known.unwrap_or_else(|| {
+                                keys.push(finding.key.to_owned());
+                                keys.len() - 1
+                            });
+                            bits |= 1_u32 << index.min(MOST_FINDINGS - 1);
+                        }
+                    }
+                    bits
+                };
+                let sets = seen.map(&mut set).collect();
+                Cells::Findings { keys, sets }
+            }
+        };
+        Self { cells }
+    }
+
+    /// Whether no car allows the check.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.cells == Cells::Nothing
+    }
+
+    /// Number of cars, where any car allows the check.
+    #[must_use]
+    pub fn cars(&self) -> usize {
+        match &self.cells {
+            Cells::Numbers(all) => all.len(),
+            Cells::Findings { sets, .. } => sets.len(),
+            Cells::Nothing => 0,
+        }
+    }
+}
+
+/// Predictions for all explanations.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Table {
+    /// What was checked, a column each.
+    pub checks: Vec<Check>,
+    /// What the cars show.
+    pub columns: Vec<Column>,
+    /// Where each explanation's cars stand.
+    pub layout: Layout,
+}
+
+/// What a component expects of a reading.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Expected<'a> {
+    /// A number: its mean, how it moves with each unknown (of variance 1), and the variance left.
+    Number {
+        /// Mean, SI.
+        mean: f64,
+        /// Per unknown.
+        towards: [f64; UNKNOWNS],
+        /// The reading's own variance.
+        variance: f64,
+    },
+    /// One of these findings, by key, with its probability.
+    Findings(Vec<(&'a str, f64)>),
+    /// The check cannot be made on this car.
+    Nothing,
+}
+
+/// One explanation's part of a column.
+#[derive(Clone, Copy, Debug)]
+pub struct Part<'a> {
+    column: &'a Column,
+    check: Check,
+    explanation: &'a Explanation,
+    first: usize,
+    layout: &'a Layout,
+}
+
+impl Table {
+    /// What an explanation's cars show in a column.
+    #[must_use]
+    pub fn part<'a>(
+        &'a self,
+        column: usize,
+        (index, explanation): (usize, &'a Explanation),
+    ) -> Part<'a> {
+        Part {
+            column: &self.columns[column],
+            check: self.checks[column],
+            explanation,
+            first: self.layout.firsts[index],
+            layout: &self.layout,
+        }
+    }
+}
+
+impl<'a> Part<'a> {
+    /// What the components of a severity expect together, by the weights of their individuals: the
+    /// same without telling them apart.
+    #[must_use]
+    pub fn pooled(&self, node: usize, weights: &[f64; CARS]) -> Expected<'a> {
+        match &self.column.cells {
+            Cells::Numbers(all) => self.number(all, node, weights),
+            Cells::Findings { keys, sets } => {
+                let heaviest = (0..CARS).max_by(|a, b| weights[*a].total_cmp(&weights[*b]));
+                self.findings(keys, sets, node, heaviest.unwrap_or(0))
+            }
+            Cells::Nothing => Expected::Nothing,
+        }
+    }
+
+    /// What one component, a severity and an individual, expects.
+    #[must_use]
+    pub fn expected(&self, node: usize, car: usize) -> Expected<'a> {
+        match &self.column.cells {
+            Cells::Numbers(all) => {
+                let mut weights = [0.0; CARS];
+                weights[car] = 1.0;
+                self.number(all, node, &weights)
+            }
+            Cells::Findings { keys, sets } => self.findings(keys, sets, node, car),
+            Cells::Nothing => Expected::Nothing,
+        }
+    }
+
+    /// What the typical car shows at a severity.
+    #[must_use]
+    pub fn typical(&self, node: usize) -> Option<Shown<'a>> {
+        match &self.column.cells {
+            Cells::Numbers(all) => {
+                all[self.first + node].map(|(low, high)| Shown::Range(low, high))
+            }
+            Cells::Findings { keys, sets } => {
+                let set = sets[self.first + node];
+                let noticed = keys.iter().enumerate();
+                let noticed = noticed.filter(|(bit, _)| set & (1 << bit) != 0);
+                (set != 0).then(|| Shown::Keys(noticed.map(|(_, key)| key.as_str()).collect()))
+            }
+            Cells::Nothing => None,
+        }
+    }
+
+    fn individual(&self, node: usize, car: usize) -> (usize, usize) {
+        self.layout
+            .individual((self.first, self.explanation), node, car)
+    }
+
+    fn number(
+        &self,
+        all: &[Option<(f64, f64)>],
+        node: usize,
+        weights: &[f64; CARS],
+    ) -> Expected<'a> {
+        let (Some(tool), Some((low, high))) = (self.check.tool(), all[self.first + node]) else {
+            return Expected::Nothing;
+        };
+        let spec = tool.spec();
+        let middle = |place: usize| all[place].map(|(low, high)| 0.5 * (low + high));
+        let at = |node: usize| middle(self.first + node);
+        let mid = 0.5 * (low + high);
+        let mut mean = mid;
+        let mut towards = [0.0; UNKNOWNS];
+        let mut variance = uniform_variance(high - low);
+        // How the individuals differ from the typical car.
+        let around = AROUND / CARS as f64;
+        let (mut shift, mut square) = (0.0, 0.0);
+        for index in 0..CARS {
+            let (individual, typical) = self.individual(node, index);
+            let apart = match (middle(individual), middle(typical)) {
+                (Some(theirs), Some(typical)) => theirs - typical,
+                _ => 0.0,
+            };
+            shift += weights[index] * apart;
+            square += weights[index] * apart * apart;
+            towards[index] = apart * (around * (1.0 - OWN)).sqrt();
+            variance += around * OWN * apart * apart;
+        }
+        mean += (1.0 - AROUND).sqrt() * shift;
+        variance += (1.0 - AROUND) * (square - shift * shift).max(0.0);
+        // The severity lies anywhere between half the way to either neighbour.
+        for dimension in 0..self.explanation.dimensions() {
+            let (milder, worse) = self.explanation.neighbours(node, dimension);
+            let (milder, worse) = (milder.and_then(at), worse.and_then(at));
+            let step = match (milder, worse) {
+                (Some(milder), Some(worse)) => 0.5 * (worse - milder),
+                (Some(milder), None) => mid - milder,
+                (None, Some(worse)) => worse - mid,
+                (None, None) => 0.0,
+            };
+            towards[CARS + dimension] = step / 12.0_f64.sqrt();
+            // What a straight line between the neighbours misses.
+            if let (Some(milder), Some(worse)) = (milder, worse) {
+                let bend = (milder - 2.0 * mid + worse) / 8.0;
+                variance += bend * bend;
+            }
+        }
+        let instrument = 0.5 * spec.accuracy_at(mean);
+        if tool == Tool::Scales {
+            towards[SCALES] = instrument;
+        } else {
+            variance += instrument * instrument;
+        }
+        variance += uniform_variance(spec.resolution_at(mean));
+        Expected::Number {
+            mean,
+            towards,
+            variance,
+        }
+    }
+
+    /// Findings of the severity's own car, of the individual where it makes a difference, and of the
+    /// neighbouring severities.
+    fn findings(&self, keys: &'a [String], sets: &[u32], node: usize, car: usize) -> Expected<'a> {
+        /// Part of all neighbours together.
+        const NEIGHBOURS: f64 = 0.2;
+        let own = sets[self.first + node];
+        if own == 0 {
+            return Expected::Nothing;
+        }
+        let (individual, typical) = self.individual(node, car);
+        let individual = sets[individual];
+        // Where the fault changes what is noticed, the individual's answer is that of another car.
+        let here = if own == sets[typical] && individual != 0 {
+            individual
+        } else {
+            own
+        };
+        let neighbours: Vec<u32> = (0..self.explanation.dimensions())
+            .flat_map(|dimension| {
+                let (milder, worse) = self.explanation.neighbours(node, dimension);
+                [milder, worse]
+            })
+            .flatten()
+            .map(|node| sets[self.first + node])
+            .filter(|set| *set != 0)
+            .collect();
+        let others = if neighbours.is_empty() {
+            0.0
+        } else {
+            NEIGHBOURS
+        };
+        let share = |set: u32, bit: usize| {
+            if set & (1 << bit) == 0 {
+                0.0
+            } else {
+                1.0 / f64::from(set.count_ones())
+            }
+        };
+        let findings = keys.iter().enumerate().map(|(bit, key)| {
+            let near: f64 = neighbours.iter().map(|set| share(*set, bit)).sum();
+            let near = near / neighbours.len().max(1) as f64;
+            (
+                key.as_str(),
+                (1.0 - others) * share(here, bit) + others * near,
+            )
+        });
+        Expected::Findings(
+            findings
+                .filter(|(_, probability)| *probability > 0.0)
+                .collect(),
+        )
+    }
+}
+
+/// Variance of a value that lies anywhere within a width.
+fn uniform_variance(width: f64) -> f64 {
+    width * width / 12.0
+}
