@@ -24,6 +24,8 @@ pub mod evidence;
 
 pub mod cache;
 
+pub mod author;
+
 pub mod show;
 
 pub mod grade;

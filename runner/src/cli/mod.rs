@@ -1,5 +1,6 @@
 //! The commands of `coldtrail`, one file each.
 
+pub mod author;
 mod bar;
 pub mod catalogue;
 pub mod chart;
@@ -57,6 +58,8 @@ enum Command {
     Fluid(fluid::FluidArgs),
     /// Write one run of a car as a table: true values beside what instruments show
     Readings(readings::ReadingsArgs),
+    /// Check cases and the reader that grades them
+    Author(author::AuthorArgs),
     /// Draw a chart as SVG: a car's cycle on pressure and enthalpy, or saturation
     Chart(chart::ChartArgs),
 }
@@ -149,6 +152,7 @@ pub fn run(cli: &Cli, streams: &mut Streams<'_>) -> u8 {
     let result = match &cli.command {
         Command::Fluid(args) => fluid::run(args).map(|text| (text, EXIT_OK)),
         Command::Practice(args) => with_bank(|bank| practice::run(bank, args, streams)),
+        Command::Author(args) => with_bank(|bank| author::run(bank, args, streams)),
         Command::Vehicles(args) => {
             with_bank(|bank| vehicles::browse(bank, args, width).map(|text| (text, EXIT_OK)))
         }

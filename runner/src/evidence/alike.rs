@@ -7,16 +7,41 @@ use sim_core::instruments::Check;
 use crate::evidence::belief::slip_of;
 use crate::evidence::explanation::Explanation;
 use crate::evidence::information::{mutual_bits, pair_bits};
+use crate::evidence::plan::Path;
 use crate::evidence::seen::{Seen, Shown};
+use crate::evidence::table::Part;
 use crate::evidence::tour::Tour;
+
+/// Explanations besides the right ones that cannot be told from what is in a car: the best path got no
+/// further than holding them possible, and no single check tells them apart. From a car with nothing
+/// broken every fault that is slight enough is such a one, and none of them is right to repair.
+#[must_use]
+pub fn indistinguishable(path: &Path, apart: &[Apart], right: &[usize], sure: f64) -> Vec<usize> {
+    if path.proved || right.contains(&NOTHING_BROKEN) {
+        return Vec::new();
+    }
+    let alike = |index: &usize| {
+        let one = apart.iter().find(|one| one.explanation == *index);
+        one.is_some_and(Apart::is_alike)
+    };
+    let likely = |index: &usize| path.belief.probabilities[*index] >= POSSIBLE_FROM;
+    let mut all = path.belief.in_play(sure);
+    all.retain(|index| !right.contains(index) && likely(index) && alike(index));
+    all
+}
+
+/// Index of the explanation with nothing broken.
+const NOTHING_BROKEN: usize = 0;
+/// Probability from which an explanation left at the end of a path counts as possible.
+const POSSIBLE_FROM: f64 = 0.05;
 
 /// How one explanation stands to what a car shows on the tour.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Apart {
     /// Its index.
     pub explanation: usize,
-    /// The severity, one of its nodes, that comes nearest.
-    pub node: usize,
+    /// The severities that come nearest.
+    pub faults: Vec<(String, f64)>,
     /// How far apart all checks together are: a sum of squares in standard deviations of the
     /// instruments, each counted up to [`MOST_SQUARE`].
     pub distance: f64,
@@ -36,16 +61,16 @@ pub struct Separator {
 }
 
 impl Apart {
-    /// No single check tells the two apart by more than a fifth of a bit: about one standard
-    /// deviation and a half of the instrument's error.
+    /// No single check tells the two apart by more than [`ALIKE_BELOW`].
     #[must_use]
     pub fn is_alike(&self) -> bool {
         self.by.first().is_none_or(|best| best.bits < ALIKE_BELOW)
     }
 }
 
-/// Bits below which one check does not tell two cars apart.
-pub const ALIKE_BELOW: f64 = 0.2;
+/// Bits below which one check does not tell two cars apart: two and a half standard deviations of an
+/// instrument's error tell as much, and less would have to be read again and again.
+pub const ALIKE_BELOW: f64 = 0.6;
 /// Most that one check counts for in a distance.
 const MOST_SQUARE: f64 = 25.0;
 /// Square that another finding counts for, or a check that only one car allows.
@@ -80,28 +105,26 @@ fn against(
     slips: &SenseSlips,
 ) -> Apart {
     let columns = || tour.offers.iter().flat_map(|offer| &offer.columns);
-    let seen = |node: usize, column: usize| {
-        let part = tour.table.part(column, (index, explanation));
-        part.typical(node)
-    };
     let truth = |column: usize| truth[column].as_ref().map(Shown::from);
-    let distance = |node: usize| -> f64 {
+    let distance = |between: &Between| -> f64 {
         columns()
             .map(|column| {
+                let part = tour.table.part(*column, (index, explanation));
                 let check = tour.table.checks[*column];
-                square(check, truth(*column), seen(node, *column))
+                square(check, truth(*column), between.shown(&part))
             })
             .sum()
     };
-    let nodes = (0..explanation.nodes()).map(|node| (node, distance(node)));
-    let (node, distance) = nodes
-        .min_by(|a, b| a.1.total_cmp(&b.1))
-        .unwrap_or((0, f64::INFINITY));
+    let places = Between::all(explanation).map(|place| (distance(&place), place));
+    let (distance, place) = places
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .unwrap_or((f64::INFINITY, Between::at(0)));
     let mut by: Vec<Separator> = Vec::new();
     for (offer, one) in tour.offers.iter().enumerate() {
         for column in &one.columns {
+            let part = tour.table.part(*column, (index, explanation));
             let check = tour.table.checks[*column];
-            let bits = match (truth(*column), seen(node, *column)) {
+            let bits = match (truth(*column), place.shown(&part)) {
                 (Some(one), Some(other)) => seen_bits(check, &one, &other, 0.0, slips),
                 _ => 0.0,
             };
@@ -117,9 +140,75 @@ fn against(
     by.sort_by(|a, b| b.bits.total_cmp(&a.bits).then(a.offer.cmp(&b.offer)));
     Apart {
         explanation: index,
-        node,
+        faults: place.faults(explanation),
         distance,
         by,
+    }
+}
+
+/// A severity of an explanation, part of the way from one node to the next.
+#[derive(Clone, Copy, Debug)]
+struct Between {
+    node: usize,
+    next: usize,
+    share: f64,
+}
+
+/// Parts of the way that are looked at.
+const PARTS: usize = 8;
+
+impl Between {
+    fn at(node: usize) -> Self {
+        Self {
+            node,
+            next: node,
+            share: 0.0,
+        }
+    }
+
+    /// Every node, and places on the way from each to its worse neighbours.
+    fn all(explanation: &Explanation) -> impl Iterator<Item = Self> {
+        (0..explanation.nodes()).flat_map(move |node| {
+            let worse = (0..explanation.dimensions())
+                .filter_map(move |dimension| explanation.neighbours(node, dimension).1);
+            let ways = worse.flat_map(move |next| {
+                (1..PARTS).map(move |part| Self {
+                    node,
+                    next,
+                    share: part as f64 / PARTS as f64,
+                })
+            });
+            std::iter::once(Self::at(node)).chain(ways)
+        })
+    }
+
+    /// What the typical car shows there: numbers in a straight line, findings of either end.
+    fn shown<'a>(&self, part: &Part<'a>) -> Option<Shown<'a>> {
+        let (one, other) = (part.typical(self.node)?, part.typical(self.next)?);
+        Some(match (one, other) {
+            (Shown::Range(low, high), Shown::Range(next_low, next_high)) => Shown::Range(
+                low + self.share * (next_low - low),
+                high + self.share * (next_high - high),
+            ),
+            (Shown::Keys(mut keys), Shown::Keys(others)) => {
+                for key in others {
+                    if !keys.contains(&key) {
+                        keys.push(key);
+                    }
+                }
+                Shown::Keys(keys)
+            }
+            (one, _) => one,
+        })
+    }
+
+    fn faults(&self, explanation: &Explanation) -> Vec<(String, f64)> {
+        let ends = explanation
+            .faults(self.node)
+            .into_iter()
+            .zip(explanation.faults(self.next));
+        ends.map(|((mode, from), (_, to))| (mode, from + self.share * (to - from)))
+            .collect()
     }
 }
 

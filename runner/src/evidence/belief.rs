@@ -36,7 +36,7 @@ pub struct Component {
 }
 
 impl Component {
-    fn new(explanation: usize, node: usize, car: usize, nodes: usize) -> Self {
+    fn new(explanation: usize, node: usize, car: usize, share: f64) -> Self {
         let mut covariance = [[0.0; UNKNOWNS]; UNKNOWNS];
         for (index, row) in covariance.iter_mut().enumerate() {
             row[index] = 1.0;
@@ -45,7 +45,7 @@ impl Component {
             explanation,
             node,
             car,
-            log_weight: -libm::log((nodes * CARS) as f64),
+            log_weight: libm::log(share / CARS as f64),
             mean: [0.0; UNKNOWNS],
             covariance,
         }
@@ -254,7 +254,10 @@ fn weigh_one(
 ) -> (Vec<f64>, Vec<Component>) {
     let nodes = explanation.nodes();
     let mut components: Vec<Component> = (0..nodes)
-        .flat_map(|node| (0..CARS).map(move |car| Component::new(index, node, car, nodes)))
+        .flat_map(|node| {
+            let share = explanation.share(node);
+            (0..CARS).map(move |car| Component::new(index, node, car, share))
+        })
         .collect();
     let mut logs = vec![0.0];
     for column in columns {

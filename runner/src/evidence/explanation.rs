@@ -1,7 +1,7 @@
 //! What could be wrong with a car: nothing, one failure mode, or modes that travel together.
 //!
-//! Nobody tells how bad a fault is, so every explanation is a set of cars, each standing for an equal
-//! part of the severities a shop meets.
+//! Nobody tells how bad a fault is, so every explanation is a set of cars, from the mildest that counts
+//! to the worst, each standing for the severities around it.
 
 use scenarios::{Bank, Case, Mode, NOTHING_BROKEN, Severity};
 
@@ -10,7 +10,7 @@ use crate::action::NO_FAULT;
 /// How finely severities are taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Grain {
-    /// Twelve cars an explanation: what beliefs are held by.
+    /// Twelve severities of a fault: what beliefs are held by.
     Fine,
     /// Half as many: enough to choose the next check by.
     Coarse,
@@ -19,8 +19,8 @@ pub enum Grain {
 impl Grain {
     /// Steps of severity for each of so many modes: their product is the number of nodes.
     fn steps(self, modes: usize) -> &'static [usize] {
-        const FINE: [&[usize]; 3] = [&[12], &[4, 3], &[3, 2, 2]];
-        const COARSE: [&[usize]; 3] = [&[6], &[2, 3], &[3, 1, 2]];
+        const FINE: [&[usize]; 3] = [&[12], &[6, 3], &[3, 2, 2]];
+        const COARSE: [&[usize]; 3] = [&[6], &[5, 3], &[3, 2, 2]];
         let of = match self {
             Self::Fine => FINE,
             Self::Coarse => COARSE,
@@ -75,12 +75,28 @@ impl Explanation {
         faults
     }
 
+    /// Share of the cars with this explanation that a node stands for: those nearer to it than to
+    /// another, so that the mildest and the worst stand for half as many as the others.
+    #[must_use]
+    pub fn share(&self, node: usize) -> f64 {
+        let (mut left, mut share) = (node, 1.0);
+        for steps in &self.steps {
+            let (step, last) = (left % steps.len(), steps.len() - 1);
+            left /= steps.len();
+            let part = if step == 0 || step == last { 0.5 } else { 1.0 };
+            share *= part / last.max(1) as f64;
+        }
+        share
+    }
+
     /// The node of a coarser version of the same explanation in which a node lies.
     #[must_use]
     pub fn coarser(&self, node: usize, coarse: &Self) -> usize {
         let (mut left, mut stride, mut place) = (node, 1, 0);
         for (fine, coarse) in self.steps.iter().zip(&coarse.steps) {
-            place += stride * (left % fine.len() * coarse.len() / fine.len());
+            let (last, coarse_last) = (fine.len() - 1, coarse.len() - 1);
+            // To the nearest step.
+            place += stride * ((2 * (left % fine.len()) * coarse_last + last) / (2 * last));
             left /= fine.len();
             stride *= coarse.len();
         }
@@ -174,7 +190,7 @@ fn steps(modes: &[&Mode], grain: Grain) -> Vec<Vec<f64>> {
         .iter()
         .zip(grain.steps(modes.len()))
         .map(|(mode, count)| {
-            let part = |step: usize| (step as f64 + 0.5) / *count as f64;
+            let part = |step: usize| step as f64 / (*count - 1) as f64;
             (0..*count)
                 .map(|step| quantile(&mode.severity, part(step)))
                 .collect()

@@ -300,19 +300,6 @@ impl Path {
         self.steps.iter().map(|step| step.seconds).sum()
     }
 
-    /// Explanations besides the right ones that no check worth its time ruled out: where the path did
-    /// not get there they cannot be told from what is in the car.
-    #[must_use]
-    pub fn alike(&self, right: &[usize], sure: f64) -> Vec<usize> {
-        if self.proved {
-            return Vec::new();
-        }
-        let likely = |index: &usize| self.belief.probabilities[*index] >= ALIKE_FROM;
-        let mut alike = self.belief.in_play(sure);
-        alike.retain(|index| !right.contains(index) && likely(index));
-        alike
-    }
-
     /// Bits told.
     #[must_use]
     pub fn bits(&self) -> f64 {
@@ -320,8 +307,6 @@ impl Path {
     }
 }
 
-/// Probability from which an explanation that is left counts as alike.
-const ALIKE_FROM: f64 = 0.1;
 /// Most steps of a path.
 const MOST_STEPS: usize = 16;
 

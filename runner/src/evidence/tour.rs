@@ -81,12 +81,12 @@ pub fn stops(model: &CarSpec) -> Vec<Stop> {
             ],
         ),
         stop(
-            "idling on recirculated air, doors closed",
+            "idling for a quarter of an hour on recirculated air, doors closed",
             vec![
                 turn(Control::ShopFan(false)),
                 turn(Control::Doors(false)),
                 turn(Control::Recirculate(true)),
-                minutes(5.0),
+                minutes(15.0),
             ],
         ),
         stop(

@@ -23,6 +23,7 @@ use sim_core::fluid::{Fluid, FluidError};
 
 use crate::action::{Action, Conclusion};
 use crate::bay::{Bay, NotTaken};
+use crate::evidence::alike::{apart, indistinguishable};
 use crate::evidence::explanation::Explanation;
 use crate::evidence::follow::Progress;
 use crate::evidence::plan::best_path;
@@ -156,7 +157,14 @@ pub fn grade(
     let mut right = same_faults(&explanations, &present);
     let shown = tour.walk(&stage, &case.healthy, &present);
     let best = best_path(&tour, &shown, &right, sure, &marks.slips);
-    let alike_too = best.alike(&right, sure);
+    let alike_too = if best.proved {
+        Vec::new()
+    } else {
+        // Differences between individuals are no differences between faults.
+        let typical = tour.walk(&stage, &case.vehicle.spec, &present);
+        let apart = apart(&tour, &typical, &marks.slips);
+        indistinguishable(&best, &apart, &right, sure)
+    };
     let alike = names(&explanations, &alike_too);
     right.extend(alike_too);
 

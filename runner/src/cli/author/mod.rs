@@ -1,0 +1,39 @@
+//! `coldtrail author`: for those who write cases.
+
+mod calibrate;
+mod check;
+
+use clap::{Args, Subcommand};
+use scenarios::Bank;
+
+use crate::cli::Streams;
+
+/// What `coldtrail author` is asked.
+#[derive(Args, Clone, Debug)]
+pub struct AuthorArgs {
+    #[command(subcommand)]
+    command: AuthorCommand,
+}
+
+#[derive(Clone, Debug, Subcommand)]
+enum AuthorCommand {
+    /// Find out whether a case can be solved, how, and what it is taken for
+    Check(check::CheckArgs),
+    /// Measure how often what the ideal reader calls so and so likely is so
+    Calibrate(calibrate::CalibrateArgs),
+}
+
+/// Runs one of the author's commands.
+///
+/// # Errors
+/// A sentence saying why it could not be carried out.
+pub fn run(
+    bank: &Bank,
+    args: &AuthorArgs,
+    streams: &mut Streams<'_>,
+) -> Result<(String, u8), String> {
+    match &args.command {
+        AuthorCommand::Check(args) => check::run(bank, args, streams),
+        AuthorCommand::Calibrate(args) => calibrate::run(bank, args, streams),
+    }
+}
