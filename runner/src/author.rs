@@ -118,7 +118,7 @@ pub fn check(
         let modes = faults.into_iter().map(|(mode, _)| mode).collect();
         return Err(Unusable::NotTogether { modes });
     }
-    // Differences between individuals are no differences between faults.
+    // On the typical car: how hard a case is does not depend on the individual that is dealt.
     let typical = tour.walk(&stage, &case.vehicle.spec, &faults);
     let apart = apart(&tour, &typical, &marks.slips);
     let from_healthy = apart
@@ -127,8 +127,7 @@ pub fn check(
     if from_healthy.is_some_and(Apart::is_alike) {
         return Err(Unusable::LikeHealthy);
     }
-    let shown = tour.walk(&stage, &case.healthy, &faults);
-    let path = best_path(&tour, &shown, &right, marks.reader.sure, &marks.slips);
+    let path = best_path(&tour, &typical, &right, marks.reader.sure, &marks.slips);
     let alike = indistinguishable(&path, &apart, &right, marks.reader.sure);
     let modes_of = |index: &usize| tour.explanations[*index].modes.clone();
     let mut others: Vec<&Apart> = apart

@@ -225,6 +225,7 @@ fn do_action(
         Ok(outcome) => {
             let mut told = script::told(&outcome, system);
             if action == Action::Hint {
+                say(streams, "      thinking ...\n")?;
                 told.push_str(&coach.hint(bay));
             } else {
                 coach.follow(bay);

@@ -6,6 +6,7 @@ mod sureness;
 mod text;
 
 pub use json::json;
+pub(crate) use sureness::steps;
 pub use text::text;
 
 /// How many missed cues are told of a rival: the best few, since nobody reads thirty.

@@ -6,6 +6,7 @@ use scenarios::Bank;
 
 use crate::debrief::proof::{percent, words_of};
 use crate::debrief::text::{heading, say};
+use crate::evidence::plan::Path;
 use crate::grade::{Grade, Moment, name_of};
 use crate::show;
 
@@ -139,15 +140,20 @@ pub(super) fn efficiency(page: &mut String, grade: &Grade) {
         best.bits(),
         show::clock(best.seconds())
     );
+    steps(page, best);
+}
+
+/// A path, stop by stop.
+pub(crate) fn steps(page: &mut String, path: &Path) {
     let mut set_up = None;
-    for step in &best.steps {
+    for step in &path.steps {
         if set_up != Some(step.set_up) {
             say!(page, "  {}:", step.set_up);
             set_up = Some(step.set_up);
         }
         say!(
             page,
-            "    {:<28} {:>5} min  told {:+.1} bits, now {}",
+            "    {:<30} {:>5} min  told {:+.1} bits, now {}",
             format!("`{}`", step.action),
             show::clock(step.seconds),
             step.told_bits,

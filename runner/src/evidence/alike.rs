@@ -5,11 +5,10 @@ use scenarios::SenseSlips;
 use sim_core::instruments::Check;
 
 use crate::evidence::belief::slip_of;
-use crate::evidence::explanation::Explanation;
+use crate::evidence::explanation::{Explanation, Place};
 use crate::evidence::information::{mutual_bits, pair_bits};
 use crate::evidence::plan::Path;
 use crate::evidence::seen::{Seen, Shown};
-use crate::evidence::table::Part;
 use crate::evidence::tour::Tour;
 
 /// Explanations besides the right ones that cannot be told from what is in a car: the best path got no
@@ -106,25 +105,27 @@ fn against(
 ) -> Apart {
     let columns = || tour.offers.iter().flat_map(|offer| &offer.columns);
     let truth = |column: usize| truth[column].as_ref().map(Shown::from);
-    let distance = |between: &Between| -> f64 {
+    let distance = |place: &Place| -> f64 {
         columns()
             .map(|column| {
                 let part = tour.table.part(*column, (index, explanation));
                 let check = tour.table.checks[*column];
-                square(check, truth(*column), between.shown(&part))
+                square(check, truth(*column), part.shown(place))
             })
             .sum()
     };
-    let places = Between::all(explanation).map(|place| (distance(&place), place));
+    let nodes = (0..explanation.nodes()).map(Place::at);
+    let places = nodes.chain(explanation.places());
     let (distance, place) = places
+        .map(|place| (distance(&place), place))
         .min_by(|a, b| a.0.total_cmp(&b.0))
-        .unwrap_or((f64::INFINITY, Between::at(0)));
+        .unwrap_or((f64::INFINITY, Place::at(0)));
     let mut by: Vec<Separator> = Vec::new();
     for (offer, one) in tour.offers.iter().enumerate() {
         for column in &one.columns {
             let part = tour.table.part(*column, (index, explanation));
             let check = tour.table.checks[*column];
-            let bits = match (truth(*column), place.shown(&part)) {
+            let bits = match (truth(*column), part.shown(&place)) {
                 (Some(one), Some(other)) => seen_bits(check, &one, &other, 0.0, slips),
                 _ => 0.0,
             };
@@ -140,75 +141,9 @@ fn against(
     by.sort_by(|a, b| b.bits.total_cmp(&a.bits).then(a.offer.cmp(&b.offer)));
     Apart {
         explanation: index,
-        faults: place.faults(explanation),
+        faults: explanation.faults_at(&place),
         distance,
         by,
-    }
-}
-
-/// A severity of an explanation, part of the way from one node to the next.
-#[derive(Clone, Copy, Debug)]
-struct Between {
-    node: usize,
-    next: usize,
-    share: f64,
-}
-
-/// Parts of the way that are looked at.
-const PARTS: usize = 8;
-
-impl Between {
-    fn at(node: usize) -> Self {
-        Self {
-            node,
-            next: node,
-            share: 0.0,
-        }
-    }
-
-    /// Every node, and places on the way from each to its worse neighbours.
-    fn all(explanation: &Explanation) -> impl Iterator<Item = Self> {
-        (0..explanation.nodes()).flat_map(move |node| {
-            let worse = (0..explanation.dimensions())
-                .filter_map(move |dimension| explanation.neighbours(node, dimension).1);
-            let ways = worse.flat_map(move |next| {
-                (1..PARTS).map(move |part| Self {
-                    node,
-                    next,
-                    share: part as f64 / PARTS as f64,
-                })
-            });
-            std::iter::once(Self::at(node)).chain(ways)
-        })
-    }
-
-    /// What the typical car shows there: numbers in a straight line, findings of either end.
-    fn shown<'a>(&self, part: &Part<'a>) -> Option<Shown<'a>> {
-        let (one, other) = (part.typical(self.node)?, part.typical(self.next)?);
-        Some(match (one, other) {
-            (Shown::Range(low, high), Shown::Range(next_low, next_high)) => Shown::Range(
-                low + self.share * (next_low - low),
-                high + self.share * (next_high - high),
-            ),
-            (Shown::Keys(mut keys), Shown::Keys(others)) => {
-                for key in others {
-                    if !keys.contains(&key) {
-                        keys.push(key);
-                    }
-                }
-                Shown::Keys(keys)
-            }
-            (one, _) => one,
-        })
-    }
-
-    fn faults(&self, explanation: &Explanation) -> Vec<(String, f64)> {
-        let ends = explanation
-            .faults(self.node)
-            .into_iter()
-            .zip(explanation.faults(self.next));
-        ends.map(|((mode, from), (_, to))| (mode, from + self.share * (to - from)))
-            .collect()
     }
 }
 

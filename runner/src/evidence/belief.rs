@@ -8,15 +8,18 @@
 
 use rayon::prelude::*;
 use scenarios::SenseSlips;
-use sim_core::instruments::{Check, Sense, Tool, Value};
+use sim_core::instruments::{Check, Sense, ToolSpec, Value};
 
-use crate::evidence::explanation::Explanation;
+use crate::evidence::explanation::{Explanation, Place};
 use crate::evidence::normal::{below, density};
 use crate::evidence::table::{CARS, Expected, Table, UNKNOWNS};
 
 /// Probability that a number has nothing to do with what was to be read: a slip of hand or eye
-/// (common practice, no source). It keeps a single reading from ruling anything out for good.
+/// (common practice, no source), or a car that has just switched where none of those tried has. It then
+/// shows what any car of the shop might have shown, and no single reading rules anything out for good.
 const NUMBER_SLIP: f64 = 0.01;
+/// Part of the slips that show anything the instrument can.
+const ANYTHING: f64 = 0.1;
 /// Findings among which a slip is spread.
 const SLIP_FINDINGS: f64 = 3.0;
 
@@ -26,7 +29,7 @@ pub struct Component {
     /// Index of its explanation.
     pub explanation: usize,
     /// Its severity.
-    pub node: usize,
+    pub place: Place,
     /// Its individual.
     pub car: usize,
     /// Logarithm of its share of the explanation, times the likelihood of the readings.
@@ -36,16 +39,16 @@ pub struct Component {
 }
 
 impl Component {
-    fn new(explanation: usize, node: usize, car: usize, share: f64) -> Self {
+    fn new(explanation: usize, place: Place, car: usize) -> Self {
         let mut covariance = [[0.0; UNKNOWNS]; UNKNOWNS];
         for (index, row) in covariance.iter_mut().enumerate() {
             row[index] = 1.0;
         }
         Self {
             explanation,
-            node,
             car,
-            log_weight: libm::log(share / CARS as f64),
+            log_weight: libm::log(place.weight / CARS as f64),
+            place,
             mean: [0.0; UNKNOWNS],
             covariance,
         }
@@ -75,64 +78,54 @@ impl Component {
     }
 
     /// Takes a reading in.
-    fn read(&mut self, expected: &Expected<'_>, check: Check, value: &Value, slips: &SenseSlips) {
-        let likelihood = match (expected, value) {
+    fn read(&mut self, expected: &Expected<'_>, taken: &Taken<'_>) {
+        let by_slip = taken.by_slip;
+        let likelihood = match (expected, taken.value) {
             (
                 Expected::Number {
                     mean,
                     towards,
                     variance,
+                    ..
                 },
                 Value::Number { shown, .. },
-            ) => self.number(*mean, towards, *variance, check, *shown),
+            ) => self.number((*mean, *variance), towards, *shown, by_slip),
             (
                 Expected::Number {
                     mean,
                     towards,
                     variance,
+                    spec,
                 },
                 Value::OutOfRange(above),
             ) => {
-                let (mean, variance) = self.foresee(*mean, towards, *variance);
-                let spec = check.tool().map(Tool::spec);
-                let beyond = spec.map_or(0.0, |spec| {
-                    if *above {
-                        below((mean - spec.most) / variance.sqrt())
-                    } else {
-                        below((spec.least - mean) / variance.sqrt())
-                    }
-                });
-                (1.0 - NUMBER_SLIP) * beyond + NUMBER_SLIP
+                let foreseen = self.foresee(*mean, towards, *variance);
+                (1.0 - NUMBER_SLIP) * beyond(foreseen, spec, *above) + by_slip
             }
             (Expected::Findings(findings), Value::Finding { key, .. }) => {
-                let slip = slip_of(slips, check);
                 let noticed = findings.iter().find(|(known, _)| known == key);
                 let noticed = noticed.map_or(0.0, |(_, probability)| *probability);
-                (1.0 - slip) * noticed + slip / SLIP_FINDINGS
+                (1.0 - taken.slip) * noticed + by_slip
             }
             // What this car would not have shown at all was a slip of some kind.
-            (_, Value::Number { .. }) => NUMBER_SLIP / span(check),
-            (_, Value::OutOfRange(_)) => NUMBER_SLIP,
-            (_, Value::Finding { .. }) => slip_of(slips, check) / SLIP_FINDINGS,
+            _ => by_slip,
         };
         self.log_weight += libm::log(likelihood);
     }
 
     fn number(
         &mut self,
-        mean: f64,
+        (mean, variance): (f64, f64),
         towards: &[f64; UNKNOWNS],
-        variance: f64,
-        check: Check,
         shown: f64,
+        by_slip: f64,
     ) -> f64 {
         let (mean, total) = self.foresee(mean, towards, variance);
         let off = shown - mean;
         let deviation = total.sqrt();
         let meant = (1.0 - NUMBER_SLIP) * density(off / deviation) / deviation;
-        let slip = NUMBER_SLIP / span(check);
         // A reading that is more likely a slip teaches nothing of the car.
-        if meant > slip {
+        if meant > by_slip {
             let gain = self.spread(towards);
             for (mean, gain) in self.mean.iter_mut().zip(&gain) {
                 *mean += gain * off / total;
@@ -143,8 +136,60 @@ impl Component {
                 }
             }
         }
-        meant + slip
+        meant + by_slip
     }
+}
+
+/// Probability that an instrument shows "over range", or below it, for a number foreseen so.
+fn beyond((mean, variance): (f64, f64), spec: &ToolSpec, above: bool) -> f64 {
+    if above {
+        below((mean - spec.most) / variance.sqrt())
+    } else {
+        below((spec.least - mean) / variance.sqrt())
+    }
+}
+
+/// Density or probability with which a slip shows a reading.
+///
+/// A number is then what any car might have shown, by the priors; cars left standing do not count.
+fn by_slip(
+    explanations: &[Explanation],
+    table: &Table,
+    (column, value): (usize, &Value),
+    slips: &SenseSlips,
+) -> f64 {
+    let check = table.checks[column];
+    let shown = match value {
+        Value::Finding { .. } => return slip_of(slips, check) / SLIP_FINDINGS,
+        Value::OutOfRange(_) => return NUMBER_SLIP,
+        Value::Number { shown, .. } => *shown,
+    };
+    let of_each = explanations.par_iter().enumerate().map(|one| {
+        let part = table.part(column, one);
+        let (mut weight, mut sum) = (0.0, 0.0);
+        for place in one.1.places() {
+            if let Expected::Number {
+                mean,
+                towards,
+                variance,
+                ..
+            } = part.pooled(&place, &[1.0 / CARS as f64; CARS])
+            {
+                let shared: f64 = towards.iter().map(|t| t * t).sum();
+                let deviation = (variance + shared).sqrt();
+                let share = one.1.prior * place.weight;
+                weight += share;
+                sum += share * density((shown - mean) / deviation) / deviation;
+            }
+        }
+        (weight, sum)
+    });
+    // Summed in the order of the explanations, whatever the threads.
+    let each: Vec<(f64, f64)> = of_each.collect();
+    let weight: f64 = each.iter().map(|(weight, _)| weight).sum();
+    let sum: f64 = each.iter().map(|(_, sum)| sum).sum();
+    let others = if weight > 0.0 { sum / weight } else { 0.0 };
+    NUMBER_SLIP * ((1.0 - ANYTHING) * others + ANYTHING / span(check))
 }
 
 /// Width of what an instrument can show.
@@ -189,10 +234,19 @@ impl Weighed {
         values: &[Value],
         slips: &SenseSlips,
     ) -> Self {
+        let readings: Vec<Taken<'_>> = columns
+            .iter()
+            .map(|column| Taken {
+                column: *column,
+                value: &values[*column],
+                slip: slip_of(slips, table.checks[*column]),
+                by_slip: by_slip(explanations, table, (*column, &values[*column]), slips),
+            })
+            .collect();
         let weighed: Vec<(Vec<f64>, Vec<Component>)> = explanations
             .par_iter()
             .enumerate()
-            .map(|explanation| weigh_one(explanation, table, columns, values, slips))
+            .map(|explanation| weigh_one(explanation, table, &readings))
             .collect();
         let mut logs = Vec::with_capacity(weighed.len());
         let mut components = Vec::new();
@@ -245,26 +299,32 @@ impl Weighed {
     }
 }
 
+/// A reading to be weighed.
+struct Taken<'a> {
+    column: usize,
+    value: &'a Value,
+    /// How often a finding is a slip.
+    slip: f64,
+    /// Density or probability with which a slip shows it.
+    by_slip: f64,
+}
+
 fn weigh_one(
     (index, explanation): (usize, &Explanation),
     table: &Table,
-    columns: &[usize],
-    values: &[Value],
-    slips: &SenseSlips,
+    readings: &[Taken<'_>],
 ) -> (Vec<f64>, Vec<Component>) {
-    let nodes = explanation.nodes();
-    let mut components: Vec<Component> = (0..nodes)
-        .flat_map(|node| {
-            let share = explanation.share(node);
-            (0..CARS).map(move |car| Component::new(index, node, car, share))
-        })
+    let mut components: Vec<Component> = explanation
+        .places()
+        .into_iter()
+        .flat_map(|place| (0..CARS).map(move |car| Component::new(index, place.clone(), car)))
         .collect();
     let mut logs = vec![0.0];
-    for column in columns {
-        let part = table.part(*column, (index, explanation));
+    for taken in readings {
+        let part = table.part(taken.column, (index, explanation));
         for one in &mut components {
-            let expected = part.expected(one.node, one.car);
-            one.read(&expected, table.checks[*column], &values[*column], slips);
+            let expected = part.expected(&one.place, one.car);
+            one.read(&expected, taken);
         }
         logs.push(log_sum(components.iter().map(|one| one.log_weight)));
     }

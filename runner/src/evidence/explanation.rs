@@ -75,32 +75,87 @@ impl Explanation {
         faults
     }
 
-    /// Share of the cars with this explanation that a node stands for: those nearer to it than to
-    /// another, so that the mildest and the worst stand for half as many as the others.
+    /// Where components lie: each step between two severities of the first mode is cut into parts, of
+    /// the other modes each severity stands for those nearer to it than to another.
     #[must_use]
-    pub fn share(&self, node: usize) -> f64 {
+    pub fn places(&self) -> Vec<Place> {
+        let Some(steps) = self.steps.first() else {
+            return vec![Place::at(0)];
+        };
+        let intervals = steps.len() - 1;
+        // About as many for every grain.
+        let parts = PLACES.div_ceil(intervals);
+        let mut places = Vec::with_capacity(self.nodes() / steps.len() * intervals * parts);
+        for node in 0..self.nodes() {
+            let (_, Some(next)) = self.neighbours(node, 0) else {
+                continue;
+            };
+            let weight = self.share_of_others(node) / (intervals * parts) as f64;
+            places.extend((0..parts).map(|part| Place {
+                node,
+                next,
+                share: (part as f64 + 0.5) / parts as f64,
+                width: 1.0 / parts as f64,
+                weight,
+            }));
+        }
+        places
+    }
+
+    /// Share of the severities of all modes but the first that a node stands for.
+    fn share_of_others(&self, node: usize) -> f64 {
         let (mut left, mut share) = (node, 1.0);
-        for steps in &self.steps {
+        for (mode, steps) in self.steps.iter().enumerate() {
             let (step, last) = (left % steps.len(), steps.len() - 1);
             left /= steps.len();
-            let part = if step == 0 || step == last { 0.5 } else { 1.0 };
-            share *= part / last.max(1) as f64;
+            if mode > 0 {
+                let part = if step == 0 || step == last { 0.5 } else { 1.0 };
+                share *= part / last as f64;
+            }
         }
         share
     }
 
-    /// The node of a coarser version of the same explanation in which a node lies.
+    /// The faults of a place, each with its severity.
     #[must_use]
-    pub fn coarser(&self, node: usize, coarse: &Self) -> usize {
-        let (mut left, mut stride, mut place) = (node, 1, 0);
-        for (fine, coarse) in self.steps.iter().zip(&coarse.steps) {
-            let (last, coarse_last) = (fine.len() - 1, coarse.len() - 1);
-            // To the nearest step.
-            place += stride * ((2 * (left % fine.len()) * coarse_last + last) / (2 * last));
+    pub fn faults_at(&self, place: &Place) -> Vec<(String, f64)> {
+        let ends = self.faults(place.node).into_iter();
+        let ends = ends.zip(self.faults(place.next));
+        ends.map(|((mode, from), (_, to))| (mode, from + place.share * (to - from)))
+            .collect()
+    }
+
+    /// The same place on a coarser version of the explanation.
+    #[must_use]
+    pub fn coarser(&self, place: &Place, coarse: &Self) -> Place {
+        let Some(steps) = self.steps.first() else {
+            return place.clone();
+        };
+        let (mut left, mut stride, mut node) = (place.node, 1, 0);
+        let mut share = place.share;
+        for (mode, (fine, coarse)) in self.steps.iter().zip(&coarse.steps).enumerate() {
+            let along = (left % fine.len()) as f64;
             left /= fine.len();
+            let scale = (coarse.len() - 1) as f64 / (fine.len() - 1) as f64;
+            if mode == 0 {
+                let at = (along + place.share) * scale;
+                let step = (at as usize).min(coarse.len() - 2);
+                share = at - step as f64;
+                node += stride * step;
+            } else {
+                // To the nearest step.
+                node += stride * (along * scale + 0.5) as usize;
+            }
             stride *= coarse.len();
         }
-        place
+        let scale = (coarse.steps[0].len() - 1) as f64 / (steps.len() - 1) as f64;
+        Place {
+            node,
+            next: node + 1,
+            share,
+            width: place.width * scale,
+            weight: place.weight,
+        }
     }
 
     /// The node in the middle of all severities.
@@ -125,6 +180,38 @@ impl Explanation {
             (step > 0).then(|| node - stride),
             (step + 1 < count).then(|| node + stride),
         )
+    }
+}
+
+/// Parts that the severities of an explanation are cut into, at the least.
+const PLACES: usize = 20;
+
+/// A severity part of the way from one node to the next.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Place {
+    /// The milder node.
+    pub node: usize,
+    /// The worse one, of the first mode; the same where nothing is broken.
+    pub next: usize,
+    /// Part of the way from the milder.
+    pub share: f64,
+    /// Part of the way that the place stands for.
+    pub width: f64,
+    /// Share of the cars with the explanation.
+    pub weight: f64,
+}
+
+impl Place {
+    /// A node itself.
+    #[must_use]
+    pub fn at(node: usize) -> Self {
+        Self {
+            node,
+            next: node,
+            share: 0.0,
+            width: 0.0,
+            weight: 1.0,
+        }
     }
 }
 

@@ -269,7 +269,7 @@ impl Follower {
             .filter(|one| one.weight() >= LEFT_BELOW)
         {
             let explanation = &self.fleet.explanations[one.explanation];
-            for place in layout.rests_on(explanation, (one.explanation, one.node)) {
+            for place in layout.rests_on((one.explanation, explanation), &one.place) {
                 wanted[place] = true;
             }
         }

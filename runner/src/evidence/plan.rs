@@ -8,7 +8,7 @@ use sim_core::instruments::{Check, Value};
 
 use crate::action::Action;
 use crate::evidence::belief::{Belief, Component, Weighed, slip_of};
-use crate::evidence::explanation::Explanation;
+use crate::evidence::explanation::{Explanation, Place};
 use crate::evidence::information::{Bell, mutual_bits, number_bits};
 use crate::evidence::seen::Seen;
 use crate::evidence::table::{CARS, Expected, Table};
@@ -42,7 +42,7 @@ impl Worth {
     }
 }
 
-/// Every offer with its worth, the most bits per minute first.
+/// Every offer still to be had with its worth, the most bits per minute first.
 #[must_use]
 pub fn worths(
     tour: &Tour,
@@ -51,10 +51,13 @@ pub fn worths(
     standing: Standing,
 ) -> Vec<Worth> {
     let groups = groups(weighed);
+    // The tour is one way. A car that has been set up in some other way is on it, past the first stop.
+    let first = standing.stop.unwrap_or(1);
     let mut worths: Vec<Worth> = tour
         .offers
         .par_iter()
         .enumerate()
+        .filter(|(_, offer)| offer.stop >= first)
         .map(|(index, offer)| {
             // Readings of one act go together; the best of them is what the act tells at the least.
             let each = offer.columns.iter().map(|column| {
@@ -77,11 +80,7 @@ pub fn worths(
 
 /// Shop time of an offer with the way there, s.
 fn cost_s(tour: &Tour, offer: &Offer, standing: Standing) -> f64 {
-    // The tour is one way: who wants an earlier stop begins again.
-    let way: f64 = match standing.stop {
-        Some(stop) if stop <= offer.stop => tour.way_s(stop + 1, offer.stop),
-        _ => tour.way_s(0, offer.stop),
-    };
+    let way = tour.way_s(standing.stop.map_or(0, |stop| stop + 1), offer.stop);
     let gauges = if offer.wants_gauges() && !standing.gauges_on {
         gauges_on_s()
     } else {
@@ -93,7 +92,7 @@ fn cost_s(tour: &Tour, offer: &Offer, standing: Standing) -> f64 {
 /// Components of one explanation and severity, whichever the individual.
 struct Group<'a> {
     explanation: usize,
-    node: usize,
+    place: &'a Place,
     /// Share of all groups.
     weight: f64,
     /// Shares of the individuals within it.
@@ -106,13 +105,14 @@ struct Group<'a> {
 const MOST_GROUPS: usize = 720;
 
 fn groups(weighed: &Weighed) -> Vec<Group<'_>> {
-    let mut groups: BTreeMap<(usize, usize), Group<'_>> = BTreeMap::new();
+    let mut groups: BTreeMap<(usize, usize, u64), Group<'_>> = BTreeMap::new();
     for one in &weighed.components {
+        let place = &one.place;
         let group = groups
-            .entry((one.explanation, one.node))
+            .entry((one.explanation, place.node, place.share.to_bits()))
             .or_insert_with(|| Group {
                 explanation: one.explanation,
-                node: one.node,
+                place,
                 weight: 0.0,
                 cars: [0.0; CARS],
                 heaviest: one,
@@ -125,19 +125,42 @@ fn groups(weighed: &Weighed) -> Vec<Group<'_>> {
     }
     let mut groups: Vec<Group<'_>> = groups.into_values().collect();
     if groups.len() > MOST_GROUPS {
-        let place = |group: &Group<'_>| (group.explanation, group.node);
-        groups.sort_by(|a, b| b.weight.total_cmp(&a.weight).then(place(a).cmp(&place(b))));
-        groups.truncate(MOST_GROUPS);
-        groups.sort_by_key(place);
+        // In between, every few of one explanation are much alike: one of them stands for its part.
+        let every = groups.len().div_ceil(MOST_GROUPS);
+        groups = thinned(groups, every);
     }
     let whole: f64 = groups.iter().map(|group| group.weight).sum();
     for group in &mut groups {
+        let cars: f64 = group.cars.iter().sum();
         for car in &mut group.cars {
-            *car /= group.weight;
+            *car /= cars;
         }
         group.weight /= whole;
     }
     groups
+}
+
+/// Of every few groups of one explanation the heaviest, with the weight of all of them.
+fn thinned(groups: Vec<Group<'_>>, every: usize) -> Vec<Group<'_>> {
+    let mut kept: Vec<Group<'_>> = Vec::with_capacity(MOST_GROUPS);
+    let mut taken = 0;
+    for group in groups {
+        match kept.last_mut() {
+            Some(last) if last.explanation == group.explanation && taken < every => {
+                taken += 1;
+                let weight = last.weight + group.weight;
+                if group.heaviest.log_weight > last.heaviest.log_weight {
+                    *last = group;
+                }
+                last.weight = weight;
+            }
+            _ => {
+                taken = 1;
+                kept.push(group);
+            }
+        }
+    }
+    kept
 }
 
 /// What the reading of a column is expected to tell of the explanations.
@@ -173,7 +196,8 @@ fn numbers_bits(
             mean,
             towards,
             variance,
-        } = part.pooled(group.node, &group.cars)
+            ..
+        } = part.pooled(group.place, &group.cars)
         else {
             continue;
         };
@@ -230,7 +254,7 @@ fn findings_bits(
         let Some((_, row)) = joint.last_mut() else {
             continue;
         };
-        let Expected::Findings(findings) = part.pooled(group.node, &group.cars) else {
+        let Expected::Findings(findings) = part.pooled(group.place, &group.cars) else {
             continue;
         };
         for (key, probability) in findings {
@@ -399,13 +423,14 @@ pub(super) fn most_worth<'a>(worths: impl Iterator<Item = &'a Worth> + Clone) ->
     counts.next().cloned()
 }
 
-/// What a car shows as its instruments would show it without an error.
+/// What a car shows as its instruments would show it without an error. Of a swing it is the upper end:
+/// what comes and goes is at one end or the other most of the time, and never half way for long.
 #[must_use]
 pub fn plainly(check: Check, seen: Option<&Seen>) -> Value {
     match (seen, check.tool()) {
-        (Some(Seen::Range(low, high)), Some(tool)) => {
+        (Some(Seen::Range(_, high)), Some(tool)) => {
             let spec = tool.spec();
-            let value = 0.5 * (low + high);
+            let value = *high;
             if value > spec.most {
                 Value::OutOfRange(true)
             } else if value < spec.least {

@@ -104,7 +104,7 @@ impl Reader {
         let fine = self.explanations();
         for one in &mut weighed.components {
             let index = one.explanation;
-            one.node = fine[index].coarser(one.node, &tour.explanations[index]);
+            one.place = fine[index].coarser(&one.place, &tour.explanations[index]);
         }
         let standing = standing(bay, tour);
         let taken = bay.notes().iter().filter(|note| note.setup == *bay.setup());

@@ -145,7 +145,9 @@ struct Pulse {
 }
 
 /// Time over which switching counts, s.
-const PULSE_S: f64 = 120.0;
+const PULSE_S: f64 = 300.0;
+/// Longest time to come and go that is watched for, s.
+const LONGEST_S: f64 = 90.0;
 /// Time over which a clutch is listened to, s.
 const LISTENED_S: f64 = 60.0;
 
@@ -168,7 +170,7 @@ impl Pulse {
         let start_s = latest
             .next()
             .map_or(*before_s - (last_s - before_s), |one| one.0);
-        Some((last_s - start_s).clamp(5.0, LISTENED_S))
+        Some((last_s - start_s).clamp(5.0, LONGEST_S))
     }
 
     fn lately(&self, now_s: f64) -> Watch {

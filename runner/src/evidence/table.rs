@@ -6,9 +6,9 @@
 //! see [`Spread`]. What that costs against brute force is measured in `benches/README.md`.
 
 use serde::{Deserialize, Serialize};
-use sim_core::instruments::{Check, Tool};
+use sim_core::instruments::{Check, Tool, ToolSpec};
 
-use crate::evidence::explanation::Explanation;
+use crate::evidence::explanation::{Explanation, Place};
 use crate::evidence::seen::{Seen, Shown};
 
 /// Individuals of the model that stand for its healthy spread.
@@ -16,10 +16,18 @@ pub const CARS: usize = 8;
 /// Most modes an explanation has.
 const MOST_MODES: usize = 3;
 /// What a component does not know of its car and learns from readings: how far it lies towards each
-/// individual, where between its neighbours each severity lies, and by what the shop's scales err.
-pub const UNKNOWNS: usize = CARS + MOST_MODES + 1;
+/// individual, where each severity lies exactly, how far what it shows bends on the way there, and by
+/// what the shop's scales err.
+pub const UNKNOWNS: usize = CARS + 2 * MOST_MODES + 1;
+/// Place of the first severity's bend among the unknowns.
+const BENDS: usize = CARS + MOST_MODES;
 /// Place of the scales among the unknowns.
-const SCALES: usize = CARS + MOST_MODES;
+const SCALES: usize = CARS + 2 * MOST_MODES;
+
+/// What lies around a severity that is run does not lie on a straight line. Of the second difference of
+/// three neighbours it is off by this much: between what a parabola gives (0.04) and a kink (0.07).
+/// Every reading bends by the same share of its own second difference.
+const BEND_SPREAD: f64 = 0.06;
 
 /// Part of the spread that is left around an individual. The other part lies in the individuals
 /// themselves, drawn together so that all of them have the spread of the model (Liu & West 2001,
@@ -83,24 +91,25 @@ impl Layout {
         self.cars
     }
 
-    /// Places of the cars that a severity's expectations rest on: its own, its neighbours', and those
-    /// the spread is taken from.
+    /// Places in a column of the cars that a component's expectations rest on: the nodes around it,
+    /// and those the spread is taken from.
     pub fn rests_on(
         &self,
-        explanation: &Explanation,
-        (index, node): (usize, usize),
+        (index, explanation): (usize, &Explanation),
+        place: &Place,
     ) -> impl Iterator<Item = usize> {
         let first = self.firsts[index];
+        let node = place.node;
         let beside = (0..explanation.dimensions()).flat_map(move |dimension| {
             let (milder, worse) = explanation.neighbours(node, dimension);
             [milder, worse]
         });
-        let nodes = beside.flatten().chain([node]).map(move |node| first + node);
+        let nodes = beside.flatten().chain([node, place.next]);
         let individuals = (0..CARS).flat_map(move |car| {
             let (individual, typical) = self.individual((first, explanation), node, car);
             [individual, typical]
         });
-        nodes.chain(individuals)
+        nodes.map(move |node| first + node).chain(individuals)
     }
 
     /// Place of an individual that goes with a severity, and of the typical car it is set against.
@@ -220,6 +229,8 @@ pub enum Expected<'a> {
         towards: [f64; UNKNOWNS],
         /// The reading's own variance.
         variance: f64,
+        /// The instrument.
+        spec: ToolSpec,
     },
     /// One of these findings, by key, with its probability.
     Findings(Vec<(&'a str, f64)>),
@@ -256,37 +267,57 @@ impl Table {
 }
 
 impl<'a> Part<'a> {
-    /// What the components of a severity expect together, by the weights of their individuals: the
+    /// What the components of a place expect together, by the weights of their individuals: the
     /// same without telling them apart.
     #[must_use]
-    pub fn pooled(&self, node: usize, weights: &[f64; CARS]) -> Expected<'a> {
+    pub fn pooled(&self, place: &Place, weights: &[f64; CARS]) -> Expected<'a> {
         match &self.column.cells {
-            Cells::Numbers(all) => self.number(all, node, weights),
+            Cells::Numbers(all) => self.number(all, place, weights),
             Cells::Findings { keys, sets } => {
                 let heaviest = (0..CARS).max_by(|a, b| weights[*a].total_cmp(&weights[*b]));
-                self.findings(keys, sets, node, heaviest.unwrap_or(0))
+                self.findings(keys, sets, place, heaviest.unwrap_or(0))
             }
             Cells::Nothing => Expected::Nothing,
         }
     }
 
-    /// What one component, a severity and an individual, expects.
+    /// What one component, a place and an individual, expects.
     #[must_use]
-    pub fn expected(&self, node: usize, car: usize) -> Expected<'a> {
+    pub fn expected(&self, place: &Place, car: usize) -> Expected<'a> {
         match &self.column.cells {
             Cells::Numbers(all) => {
                 let mut weights = [0.0; CARS];
                 weights[car] = 1.0;
-                self.number(all, node, &weights)
+                self.number(all, place, &weights)
             }
-            Cells::Findings { keys, sets } => self.findings(keys, sets, node, car),
+            Cells::Findings { keys, sets } => self.findings(keys, sets, place, car),
             Cells::Nothing => Expected::Nothing,
         }
     }
 
-    /// What the typical car shows at a severity.
+    /// What the typical car shows at a place: numbers in a straight line, findings of either end.
     #[must_use]
-    pub fn typical(&self, node: usize) -> Option<Shown<'a>> {
+    pub fn shown(&self, place: &Place) -> Option<Shown<'a>> {
+        let (one, other) = (self.typical(place.node)?, self.typical(place.next)?);
+        Some(match (one, other) {
+            (Shown::Range(low, high), Shown::Range(next_low, next_high)) => Shown::Range(
+                low + place.share * (next_low - low),
+                high + place.share * (next_high - high),
+            ),
+            (Shown::Keys(mut keys), Shown::Keys(others)) => {
+                for key in others {
+                    if !keys.contains(&key) {
+                        keys.push(key);
+                    }
+                }
+                Shown::Keys(keys)
+            }
+            (one, _) => one,
+        })
+    }
+
+    /// What the typical car shows at a node.
+    fn typical(&self, node: usize) -> Option<Shown<'a>> {
         match &self.column.cells {
             Cells::Numbers(all) => {
                 all[self.first + node].map(|(low, high)| Shown::Range(low, high))
@@ -309,26 +340,27 @@ impl<'a> Part<'a> {
     fn number(
         &self,
         all: &[Option<(f64, f64)>],
-        node: usize,
+        place: &Place,
         weights: &[f64; CARS],
     ) -> Expected<'a> {
-        let (Some(tool), Some((low, high))) = (self.check.tool(), all[self.first + node]) else {
+        let at = |node: usize| all[self.first + node];
+        let (Some(tool), Some(here)) = (self.check.tool(), at(place.node)) else {
             return Expected::Nothing;
         };
         let spec = tool.spec();
-        let middle = |place: usize| all[place].map(|(low, high)| 0.5 * (low + high));
-        let at = |node: usize| middle(self.first + node);
-        let mid = 0.5 * (low + high);
-        let mut mean = mid;
+        let next = at(place.next).unwrap_or(here);
+        let on_the_way = |from: f64, to: f64| from + place.share * (to - from);
+        let swing = on_the_way(here.1 - here.0, next.1 - next.0);
+        let mut mean = on_the_way(middle(here), middle(next));
         let mut towards = [0.0; UNKNOWNS];
-        let mut variance = uniform_variance(high - low);
+        let mut variance = uniform_variance(swing);
         // How the individuals differ from the typical car.
         let around = AROUND / CARS as f64;
         let (mut shift, mut square) = (0.0, 0.0);
         for index in 0..CARS {
-            let (individual, typical) = self.individual(node, index);
-            let apart = match (middle(individual), middle(typical)) {
-                (Some(theirs), Some(typical)) => theirs - typical,
+            let (individual, typical) = self.individual(place.node, index);
+            let apart = match (all[individual], all[typical]) {
+                (Some(theirs), Some(typical)) => apart(theirs, typical),
                 _ => 0.0,
             };
             shift += weights[index] * apart;
@@ -338,22 +370,17 @@ impl<'a> Part<'a> {
         }
         mean += (1.0 - AROUND).sqrt() * shift;
         variance += (1.0 - AROUND) * (square - shift * shift).max(0.0);
-        // The severity lies anywhere between half the way to either neighbour.
-        for dimension in 0..self.explanation.dimensions() {
-            let (milder, worse) = self.explanation.neighbours(node, dimension);
-            let (milder, worse) = (milder.and_then(at), worse.and_then(at));
-            let step = match (milder, worse) {
-                (Some(milder), Some(worse)) => 0.5 * (worse - milder),
-                (Some(milder), None) => mid - milder,
-                (None, Some(worse)) => worse - mid,
-                (None, None) => 0.0,
-            };
-            towards[CARS + dimension] = step / 12.0_f64.sqrt();
-            // What a straight line between the neighbours misses.
-            if let (Some(milder), Some(worse)) = (milder, worse) {
-                let bend = (milder - 2.0 * mid + worse) / 8.0;
-                variance += bend * bend;
-            }
+        // The severity of the first mode lies anywhere in the part that the place stands for.
+        towards[CARS] = place.width * (middle(next) - middle(here)) / 12.0_f64.sqrt();
+        // That of another lies anywhere between half the way to either neighbour.
+        for dimension in 1..self.explanation.dimensions() {
+            let (milder, worse) = self.explanation.neighbours(place.node, dimension);
+            let at = |node: Option<usize>| node.and_then(at).map(middle);
+            let mid = middle(here);
+            let (milder, worse) = (at(milder).unwrap_or(mid), at(worse).unwrap_or(mid));
+            towards[CARS + dimension] = 0.5 * (worse - milder) / 12.0_f64.sqrt();
+            let bend = milder - 2.0 * mid + worse;
+            towards[BENDS + dimension] = BEND_SPREAD * bend;
         }
         let instrument = 0.5 * spec.accuracy_at(mean);
         if tool == Tool::Scales {
@@ -366,40 +393,32 @@ impl<'a> Part<'a> {
             mean,
             towards,
             variance,
+            spec,
         }
     }
 
-    /// Findings of the severity's own car, of the individual where it makes a difference, and of the
-    /// neighbouring severities.
-    fn findings(&self, keys: &'a [String], sets: &[u32], node: usize, car: usize) -> Expected<'a> {
-        /// Part of all neighbours together.
-        const NEIGHBOURS: f64 = 0.2;
-        let own = sets[self.first + node];
-        if own == 0 {
+    /// Findings of both ends of the way, and of the individual where it makes a difference.
+    fn findings(
+        &self,
+        keys: &'a [String],
+        sets: &[u32],
+        place: &Place,
+        car: usize,
+    ) -> Expected<'a> {
+        let own = [place.node, place.next].map(|node| sets[self.first + node]);
+        if own == [0, 0] {
             return Expected::Nothing;
         }
-        let (individual, typical) = self.individual(node, car);
-        let individual = sets[individual];
+        let (individual, typical) = self.individual(place.node, car);
+        let (individual, typical) = (sets[individual], sets[typical]);
         // Where the fault changes what is noticed, the individual's answer is that of another car.
-        let here = if own == sets[typical] && individual != 0 {
-            individual
-        } else {
-            own
-        };
-        let neighbours: Vec<u32> = (0..self.explanation.dimensions())
-            .flat_map(|dimension| {
-                let (milder, worse) = self.explanation.neighbours(node, dimension);
-                [milder, worse]
-            })
-            .flatten()
-            .map(|node| sets[self.first + node])
-            .filter(|set| *set != 0)
-            .collect();
-        let others = if neighbours.is_empty() {
-            0.0
-        } else {
-            NEIGHBOURS
-        };
+        let here = own.map(|set| {
+            if set == typical && individual != 0 {
+                individual
+            } else {
+                set
+            }
+        });
         let share = |set: u32, bit: usize| {
             if set & (1 << bit) == 0 {
                 0.0
@@ -408,12 +427,8 @@ impl<'a> Part<'a> {
             }
         };
         let findings = keys.iter().enumerate().map(|(bit, key)| {
-            let near: f64 = neighbours.iter().map(|set| share(*set, bit)).sum();
-            let near = near / neighbours.len().max(1) as f64;
-            (
-                key.as_str(),
-                (1.0 - others) * share(here, bit) + others * near,
-            )
+            let [near, far] = here.map(|set| share(set, bit));
+            (key.as_str(), near + place.share * (far - near))
         });
         Expected::Findings(
             findings
@@ -421,6 +436,19 @@ impl<'a> Part<'a> {
                 .collect(),
         )
     }
+}
+
+/// Middle of a swing.
+fn middle((low, high): (f64, f64)) -> f64 {
+    0.5 * (low + high)
+}
+
+/// How far an individual is from the typical car, least and greatest. Where one of them swings and the
+/// other stands still at the moment, that is no difference between them that a fault keeps: the ends
+/// that lie nearer count.
+fn apart(individual: (f64, f64), typical: (f64, f64)) -> f64 {
+    let (low, high) = (individual.0 - typical.0, individual.1 - typical.1);
+    if low.abs() < high.abs() { low } else { high }
 }
 
 /// Variance of a value that lies anywhere within a width.

@@ -155,13 +155,12 @@ pub fn grade(
 
     let explanations = reader.explanations().to_vec();
     let mut right = same_faults(&explanations, &present);
-    let shown = tour.walk(&stage, &case.healthy, &present);
-    let best = best_path(&tour, &shown, &right, sure, &marks.slips);
+    // On the typical car: how hard a case is does not depend on the individual that is dealt.
+    let typical = tour.walk(&stage, &case.vehicle.spec, &present);
+    let best = best_path(&tour, &typical, &right, sure, &marks.slips);
     let alike_too = if best.proved {
         Vec::new()
     } else {
-        // Differences between individuals are no differences between faults.
-        let typical = tour.walk(&stage, &case.vehicle.spec, &present);
         let apart = apart(&tour, &typical, &marks.slips);
         indistinguishable(&best, &apart, &right, sure)
     };

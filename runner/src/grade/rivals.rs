@@ -64,8 +64,10 @@ pub(super) fn rivals(
     let run = |index: usize| {
         let explanation = &explanations[index];
         let best = relied_on.best_component(index);
-        let node = best.map_or(explanation.middle(), |one| one.node);
-        let faults = explanation.faults(node);
+        let faults = match best {
+            Some(best) => explanation.faults_at(&best.place),
+            None => explanation.faults(explanation.middle()),
+        };
         let theirs = panels(stage, &case.healthy, &faults, actions);
         let pair = Pair {
             truth: &ours,

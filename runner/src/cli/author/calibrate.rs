@@ -138,6 +138,12 @@ fn page(held: &[Trial], days: usize, width: usize) -> String {
         share(covered),
         size as f64 / held.len().max(1) as f64
     );
+    let surprise: f64 = held.iter().map(|one| -libm::log2(one.of_truth)).sum();
+    let _ = writeln!(
+        page,
+        "What was in the car was still {:.3} bits away on average (logarithmic score; 0 is best).",
+        surprise / held.len().max(1) as f64
+    );
     let _ = writeln!(page, "\nBy what was in the car");
     let mut rows = vec![[
         "in the car".to_owned(),

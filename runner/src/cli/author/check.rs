@@ -12,6 +12,7 @@ use crate::cache::TourCache;
 use crate::cli::bar::Bar;
 use crate::cli::which_car::case_of;
 use crate::cli::{EXIT_FAILED, EXIT_OK, Output, Streams};
+use crate::debrief::steps;
 use crate::grade::name_of;
 use crate::show;
 
@@ -145,17 +146,7 @@ fn text(bank: &Bank, case: &Case, found: &CaseCheck) -> String {
         show::clock(path.seconds()),
         found.bits_per_minute()
     );
-    for step in &path.steps {
-        let _ = writeln!(
-            page,
-            "    {:<28} {:>5} min  {:+.1} bits, now {:.0} %   ({})",
-            format!("`{}`", step.action),
-            show::clock(step.seconds),
-            step.told_bits,
-            100.0 * step.probability,
-            step.set_up
-        );
-    }
+    steps(&mut page, path);
     let _ = writeln!(page, "  Most easily taken for:");
     for one in &found.confusions {
         let _ = writeln!(page, "    {}: {}", names(bank, &one.modes), told(one));
