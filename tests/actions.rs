@@ -78,6 +78,7 @@ fn every_form_comes_back_from_its_text() {
         "charge vapour 2 oz",
         "vacuum-gauge read",
         "suspect undercharge 40 %",
+        "hint",
         "conclude undercharge",
         "conclude undercharge cause leak-condenser because 3 5 8",
     ];
@@ -133,7 +134,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
     let table = [
         (
             "engin idle",
-            "`engin` is not an action. Did you mean `engine`? Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, conclude.",
+            "`engin` is not an action. Did you mean `engine`? Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, hint, conclude.",
         ),
         (
             "ac maybe",
@@ -323,7 +324,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "",
-            "an action is missing. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, conclude.",
+            "an action is missing. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, hint, conclude.",
         ),
         (
             "blower",

@@ -11,4 +11,5 @@ pub mod ports;
 pub mod program;
 pub mod second_law;
 pub mod stand;
+pub mod tours;
 pub mod view;
