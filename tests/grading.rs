@@ -263,10 +263,6 @@ fn more_evidence_never_lowers_its_mark() {
     let mut last = 0.0;
     for (index, because) in steps.iter().enumerate() {
         let grade = concluding(&format!("valve-stuck-shut{because}"));
-        println!(
-            "{because}: {:?} {:?} {:?}",
-            grade.mark, grade.evidence.relied_on, grade.evidence.of_claim
-        );
         assert!(
             grade.mark.evidence >= last,
             "{because}: {}",
@@ -281,7 +277,7 @@ fn more_evidence_never_lowers_its_mark() {
     );
 }
 
-/// Undercharge was concluded on a car whose valve is stuck: the low gauge contradicts it.
+/// Undercharge was concluded on a car whose valve is stuck: the high gauge contradicts it.
 #[test]
 fn a_reading_that_speaks_against_costs() {
     let bits = |grade: &Grade, number: usize| {
@@ -289,13 +285,21 @@ fn a_reading_that_speaks_against_costs() {
         let reliance = relied_on.iter().find(|one| one.number == number);
         reliance.map(Reliance::bits).expect("relied on")
     };
-    let without = concluding("undercharge because 6");
-    let with = concluding("undercharge because 6 1");
-    println!("{:?}\n{:?}", without.evidence, with.evidence);
-    assert!(bits(&without, 6) > -0.2, "{:?}", without.evidence.relied_on);
-    assert!(bits(&with, 1) < -0.2, "{:?}", with.evidence.relied_on);
-    // It leaves less of what is named than of what is likeliest, and by as much less is earned.
-    assert!(with.evidence.of_claim < without.evidence.of_claim);
+    // With the low gauge alone it would fit; the high gauge is too low for the charge there is.
+    let without = concluding("undercharge because 1");
+    assert!(bits(&without, 1) > 1.0, "{:?}", without.evidence.relied_on);
+    let with = concluding("undercharge because 1 2");
+    assert!(bits(&with, 2) < -2.0, "{:?}", with.evidence.relied_on);
+    assert_eq!(with.evidence.verdict, Verdict::Misread);
+    // More evidence is held, and it is read less rightly: that half of the marks falls.
+    let rightly = |grade: &Grade| {
+        let prior = prior_of(grade);
+        let sure = bank().marks().reader.sure;
+        let had = (grade.evidence.of_truth / prior).log2() / (sure / prior).log2();
+        2.0 * grade.evidence.share / had - 1.0
+    };
+    assert!(rightly(&without) > 0.4, "{:?}", without.evidence.share);
+    assert!(rightly(&with) < 0.1, "{:?}", with.evidence.share);
 }
 
 /// Each unsafe act, played on a car, and the slips it has to be.
