@@ -65,23 +65,28 @@ fn the_set_in_play_is_the_smallest_that_holds_its_share() {
     }
 }
 
-/// Whatever is read first, the belief at the end is one.
+/// Whatever is read first, the belief at the end is one: findings to round-off.
 ///
-/// Exactly so for what is taken in. A component that a number hardly fits takes it partly as a slip,
-/// with a hundredth of the weight spread over all that the instrument can show, and learns from it or
-/// does not by what it has learned before: that is all that may differ.
+/// Numbers as far as they are taken in. What a component hardly expects it takes partly as a slip, with
+/// a hundredth of the weight spread over all that the instrument can show, and learns from it by what it
+/// has learned before: that share may differ, less than a ten-thousandth of the belief here.
 #[test]
 fn the_order_of_readings_does_not_matter() {
-    let columns = all_columns();
-    let forth = weighed(&columns).belief();
-    let mut turned = columns.clone();
-    turned.reverse();
-    let (odd, even): (Vec<usize>, Vec<usize>) = columns.iter().partition(|one| *one % 2 == 1);
-    for other in [turned, [odd, even].concat()] {
-        let back = weighed(&other).belief();
-        for (one, other) in forth.probabilities.iter().zip(&back.probabilities) {
-            println!("{one} {other} {}", one - other);
-            assert!((one - other).abs() < 1e-9, "{one} and {other}");
+    let all = all_columns();
+    let notes = FOLLOWED.1.notes();
+    let is_finding = |column: &&usize| notes[**column].reading.check.tool().is_none();
+    let findings: Vec<usize> = all.iter().filter(is_finding).copied().collect();
+    assert!(findings.len() >= 2 && findings.len() < all.len());
+    for (columns, within) in [(findings, 1e-12), (all, 1e-4)] {
+        let forth = weighed(&columns).belief();
+        let mut turned = columns.clone();
+        turned.reverse();
+        let (odd, even): (Vec<usize>, Vec<usize>) = columns.iter().partition(|one| *one % 2 == 1);
+        for other in [turned, [odd, even].concat()] {
+            let back = weighed(&other).belief();
+            for (one, other) in forth.probabilities.iter().zip(&back.probabilities) {
+                assert!((one - other).abs() < within, "{one} and {other}");
+            }
         }
     }
 }
