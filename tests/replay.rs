@@ -44,7 +44,9 @@ fn what_is_not_taken_leaves_no_trace() {
     // lacks, a measurement the running engine forbids, a missing unit, and names that are not known.
     let with_bad = SCRIPT.replace("look clutch-hub\n", &format!("{bad}look clutch-hub\n"));
     let (good, spoilt) = (json(SCRIPT, "9"), json(&with_bad, "9"));
-    for field in ["actions", "clock_s", "readings", "mark", "missed_cues"] {
+    for field in [
+        "actions", "clock_s", "readings", "mark", "evidence", "rivals",
+    ] {
         assert_eq!(good[field], spoilt[field], "{field}");
     }
     assert_eq!(
