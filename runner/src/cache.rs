@@ -5,6 +5,7 @@
 //! serves a car it was not made for.
 
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 
 use scenarios::{Bank, Case};
@@ -171,10 +172,12 @@ fn unpacked(bytes: &[u8]) -> Option<Vec<Column>> {
     postcard::from_bytes(content).ok()
 }
 
-/// Writes beside the file first, so that nobody meets half of one.
+/// Writes beside the file first, so that nobody meets half of one; each writer under a name of its own.
 fn write(file: &Path, bytes: &[u8]) -> Result<(), String> {
+    static WRITTEN: AtomicUsize = AtomicUsize::new(0);
+    let number = WRITTEN.fetch_add(1, Ordering::Relaxed);
     let folder = file.parent().unwrap_or(Path::new("."));
-    let beside = file.with_extension(format!("{}.part", std::process::id()));
+    let beside = file.with_extension(format!("{}-{number}.part", std::process::id()));
     std::fs::create_dir_all(folder)
         .and_then(|()| std::fs::write(&beside, bytes))
         .and_then(|()| std::fs::rename(&beside, file))
