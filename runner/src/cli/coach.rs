@@ -1,6 +1,7 @@
 //! The ideal reader in the background of a typed session: it follows while the learner reads.
 
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread::{Scope, ScopedJoinHandle};
 
@@ -15,6 +16,7 @@ use crate::show;
 /// A reader at work on its own thread.
 pub struct Coach<'scope> {
     jobs: Sender<Job>,
+    left: Arc<AtomicBool>,
     thread: ScopedJoinHandle<'scope, Option<Reader>>,
 }
 
@@ -35,8 +37,15 @@ impl<'scope> Coach<'scope> {
         tours: &'env dyn Tours,
     ) -> Self {
         let (jobs, orders) = channel();
-        let thread = scope.spawn(move || work(bank, case, tours, &orders));
-        Self { jobs, thread }
+        let left = Arc::new(AtomicBool::new(false));
+        let until = Arc::clone(&left);
+        let thread = scope.spawn(move || work((bank, case), tours, &orders, &until));
+        Self { jobs, left, thread }
+    }
+
+    /// Lets the reader go: what it has not begun it leaves undone, so that nobody waits for it.
+    pub fn leave(self) {
+        self.left.store(true, Ordering::Relaxed);
     }
 
     /// Lets the reader follow a session so far.
@@ -64,10 +73,19 @@ impl<'scope> Coach<'scope> {
     }
 }
 
-fn work(bank: &Bank, case: &Case, tours: &dyn Tours, orders: &Receiver<Job>) -> Option<Reader> {
+fn work(
+    (bank, case): (&Bank, &Case),
+    tours: &dyn Tours,
+    orders: &Receiver<Job>,
+    left: &AtomicBool,
+) -> Option<Reader> {
+    let stays = || (!left.load(Ordering::Relaxed)).then_some(());
+    stays()?;
     let mut reader = Reader::new(bank, case).ok()?;
+    stays()?;
     let tour = tours.tour(bank, case, &()).ok()?;
     for job in orders {
+        stays()?;
         match job {
             Job::Follow(actions, notes) => reader.follow(&actions, &notes, &()),
             Job::Hint(bay, reply) => {

@@ -83,8 +83,14 @@ pub fn practise(
                 let reader = coach.finish();
                 debrief_of((bank, case), &bay, reader, tours, system, streams)
             }
-            Err(Stop::Leave) => Ok(left(case, &bay)),
-            Err(Stop::Broken(message)) => Err(message),
+            Err(Stop::Leave) => {
+                coach.leave();
+                Ok(left(case, &bay))
+            }
+            Err(Stop::Broken(message)) => {
+                coach.leave();
+                Err(message)
+            }
         }
     })
 }
