@@ -23,6 +23,7 @@ use sim_core::fluid::{Fluid, FluidError};
 
 use crate::action::{Action, Conclusion};
 use crate::bay::{Bay, NotTaken};
+use crate::evidence::alike::apart;
 use crate::evidence::explanation::Explanation;
 use crate::evidence::follow::Progress;
 use crate::evidence::plan::best_path;
@@ -156,7 +157,14 @@ pub fn grade(
     let mut right = same_faults(&explanations, &present);
     let shown = tour.walk(&stage, &case.healthy, &present);
     let best = best_path(&tour, &shown, &right, sure, &marks.slips);
-    let alike_too = best.alike(&right, sure);
+    let mut alike_too = best.alike(&right, sure);
+    // A path that ran out of steps, or that went astray, is no proof that nothing tells them apart.
+    let apart = apart(&tour, &shown, &marks.slips);
+    let no_check_tells = |index: usize| {
+        let mut all = apart.iter();
+        all.any(|one| one.explanation == index && one.is_alike())
+    };
+    alike_too.retain(|index| no_check_tells(*index));
     let alike = names(&explanations, &alike_too);
     right.extend(alike_too);
 
