@@ -1,87 +1,14 @@
 //! The text form of actions: what parses, what comes back, what is said of the rest.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
+use coldtrail_checks::forms::FORMS;
 use runner::action::{Action, COMMANDS, command_of};
 use sim_core::instruments::every_check;
 use sim_core::random::Draws;
 
 #[test]
 fn every_form_comes_back_from_its_text() {
-    let forms = [
-        "engine off",
-        "engine idle",
-        "engine 1500 rpm",
-        "ac on",
-        "ac off",
-        "blower 0",
-        "blower 4",
-        "air recirculate",
-        "air fresh",
-        "temperature cold",
-        "temperature hot",
-        "temperature 22 °C",
-        "doors open",
-        "doors closed",
-        "road 50 km/h",
-        "road 0 km/h",
-        "road 35 mph",
-        "shop-fan on",
-        "wait 5 min",
-        "wait 90 s",
-        "wear glasses",
-        "wear gloves",
-        "gauges connect",
-        "gauges open",
-        "gauges read",
-        "gauges close",
-        "gauges disconnect",
-        "hygrometer cabin",
-        "loosen liquid-line",
-        "gauges zero",
-        "gauges watch",
-        "clamp liquid-line quick",
-        "clamp liquid-line bare",
-        "thermometer centre-vent quick",
-        "air-speed centre-vent askew",
-        "hygrometer cabin quick",
-        "feeler clutch-gap one-place",
-        "scan pressure slow",
-        "scan evaporator slow",
-        "scan ambient soaked",
-        "thermometer condenser-front quick",
-        "thermometer condenser-behind on-fins",
-        "meter coil-volts ac-range",
-        "meter battery-volts ac-range",
-        "meter plug-drop ac-range",
-        "meter fuse-ohms unzeroed",
-        "meter coil-ohms unzeroed",
-        "meter coil-amps unzeroed",
-        "leak-search compressor 4-g",
-        "leak-search compressor 14-g above",
-        "infrared liquid-line tape",
-        "infrared condenser-inlet hose",
-        "infrared liquid-line bare",
-        "infrared liquid-line far",
-        "tachometer hub unmarked",
-        "belt-tension wrong-span",
-        "dye add",
-        "lamp liquid-line",
-        "wipe liquid-line",
-        "soap liquid-line",
-        "identifier vapour",
-        "identifier cold",
-        "identifier liquid",
-        "recover 15 min",
-        "evacuate on",
-        "evacuate off",
-        "charge liquid 450 g",
-        "charge vapour 2 oz",
-        "vacuum-gauge read",
-        "suspect undercharge 40 %",
-        "conclude undercharge",
-        "conclude undercharge cause leak-condenser because 3 5 8",
-    ];
-    for form in forms {
+    for form in FORMS {
         let action = Action::parse(form).unwrap_or_else(|error| panic!("{form}: {error}"));
         let text = action.to_string();
         let again = Action::parse(&text).unwrap_or_else(|error| panic!("{text}: {error}"));
@@ -89,7 +16,7 @@ fn every_form_comes_back_from_its_text() {
         assert_eq!(again.to_string(), text, "{form}");
     }
     for command in COMMANDS {
-        let known = forms.iter().any(|form| form.starts_with(command.verb))
+        let known = FORMS.iter().any(|form| form.starts_with(command.verb))
             || every_check()
                 .iter()
                 .any(|check| command_of(*check).starts_with(command.verb));
@@ -133,7 +60,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
     let table = [
         (
             "engin idle",
-            "`engin` is not an action. Did you mean `engine`? Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, conclude.",
+            "`engin` is not an action. Did you mean `engine`? Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, hint, conclude.",
         ),
         (
             "ac maybe",
@@ -323,7 +250,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "",
-            "an action is missing. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, conclude.",
+            "an action is missing. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, hint, conclude.",
         ),
         (
             "blower",

@@ -1,10 +1,14 @@
 //! The grade: what earns marks, what costs them, and that no fault's name has a part in it.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
+use std::sync::LazyLock;
+
 use coldtrail_checks::stand::bank;
+use coldtrail_checks::tours::{Followed, actions, graded};
 use runner::action::{Action, Conclusion};
 use runner::bay::Bay;
-use runner::grade::{Grade, Support, Weights, grade, judge};
+use runner::evidence::follow::Follower;
+use runner::grade::{Diagnosis, Grade, Reliance, Verdict, judge};
 use runner::safety::SlipKind;
 use scenarios::Case;
 
@@ -14,28 +18,35 @@ const SESSION: &str = "wear glasses\nwear gloves\ngauges connect\ngauges open\ne
     clamp evaporator-outlet\nclamp liquid-line\nthermometer centre-vent\nlook condenser-fan\n\
     engine off\ngauges close\ngauges disconnect\n";
 
-fn actions(words: &str) -> Vec<Action> {
-    words
-        .lines()
-        .map(|line| Action::parse(line).unwrap_or_else(|error| panic!("{line}: {error}")))
-        .collect()
+fn school_run() -> Case {
+    Case::deal(bank(), "school-run", 3).unwrap()
 }
 
-fn graded(case: &str, words: &str) -> Grade {
-    let case = Case::deal(bank(), case, 3).unwrap();
-    grade(bank(), &case, &actions(words), &Weights::default(), &mut ()).unwrap()
+/// The session followed, to be concluded in several ways.
+static FOLLOWED: LazyLock<Followed<'static>> =
+    LazyLock::new(|| Followed::new(bank(), school_run(), SESSION));
+
+fn concluding(conclusion: &str) -> Grade {
+    FOLLOWED.ending(&format!("conclude {conclusion}"))
 }
 
-fn concluding(case: &str, conclusion: &str) -> Grade {
-    graded(case, &format!("{SESSION}conclude {conclusion}"))
+fn share(judged: &Diagnosis) -> f64 {
+    judged.share(&bank().marks().diagnosis)
 }
 
 #[test]
 fn the_parts_add_up_to_a_hundred() {
-    let weights = Weights::default();
-    let parts = weights.diagnosis + weights.evidence + weights.safety;
-    assert_eq!(parts, 100.0);
-    assert_eq!(weights.component + weights.mode + weights.cause, 1.0);
+    let weights = bank().marks().weights;
+    let parts = [
+        weights.diagnosis,
+        weights.evidence,
+        weights.calibration,
+        weights.efficiency,
+        weights.safety,
+    ];
+    assert_eq!(parts.iter().sum::<f64>(), 100.0);
+    let shares = bank().marks().diagnosis;
+    assert!((shares.component + shares.mode + shares.cause - 1.0).abs() < 1e-12);
 }
 
 /// (case, conclusion, share of the diagnosis in percent, what is said first).
@@ -124,8 +135,8 @@ fn a_part_of_the_answer_earns_its_part() {
     ];
     for (case, words, percent, reason) in table {
         let case = Case::deal(bank(), case, 1).unwrap();
-        let judged = judge(bank(), &case, Some(&conclusion(words)));
-        let share = judged.share(&Weights::default());
+        let judged = judge(bank(), &case, Some(&conclusion(words)), &[]);
+        let share = share(&judged);
         assert!(
             (100.0 * share - f64::from(percent)).abs() < 1e-9,
             "{words}: {share}"
@@ -146,7 +157,7 @@ fn conclusion(words: &str) -> Conclusion {
 fn the_cause_is_spoken_of() {
     let said = |case: &str, words: &str| {
         let case = Case::deal(bank(), case, 1).unwrap();
-        judge(bank(), &case, Some(&conclusion(words))).reasons[1].clone()
+        judge(bank(), &case, Some(&conclusion(words)), &[]).reasons[1].clone()
     };
     assert_eq!(
         said("every-summer", "undercharge cause leak-condenser"),
@@ -170,16 +181,13 @@ fn the_cause_is_spoken_of() {
 #[test]
 fn two_faults_may_be_named_in_either_order() {
     let case = Case::deal(bank(), "home-made", 1).unwrap();
-    let judged = |words: &str| judge(bank(), &case, Some(&conclusion(words)));
+    let judged = |words: &str| judge(bank(), &case, Some(&conclusion(words)), &[]);
     for (first, second) in [("overcharge", "air-in-loop"), ("air-in-loop", "overcharge")] {
         let both = judged(&format!("{first} cause {second}"));
-        assert_eq!(both.share(&Weights::default()), 1.0, "{both:?}");
+        assert_eq!(share(&both), 1.0, "{both:?}");
         assert!(both.reasons[1].starts_with("Right as well: "), "{both:?}");
         let one = judged(first);
-        assert!(
-            (one.share(&Weights::default()) - 0.8).abs() < 1e-12,
-            "{one:?}"
-        );
+        assert!((share(&one) - 0.8).abs() < 1e-12, "{one:?}");
         assert!(
             one.reasons[1].starts_with("Something else is wrong"),
             "{one:?}"
@@ -190,23 +198,59 @@ fn two_faults_may_be_named_in_either_order() {
         bank(),
         &round,
         Some(&conclusion("leak-condenser cause undercharge")),
+        &[],
     );
     assert_eq!(
         round.reasons[1],
         "Both are in the car, the other way round: leaking condenser led to low on refrigerant."
     );
-    assert_eq!(round.share(&Weights::default()), 1.0);
+    assert_eq!(share(&round), 1.0);
 }
 
+/// What no check tells from the fault in the car counts as right, and it is said why.
 #[test]
-fn giving_up_earns_safety_alone() {
-    let given_up = graded("school-run", SESSION);
-    assert_eq!(given_up.mark.diagnosis, 0.0);
-    assert_eq!(given_up.mark.evidence, 0.0);
-    assert_eq!(given_up.mark.total, Weights::default().safety);
+fn what_no_check_tells_apart_counts_as_right() {
+    let case = school_run();
+    let alike = ["undercharge".to_owned()];
+    let judged = judge(bank(), &case, Some(&conclusion("undercharge")), &alike);
+    assert_eq!(share(&judged), 1.0);
+    assert_eq!(
+        judged.reasons[0],
+        "Counts as right: no check on this car tells low on refrigerant from valve stuck nearly shut, which is in it."
+    );
 }
 
-/// Readings that fit only ever rule more out; none is a guess, and a guess earns no evidence.
+/// Half of what the readings taken prove is counted, and the work was not done to its end.
+#[test]
+fn giving_up_earns_half_of_the_evidence_alone() {
+    let given_up = FOLLOWED.ending("");
+    let sure = bank().marks().reader.sure;
+    let moment = given_up.trace.last().unwrap();
+    let prior = prior_of(&given_up);
+    let proved = (moment.of_truth / prior).log2() / (sure / prior).log2();
+    let weights = bank().marks().weights;
+    assert!(
+        (given_up.mark.evidence - 0.5 * weights.evidence * proved.clamp(0.0, 1.0)).abs() < 1e-9
+    );
+    assert!(given_up.mark.evidence > 5.0, "{:?}", given_up.mark);
+    assert_eq!(given_up.evidence.verdict, Verdict::GaveUp);
+    assert_eq!((given_up.mark.diagnosis, given_up.mark.safety), (0.0, 0.0));
+    assert_eq!(given_up.mark.calibration, 0.0, "nothing was stated");
+}
+
+/// How likely the fault in the car was before anything was read.
+fn prior_of(grade: &Grade) -> f64 {
+    let follower = Follower::new(
+        bank(),
+        &school_run(),
+        runner::evidence::table::Spread::Healthy,
+    );
+    let follower = follower.unwrap();
+    let belief = follower.weigh(&[]).belief();
+    belief.of_mode(follower.explanations(), &grade.diagnosis.true_mode)
+}
+
+/// Readings that fit only ever prove more; none is a guess, and a guess earns no evidence.
 #[test]
 fn more_evidence_never_lowers_its_mark() {
     let steps = [
@@ -218,71 +262,44 @@ fn more_evidence_never_lowers_its_mark() {
     ];
     let mut last = 0.0;
     for (index, because) in steps.iter().enumerate() {
-        let grade = concluding("school-run", &format!("valve-stuck-shut{because}"));
-        let against = |support| support == Support::SpeaksAgainst;
-        let relied_on = &grade.evidence.relied_on;
-        assert!(
-            !relied_on.iter().any(|one| against(one.support)),
-            "{because}"
-        );
+        let grade = concluding(&format!("valve-stuck-shut{because}"));
         assert!(
             grade.mark.evidence >= last,
             "{because}: {}",
             grade.mark.evidence
         );
         assert!(index > 0 || grade.mark.evidence == 0.0);
-        let standing = grade.evidence.standing.len();
-        assert!(index > 0 || standing == grade.evidence.rivals);
         last = grade.mark.evidence;
     }
     assert!(
-        last > 25.0,
+        last > 15.0,
         "both gauges and the superheat prove much: {last}"
     );
 }
 
-/// Undercharge was concluded on a car whose valve is stuck: the low gauge contradicts it.
+/// Undercharge was concluded on a car whose valve is stuck: the high gauge contradicts it.
 #[test]
 fn a_reading_that_speaks_against_costs() {
-    let support = |grade: &Grade, number: usize| {
+    let bits = |grade: &Grade, number: usize| {
         let relied_on = &grade.evidence.relied_on;
         let reliance = relied_on.iter().find(|one| one.number == number);
-        reliance.expect("relied on").support
+        reliance.map(Reliance::bits).expect("relied on")
     };
-    let without = concluding("school-run", "undercharge because 6");
-    assert_ne!(support(&without, 6), Support::SpeaksAgainst);
-    let with = concluding("school-run", "undercharge because 6 1");
-    assert_eq!(support(&with, 1), Support::SpeaksAgainst);
-    assert!(without.mark.evidence > 0.0);
-    let alone = concluding("school-run", "undercharge because 1");
-    assert_eq!(alone.mark.evidence, 0.0);
-    // Half of what is relied on contradicts: half of what the two rule out together is lost.
-    let gone = 1.0 - standing_weight(&with);
-    assert!((with.evidence.share - 0.5 * gone).abs() < 1e-9);
-}
-
-/// Share of the rivals, by how often a shop sees them, that are still standing.
-fn standing_weight(grade: &Grade) -> f64 {
-    let concluded = grade.conclusion.as_ref().map(|one| one.fault.as_str());
-    const HEALTHY: f64 = 3.0;
-    let prior = |id: &str| {
-        bank()
-            .catalogue()
-            .get(id)
-            .map_or(HEALTHY, |mode| mode.prior)
+    // With the low gauge alone it would fit; the high gauge is too low for the charge there is.
+    let without = concluding("undercharge because 1");
+    assert!(bits(&without, 1) > 1.0, "{:?}", without.evidence.relied_on);
+    let with = concluding("undercharge because 1 2");
+    assert!(bits(&with, 2) < -2.0, "{:?}", with.evidence.relied_on);
+    assert_eq!(with.evidence.verdict, Verdict::Misread);
+    // More evidence is held, and it is read less rightly: that half of the marks falls.
+    let rightly = |grade: &Grade| {
+        let prior = prior_of(grade);
+        let sure = bank().marks().reader.sure;
+        let had = (grade.evidence.of_truth / prior).log2() / (sure / prior).log2();
+        2.0 * grade.evidence.share / had - 1.0
     };
-    // A fault of a part the car does not have is no rival.
-    let healthy = &Case::deal(bank(), "school-run", 3).unwrap().healthy;
-    let modes = bank().catalogue().modes();
-    let modes = modes.filter(|mode| mode.concerns(healthy));
-    let modes = modes.map(|mode| mode.id.as_str());
-    let all: f64 = modes
-        .chain(["no-fault"])
-        .filter(|id| Some(*id) != concluded)
-        .map(prior)
-        .sum();
-    let standing: f64 = grade.evidence.standing.iter().map(|id| prior(id)).sum();
-    standing / all
+    assert!(rightly(&without) > 0.4, "{:?}", without.evidence.share);
+    assert!(rightly(&with) < 0.1, "{:?}", with.evidence.share);
 }
 
 /// Each unsafe act, played on a car, and the slips it has to be.
@@ -362,19 +379,24 @@ fn every_slip_is_caught_and_costs_what_it_says() {
         assert_eq!(found, kinds, "{script}");
     }
     // The same session, once with a hand at the running belt and couplings left on.
-    let good = concluding("school-run", "valve-stuck-shut because 1 2");
+    let good = concluding("valve-stuck-shut because 1 2");
     let unsafe_end = SESSION
         .replace("wait 10 min\n", "wait 10 min\nfeel belt\n")
         .replace("gauges close\ngauges disconnect\n", "");
     let unsafe_words = format!("{unsafe_end}conclude valve-stuck-shut because 2 3");
-    let bad = graded("school-run", &unsafe_words);
+    let bad = graded(bank(), &school_run(), &unsafe_words);
     let cost = HandNearBelt.cost() + GaugesLeftOn.cost();
-    assert_eq!(bad.mark.safety, Weights::default().safety - cost);
-    assert_eq!(good.mark.safety, Weights::default().safety);
-    assert_eq!(
-        bad.mark.total,
-        bad.mark.diagnosis + bad.mark.evidence + bad.mark.safety
-    );
+    let safety = bank().marks().weights.safety;
+    assert_eq!(bad.mark.safety, safety - cost);
+    assert_eq!(good.mark.safety, safety);
+    let parts = [
+        bad.mark.diagnosis,
+        bad.mark.evidence,
+        bad.mark.calibration,
+        bad.mark.efficiency,
+        bad.mark.safety,
+    ];
+    assert!((bad.mark.total - parts.iter().sum::<f64>()).abs() < 1e-9);
 }
 
 #[test]

@@ -6,17 +6,9 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::bench::{act, finding, hot_car, limit, number, refused, saloon, value_of};
-use coldtrail_checks::stand::{
-    bank, fluid_by_name, fluid_of, run, running, vehicles, warm_car, weather, with,
-};
+use coldtrail_checks::stand::{fluid_of, run, running, vehicles, warm_car, weather, with};
 use runner::action::Action;
-use runner::bay::Bay;
-use runner::evidence::compare::{fit, pairs};
-use runner::evidence::cues::missed;
-use runner::evidence::hypothesis::Hypothesis;
-use runner::evidence::replay::Stage;
 use runner::session::Session;
-use scenarios::Case;
 use sim_core::car::Car;
 use sim_core::faults::Knob;
 use sim_core::instruments::{
@@ -429,55 +421,4 @@ fn the_air_is_warmer_behind_the_condenser_and_ears_and_nose_can_be_drowned() {
     };
     run(&mut car, &off, 1.0);
     assert_eq!(finding(&car, musty), "nothing");
-}
-
-/// Right and wrong uses in one session: the car that was really there explains every reading, and what
-/// it is told it missed is no wrong use.
-#[test]
-fn the_true_car_explains_every_reading_however_it_was_taken() {
-    const SCRIPT: &str = "wear glasses\nwear gloves\ngauges zero\ngauges connect\ngauges read\n\
-        gauges open\ndye add\nengine idle\nac on\nblower 4\nwait 5 min\ngauges watch\n\
-        clamp liquid-line quick\nclamp liquid-line bare\ninfrared liquid-line bare\n\
-        infrared liquid-line far\ninfrared condenser-inlet hose\ninfrared liquid-line tape\n\
-        thermometer centre-vent quick\nthermometer condenser-behind\nair-speed left-vent askew\n\
-        hygrometer cabin quick\nscan pressure slow\nscan evaporator slow\ntachometer hub\n\
-        scan ambient soaked\nthermometer condenser-front on-fins\nmeter coil-volts ac-range\n\
-        meter coil-amps unzeroed\nfeel liquid-line\nlook transducer\nleak-search high-port\n\
-        tachometer pulley unmarked\nengine off\nmeter coil-ohms unzeroed\nidentifier vapour\nidentifier cold\n\
-        belt-tension right-span\nbelt-tension wrong-span\nfeeler clutch-gap one-place\n\
-        leak-search compressor 4-g\nleak-search compressor above\nlamp compressor\nwipe compressor\n\
-        soap liquid-line\ngauges close\ngauges read\ngauges disconnect\nrecover 3 min\n\
-        recover 20 min\nvacuum-gauge read\nconclude no-fault because 1";
-    let case = Case::deal(bank(), "town-and-country", 4).unwrap();
-    let actions: Vec<Action> = SCRIPT
-        .lines()
-        .map(|line| Action::parse(line).unwrap_or_else(|error| panic!("{line}: {error}")))
-        .collect();
-    let mut bay = Bay::new(bank(), &case).unwrap();
-    for action in &actions {
-        let taken = bay.act(action);
-        assert!(taken.is_ok(), "{action}: {taken:?}");
-    }
-    assert_eq!(bay.slips(), []);
-    let stage = Stage {
-        bank: bank(),
-        case: &case,
-        fluid: fluid_by_name(&case.healthy.refrigerant),
-        actions: &actions,
-    };
-    let truth = Hypothesis::truth(&case);
-    let predicted = stage.readings(&truth);
-    let compared: Vec<_> = pairs(bay.notes(), &predicted).collect();
-    assert_eq!(compared.len(), bay.notes().len());
-    for (note, seen) in compared {
-        assert!(!fit(note, seen).rules_out(), "{note:?} beside {seen:?}");
-    }
-    let offered = missed(
-        &stage.panels(&truth),
-        &stage.panels(&Hypothesis::healthy()),
-        bay.notes(),
-        &[1],
-    );
-    assert!(!offered.is_empty());
-    assert!(offered.iter().all(|cue| !cue.check.is_misuse()));
 }

@@ -6,9 +6,11 @@
 pub mod air_entropy;
 pub mod bench;
 pub mod fleet;
+pub mod forms;
 pub mod golden;
 pub mod ports;
 pub mod program;
 pub mod second_law;
 pub mod stand;
+pub mod tours;
 pub mod view;

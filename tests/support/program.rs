@@ -6,6 +6,8 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use clap::Parser;
 use runner::cli::{Cli, Streams, run, width_of};
 
+use crate::tours;
+
 /// What a run of the program left behind.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Ran {
@@ -83,6 +85,7 @@ fn launch_on(
             errors: &mut errors,
             width: width_of(columns),
             fresh_seed: 1,
+            cache: Some(tours::folder()),
         },
     );
     Ran {

@@ -1,0 +1,129 @@
+//! Tours on disk: a file may be missing, damaged or impossible to write, and the tour is the same.
+#![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
+
+use std::path::{Path, PathBuf};
+
+use coldtrail_checks::golden;
+use coldtrail_checks::stand::bank;
+use runner::cache::TourCache;
+use runner::evidence::reader::Tours;
+use runner::evidence::tour::Tour;
+use scenarios::Case;
+
+fn case(id: &str) -> Case {
+    Case::deal(bank(), id, 1).unwrap()
+}
+
+/// A folder that is gone when the test is over.
+struct Folder(PathBuf);
+
+impl Folder {
+    fn new(name: &str) -> Self {
+        let path = golden::path("target/tmp").join(format!("{name}-{}", std::process::id()));
+        let _ = std::fs::remove_dir_all(&path);
+        Self(path)
+    }
+}
+
+impl Drop for Folder {
+    fn drop(&mut self) {
+        let _ = std::fs::remove_dir_all(&self.0);
+    }
+}
+
+/// What a program started afresh gets, with what it has to say.
+fn afresh(folder: &Path) -> (Tour, Vec<String>) {
+    let cache = TourCache::new(Some(folder.to_owned()));
+    let tour = cache.tour(bank(), &case("silent-switch"), &()).unwrap();
+    ((*tour).clone(), cache.notices())
+}
+
+#[test]
+fn a_file_that_is_gone_or_damaged_is_made_again_and_that_is_said() {
+    let folder = Folder::new("cache");
+    let (made, notices) = afresh(&folder.0);
+    assert_eq!(notices, Vec::<String>::new());
+    let cache = TourCache::new(Some(folder.0.clone()));
+    let file = cache.file(bank(), &case("silent-switch")).unwrap();
+    let whole = std::fs::read(&file).unwrap();
+    // Nothing else is left lying about.
+    assert_eq!(std::fs::read_dir(&folder.0).unwrap().count(), 1);
+    let (loaded, notices) = afresh(&folder.0);
+    assert!(loaded == made, "what is read back is what was made");
+    assert_eq!(notices, Vec::<String>::new());
+
+    let mut flipped = whole.clone();
+    let middle = flipped.len() / 2;
+    flipped[middle] ^= 1;
+    let cut = whole[..whole.len() - 1].to_vec();
+    for damaged in [Some(flipped), Some(cut), Some(Vec::new()), None] {
+        let said = damaged.is_some();
+        match damaged {
+            Some(bytes) => std::fs::write(&file, bytes).unwrap(),
+            None => std::fs::remove_file(&file).unwrap(),
+        }
+        let (again, notices) = afresh(&folder.0);
+        assert!(again == made, "the same tour");
+        assert_eq!(std::fs::read(&file).unwrap(), whole, "the same file");
+        if said {
+            let expected = format!(
+                "the cache file {} was damaged; it has been made again",
+                file.display()
+            );
+            assert_eq!(notices, [expected]);
+        } else {
+            assert_eq!(notices, Vec::<String>::new());
+        }
+    }
+
+    // A folder that cannot be: there is a file where it should stand. It is said, and that is all.
+    let blocked = TourCache::new(Some(file.join("below")));
+    let tour = blocked.tour(bank(), &case("silent-switch"), &()).unwrap();
+    assert!(*tour == made);
+    let notices = blocked.notices();
+    assert!(
+        notices.len() == 1 && notices[0].contains("cannot be written"),
+        "{notices:?}"
+    );
+    assert_eq!(blocked.notices(), Vec::<String>::new(), "told once");
+}
+
+/// A file serves the car it was made for: another vehicle, weather, arrival or dye has another, another
+/// fault or seed has not.
+#[test]
+fn each_vehicle_and_day_has_a_file_of_its_own() {
+    let cache = TourCache::new(Some(PathBuf::from("somewhere")));
+    let file = |case: &Case| cache.file(bank(), case).unwrap();
+    let known = case("school-run");
+    let text = golden::text("scenarios/bank/school-run.toml");
+    let changed = |old: &str, new: &str| {
+        assert!(text.contains(old), "{old}");
+        let (bank, id) = bank()
+            .clone()
+            .with_case("other.toml", &text.replacen(old, new, 1))
+            .unwrap();
+        Case::deal(&bank, &id, 1).unwrap()
+    };
+    assert_ne!(file(&case("every-summer")), file(&known));
+    assert_ne!(file(&changed("\"saloon\"", "\"hatchback\"")), file(&known));
+    let humid = text
+        .lines()
+        .find(|line| line.starts_with("humidity"))
+        .unwrap();
+    assert_ne!(file(&changed(humid, "humidity = \"33 %\"")), file(&known));
+    let arrival = text
+        .lines()
+        .find(|line| line.starts_with("arrival"))
+        .unwrap();
+    assert_ne!(
+        file(&changed(arrival, &format!("{arrival}\ndyed_for = \"9 d\""))),
+        file(&known)
+    );
+    let fault = changed("mode = \"valve-stuck-shut\"", "mode = \"undercharge\"");
+    assert_eq!(file(&fault), file(&known));
+    assert_eq!(
+        file(&Case::deal(bank(), "school-run", 2).unwrap()),
+        file(&known)
+    );
+    assert_eq!(TourCache::new(None).file(bank(), &known), None);
+}
