@@ -4,13 +4,16 @@
 use std::sync::LazyLock;
 
 use coldtrail_checks::golden;
-use coldtrail_checks::stand::bank;
-use coldtrail_checks::tours::{actions, graded};
+use coldtrail_checks::stand::{bank, fluid_by_name};
+use coldtrail_checks::tours::{actions, graded, tours};
 use runner::action::{Action, command_of};
 use runner::bay::{Bay, Note};
+use runner::evidence::alike::apart;
 use runner::evidence::cues::Cue;
+use runner::evidence::reader::Tours;
+use runner::evidence::replay::Stage;
 use runner::evidence::seen::Seen;
-use runner::grade::{Grade, Rival};
+use runner::grade::{Grade, Rival, present};
 use scenarios::{Bank, BankFiles, Case, SourceFile};
 use sim_core::instruments::{Unit, Value};
 
@@ -243,6 +246,39 @@ fn cues_of(case: &str, rival: &Rival) -> usize {
         count += 1;
     }
     count
+}
+
+/// What counts as right besides what is in the car is told from it by no check of the tour; what a path
+/// that went astray ended with does not.
+#[test]
+fn only_what_no_check_tells_apart_counts_as_right() {
+    for ((case, _), grade) in TABLE.iter().zip(KNOWN.iter()) {
+        let case = Case::deal(bank(), case, 5).unwrap();
+        let tour = tours().tour(bank(), &case, &()).unwrap();
+        let stage = Stage {
+            bank: bank(),
+            case: &case,
+            fluid: fluid_by_name(&case.healthy.refrigerant),
+        };
+        let shown = tour.walk(&stage, &case.healthy, &present(&case));
+        let all = apart(&tour, &shown, &bank().marks().slips);
+        for id in &grade.alike {
+            let modes = |index: usize| tour.explanations[index].modes.first();
+            let mut alike = all.iter().filter(|one| one.is_alike());
+            assert!(
+                alike.any(|one| modes(one.explanation).map_or("no-fault", |id| id) == id),
+                "{id} is told from what is in {}",
+                case.scenario.id
+            );
+        }
+        // A sound car and a blocked condenser are no twins of anything in the catalogue.
+        assert!(
+            grade.alike.len() <= 1,
+            "{}: {:?}",
+            case.scenario.id,
+            grade.alike
+        );
+    }
 }
 
 /// A case's text with other faults.

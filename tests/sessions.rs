@@ -2,10 +2,23 @@
 
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
+use std::collections::BTreeMap;
+use std::sync::{Mutex, PoisonError};
+
 use coldtrail_checks::{golden, program};
 
-/// Plays a script of `tests/sessions/` as its first line says, with further arguments.
+/// A script of `tests/sessions/` played as its first line says, with further arguments; once for all
+/// tests, since a grade takes seconds.
 fn play(name: &str, more: &[&str]) -> program::Ran {
+    static PLAYED: Mutex<BTreeMap<(String, String), program::Ran>> = Mutex::new(BTreeMap::new());
+    // A test that failed while it held the map has left it whole: runs are only added.
+    let mut played = PLAYED.lock().unwrap_or_else(PoisonError::into_inner);
+    let key = (name.to_owned(), more.join(" "));
+    let ran = played.entry(key).or_insert_with(|| play_now(name, more));
+    ran.clone()
+}
+
+fn play_now(name: &str, more: &[&str]) -> program::Ran {
     let script = golden::text(&format!("tests/sessions/{name}.script"));
     let first = script.lines().next().unwrap_or_default();
     let arguments = first
@@ -32,7 +45,16 @@ fn scripts() -> Vec<String> {
 #[test]
 fn every_session_is_told_as_expected() {
     let names = scripts();
-    assert!(names.len() >= 6, "{names:?}");
+    for told in [
+        "anchored",
+        "expert",
+        "gave-up",
+        "lucky-guess",
+        "parts-swapper",
+        "unsafe",
+    ] {
+        assert!(names.iter().any(|name| name == told), "no {told}");
+    }
     for name in names {
         let ran = play(&name, &[]);
         assert_eq!(ran.errors, "", "{name}");
@@ -90,7 +112,11 @@ fn units_change_the_words_and_not_the_session() {
         (ran.output[mark..].to_owned(), ran.output)
     };
     let (us_mark, us) = mark("us");
-    let (si_mark, si) = mark("si");
+    let ran = play("starved-evaporator", &[]);
+    let (si_mark, si) = (
+        ran.output[ran.output.find("\nMark\n").expect("a mark")..].to_owned(),
+        ran.output,
+    );
     assert_eq!(us_mark, si_mark);
     assert!(us.contains(" psig") && us.contains(" °F") && !us.contains("kPa"));
     assert!(si.contains(" kPa gauge") && si.contains(" °C") && !si.contains("psig"));
@@ -101,4 +127,39 @@ fn units_change_the_words_and_not_the_session() {
         )
     };
     assert_eq!(json("us"), json("si"));
+}
+
+/// Good readings read wrongly and a right name with none: each loses what the other earns, and each is
+/// told why.
+#[test]
+fn wrong_with_evidence_and_right_without_are_told_apart() {
+    let (wrong, lucky) = (play("anchored", &[]), play("lucky-guess", &[]));
+    let row = |ran: &program::Ran, part: &str| -> f64 {
+        let line = ran.output.lines().find(|line| line.starts_with(part));
+        let earned = line.and_then(|line| line.split_whitespace().nth(1));
+        earned
+            .expect("a part of the mark")
+            .parse()
+            .expect("a number")
+    };
+    assert_eq!(row(&wrong, "diagnosis "), 0.0);
+    assert!(row(&wrong, "evidence ") > 10.0);
+    assert!(row(&lucky, "diagnosis ") > 39.0);
+    assert_eq!(row(&lucky, "evidence "), 0.0);
+    let says = |ran: &program::Ran, words: &str| {
+        let whole: Vec<&str> = ran.output.split_whitespace().collect();
+        assert!(whole.join(" ").contains(words), "{words}: {}", ran.output);
+    };
+    says(
+        &wrong,
+        "Not right: you said low on refrigerant; in the car: valve stuck nearly shut.",
+    );
+    says(&wrong, "Your readings were good and you read them wrongly:");
+    says(&wrong, "The evidence earns marks, the conclusion does not.");
+    says(&lucky, "Right: valve stuck nearly shut.");
+    says(
+        &lucky,
+        "Right without proof: you named no reading you relied on.",
+    );
+    says(&lucky, "A right answer without evidence is a guess;");
 }

@@ -294,10 +294,9 @@ impl Follower {
                 continue;
             }
             let wanted = self.wanted(&until);
-            for place in 0..self.left.len() {
-                if self.shown[place].len() == seen && wanted[place] {
-                    self.left[place] = false;
-                }
+            let cars = self.left.iter_mut().zip(&self.shown).zip(wanted);
+            for ((left, shown), wanted) in cars {
+                *left &= shown.len() != seen || !wanted;
             }
         }
         self.carry_on(&actions[..self.followed], notes, progress);
