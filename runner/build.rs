@@ -6,12 +6,14 @@ use std::hash::{Hash, Hasher};
 use std::path::{Path, PathBuf};
 
 /// Sources, from this folder.
-const SOURCES: [&str; 5] = [
+const SOURCES: [&str; 7] = [
     "../sim-core/src",
     "../scenarios/src",
     "src/evidence",
     "src/session.rs",
     "src/ports.rs",
+    "src/filling.rs",
+    "src/action",
 ];
 
 fn main() {

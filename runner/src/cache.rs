@@ -145,8 +145,8 @@ fn key(bank: &Bank, case: &Case) -> String {
     hasher.update(env!("SIMULATOR_VERSION"));
     hasher.update(format!("{:?}", case.vehicle.spec));
     hasher.update(format!(
-        "{:?} {:?} {:?}",
-        scenario.weather, scenario.arrival, scenario.dyed_for_s
+        "{:?} {:?} {:?} {:?}",
+        scenario.weather, scenario.arrival, scenario.dyed_for_s, scenario.prior
     ));
     hasher.update(format!("{:?} {:?}", bank.catalogue(), bank.together()));
     hex(&hasher.finalize()[..16])

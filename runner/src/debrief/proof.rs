@@ -41,8 +41,10 @@ pub(super) fn proof(page: &mut String, bank: &Bank, grade: &Grade, system: UnitS
     heading(page, "What your readings prove");
     let evidence = &grade.evidence;
     say!(page, "{}", verdict(bank, grade));
-    for reliance in &evidence.relied_on {
-        relied(page, grade, reliance, system);
+    if grade.conclusion.is_some() {
+        for reliance in &evidence.relied_on {
+            relied(page, grade, reliance, system);
+        }
     }
     if !evidence.relied_on.is_empty() {
         still_in_play(page, bank, grade);
@@ -70,7 +72,8 @@ fn verdict(bank: &Bank, grade: &Grade) -> String {
             "Right without proof: you named no reading you relied on. A right answer without evidence is a guess; of all cars that come in with a warm complaint, {of_claim} have {claim}."
         ),
         Verdict::Lucky => format!(
-            "Right, and lucky: from the readings you relied on, {claim} is only {of_claim} likely. The next car that shows these readings will have something else."
+            "Right, and lucky: from the readings you relied on, {claim} is only {of_claim} likely. Of a hundred cars that show these readings, about {:.0} have it.",
+            100.0 * grade.evidence.of_claim
         ),
         Verdict::Misread => format!(
             "Your readings were good and you read them wrongly: from those you relied on, {truth} is {of_truth} likely and {claim}, which you named, {of_claim}. The evidence earns marks, the conclusion does not."
@@ -85,8 +88,7 @@ fn verdict(bank: &Bank, grade: &Grade) -> String {
             "The readings you relied on do not show {claim}: from them it is {of_claim} likely."
         ),
         Verdict::GaveUp => format!(
-            "You came to no conclusion. All your readings together make {truth} {} likely; half of what they prove is counted.",
-            percent(grade.trace.last().map_or(0.0, |moment| moment.of_truth))
+            "You came to no conclusion. All your readings together make {truth} {of_truth} likely; half of what they prove is counted."
         ),
     }
 }
@@ -100,20 +102,18 @@ fn relied(page: &mut String, grade: &Grade, reliance: &Reliance, system: UnitSys
         return;
     };
     let bits = reliance.bits();
-    let change = format!(
-        "from {} to {}",
-        percent(reliance.before),
-        percent(reliance.after)
-    );
+    let (before, after) = (percent(reliance.before), percent(reliance.after));
+    let change = if before == after {
+        format!("{before} before it and after it")
+    } else {
+        format!("from {before} to {after}")
+    };
     let verdict = if bits >= SAYS_FROM {
         format!("speaks for your conclusion: {change}")
     } else if bits <= -SAYS_FROM {
         format!("speaks against your conclusion: {change}")
     } else {
-        format!(
-            "tells next to nothing of your conclusion: {} before it and after it",
-            percent(reliance.after)
-        )
+        format!("tells next to nothing of your conclusion: {change}")
     };
     say!(page, "{}", show::note(note, system));
     say!(page, "             {verdict}");
@@ -172,10 +172,10 @@ fn when_to_stop(page: &mut String, grade: &Grade) {
         return;
     };
     let after = notes.iter().filter(|one| one.number > number).count();
-    let ignored = !grade
+    let ignored = grade
         .conclusion
         .as_ref()
-        .is_some_and(|conclusion| conclusion.because.contains(&number));
+        .is_some_and(|conclusion| !conclusion.because.contains(&number));
     say!(
         page,
         "All your readings together had proved it at {} with reading {number}{}.{}",
@@ -220,7 +220,8 @@ fn tell_rival(page: &mut String, bank: &Bank, grade: &Grade, rival: &Rival, syst
         if let Some(mode) = bank.catalogue().get(mode) {
             say!(
                 page,
-                "  Your session was run again with it, as bad as fits best: {} ({}).",
+                "  Run again with {}, as bad as fits best: {} ({}).",
+                name_of(bank, &mode.id),
                 mode.severity.show(*severity),
                 mode.severity.meaning
             );
@@ -239,11 +240,12 @@ fn tell_rival(page: &mut String, bank: &Bank, grade: &Grade, rival: &Rival, syst
         CUES_TOLD.div_ceil(2)
     };
     for cue in rival.cues.iter().take(told) {
-        tell_cue(page, cue, &grade.bay.words_of(cue.check), system);
+        tell_cue(page, grade, cue, system);
     }
 }
 
-fn tell_cue(page: &mut String, cue: &Cue, words: &str, system: UnitSystem) {
+fn tell_cue(page: &mut String, grade: &Grade, cue: &Cue, system: UnitSystem) {
+    let words = grade.bay.words_of(cue.check);
     let unit = cue.error.map(|(_, unit)| unit);
     let numbers = |notes: &[usize]| {
         let words: Vec<String> = notes.iter().map(ToString::to_string).collect();
@@ -261,6 +263,7 @@ fn tell_cue(page: &mut String, cue: &Cue, words: &str, system: UnitSystem) {
                 numbers(other)
             )
         }
+        (told, _) if grade.conclusion.is_none() => format!("you took it ({})", numbers(told)),
         (told, _) => format!("you took it ({}) and did not rely on it", numbers(told)),
     };
     say!(

@@ -129,18 +129,27 @@ pub(super) fn efficiency(page: &mut String, grade: &Grade) {
         say!(page, "No check promises anything on this car.");
         return;
     }
-    say!(
-        page,
-        "Who always makes the check that promises most bits a minute {} {:.1} bits in {} min:",
-        if best.proved {
-            "has"
-        } else {
-            "gets no further than"
-        },
-        best.bits(),
-        show::clock(best.seconds())
-    );
+    let clock = show::clock(best.seconds());
+    if best.proved {
+        say!(
+            page,
+            "Always making the check that promises most bits a minute proves it with {:.1} bits in {clock} min:",
+            best.bits()
+        );
+    } else {
+        say!(
+            page,
+            "Always making the check that promises most bits a minute does not prove it in {} checks and {clock} min: this is a hard car. It goes so:",
+            best.steps.len()
+        );
+    }
     steps(page, best);
+}
+
+/// A number with its sign, to a tenth; nothing is never below nothing.
+fn signed(bits: f64) -> String {
+    let tenths = libm::round(10.0 * bits);
+    format!("{:+.1}", 0.1 * tenths + 0.0)
 }
 
 /// A path, stop by stop.
@@ -153,10 +162,10 @@ pub(crate) fn steps(page: &mut String, path: &Path) {
         }
         say!(
             page,
-            "    {:<30} {:>5} min  told {:+.1} bits, now {}",
+            "    {:<30} {:>5} min  told {} bits, now {}",
             format!("`{}`", step.action),
             show::clock(step.seconds),
-            step.told_bits,
+            signed(step.told_bits),
             percent(step.probability)
         );
     }

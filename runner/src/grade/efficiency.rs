@@ -25,7 +25,8 @@ const ALLOWANCE: f64 = 2.0;
 impl Efficiency {
     /// Sets a session's time and readings beside the best path.
     ///
-    /// Time counts for as much of the proof as was got in it: a quick guess is not efficient.
+    /// Time counts for as much of the proof as was got in it: a quick guess is not efficient. The
+    /// grade gives nothing for a short way to a wrong answer.
     #[must_use]
     pub fn of(spent_s: f64, weighed: &Weighed, truth: &Claim, sure: f64, best: Path) -> Self {
         let before = truth.probability(&weighed.after(0));

@@ -130,7 +130,7 @@ impl Evidence {
         let wanted_bits = libm::log2(with.sure / before);
         let had = |of_truth: f64| proved_share(libm::log2(of_truth / before), wanted_bits);
         let share = match with.claim {
-            None => GIVEN_UP * had(with.truth.probability(&with.all.belief())),
+            None => GIVEN_UP * had(of_truth),
             Some(_) => {
                 let likeliest = likeliest_mode(with.explanations, &belief);
                 let rightly = (of_claim / likeliest).min(1.0);

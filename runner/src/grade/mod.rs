@@ -201,7 +201,13 @@ pub fn grade(
     });
     let trace = trace((bank, &bay, &times_s), &explanations, &all, &right, &truth);
     let calibration = Calibration::of(&trace);
-    let efficiency = Efficiency::of(bay.clock_s(), &all, &truth, sure, best);
+    let exactly = Claim {
+        explanations: right.clone(),
+    };
+    let mut efficiency = Efficiency::of(bay.clock_s(), &all, &exactly, sure, best);
+    if !diagnosis.is_right() {
+        efficiency.share = 0.0;
+    }
     let rivals = rivals(
         &stage,
         (&bay, &because),
