@@ -30,14 +30,16 @@ const SCRIPT: &str = "wear glasses\nwear gloves\ngauges zero\ngauges connect\nga
 fn explains(seen: &Seen, reading: &Reading) -> bool {
     let spec = || reading.check.tool().expect("an instrument").spec();
     match (seen, reading.value) {
-        (Seen::Range(low, high), Value::Number { shown, error, .. }) => {
-            shown >= low - error && shown <= high + error
-        }
-        (Seen::Range(_, high), Value::OutOfRange(true)) => {
-            *high > spec().most - spec().limit_of_error(spec().most)
-        }
-        (Seen::Range(low, _), Value::OutOfRange(false)) => {
-            *low < spec().least + spec().limit_of_error(spec().least)
+        (Seen::Range(..) | Seen::Swing(_), value) => {
+            let (low, high) = seen.ends().expect("a number");
+            match value {
+                Value::Number { shown, error, .. } => shown >= low - error && shown <= high + error,
+                Value::OutOfRange(true) => high > spec().most - spec().limit_of_error(spec().most),
+                Value::OutOfRange(false) => {
+                    low < spec().least + spec().limit_of_error(spec().least)
+                }
+                Value::Finding { .. } => false,
+            }
         }
         (Seen::Findings(findings), Value::Finding { key, .. }) => {
             findings.iter().any(|finding| finding.key == key)

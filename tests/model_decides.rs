@@ -315,7 +315,8 @@ fn take(bank: &Bank, case: &str, cue: &Cue) -> Note {
 /// what its lag leaves of the way from the air it comes from.
 fn shows(note: &Note, seen: &Seen, air_k: f64) -> bool {
     match (note.reading.value, seen) {
-        (Value::Number { shown, error, .. }, Seen::Range(low, high)) => {
+        (Value::Number { shown, error, .. }, Seen::Range(..) | Seen::Swing(_)) => {
+            let (low, high) = seen.ends().expect("a number");
             let spec = note.reading.check.tool().expect("an instrument").spec();
             let behind = match spec.unit {
                 Unit::Temperature => (-spec.time_s / spec.lag_s).exp() * (shown - air_k).abs(),

@@ -8,7 +8,7 @@ use sim_core::instruments::{Unit, Value};
 use sim_core::setup::{Setup, Temperature};
 
 use crate::bay::{Note, Opened};
-use crate::evidence::seen::Seen;
+use crate::evidence::seen::{Seen, Swing};
 
 /// A number of a quantity.
 #[must_use]
@@ -116,11 +116,13 @@ fn one_figure(number: f64) -> f64 {
 #[must_use]
 pub fn seen(seen: &Seen, unit: Option<Unit>, system: UnitSystem) -> String {
     match (seen, unit) {
-        (Seen::Range(low, high), Some(unit)) => {
+        (Seen::Range(low, high) | Seen::Swing(Swing([low, .., high])), Some(unit)) => {
             let (low, high) = (number(*low, unit, system), number(*high, unit, system));
             between(&low, &high)
         }
-        (Seen::Range(low, high), None) => format!("{low} to {high}"),
+        (Seen::Range(low, high) | Seen::Swing(Swing([low, .., high])), None) => {
+            format!("{low} to {high}")
+        }
         (Seen::Findings(findings), _) => {
             let words: Vec<&str> = findings.iter().map(|finding| finding.words).collect();
             words.join("; or ")

@@ -5,7 +5,7 @@ use serde::Serialize;
 use sim_core::instruments::Value;
 
 use crate::action::command_of;
-use crate::evidence::seen::Seen;
+use crate::evidence::seen::{Seen, Swing};
 use crate::grade::{Grade, Verdict};
 
 /// The result of a session.
@@ -211,7 +211,9 @@ impl From<&Value> for Shown {
 impl From<&Seen> for Shown {
     fn from(seen: &Seen) -> Self {
         match seen {
-            Seen::Range(low, high) => Self::Range([*low, *high]),
+            Seen::Range(low, high) | Seen::Swing(Swing([low, .., high])) => {
+                Self::Range([*low, *high])
+            }
             Seen::Findings(findings) => {
                 Self::Findings(findings.iter().map(|finding| finding.key).collect())
             }

@@ -12,7 +12,7 @@ use sim_core::instruments::{Check, Sense, ToolSpec, Value};
 
 use crate::evidence::explanation::{Explanation, Place};
 use crate::evidence::normal::{below, density};
-use crate::evidence::table::{CARS, Expected, Table, UNKNOWNS};
+use crate::evidence::table::{CARS, Expected, Table, UNKNOWNS, swing_variance};
 
 /// Probability that a number has nothing to do with what was to be read: a slip of hand or eye
 /// (common practice, no source), or a car that has just switched where none of those tried has. It then
@@ -86,20 +86,29 @@ impl Component {
                     mean,
                     towards,
                     variance,
+                    swing,
                     ..
                 },
                 Value::Number { shown, .. },
-            ) => self.number((*mean, *variance), towards, *shown, by_slip),
+            ) => match swing {
+                None => self.number((*mean, *variance), towards, *shown, by_slip),
+                Some(swing) => {
+                    let foreseen = self.foresee(*mean, towards, *variance);
+                    (1.0 - NUMBER_SLIP) * swinging(foreseen, swing, *shown) + by_slip
+                }
+            },
             (
                 Expected::Number {
                     mean,
                     towards,
                     variance,
+                    swing,
                     spec,
                 },
                 Value::OutOfRange(above),
             ) => {
-                let foreseen = self.foresee(*mean, towards, *variance);
+                let variance = variance + swing_variance(swing.as_ref());
+                let foreseen = self.foresee(*mean, towards, variance);
                 (1.0 - NUMBER_SLIP) * beyond(foreseen, spec, *above) + by_slip
             }
             (Expected::Findings(findings), Value::Finding { key, .. }) => {
@@ -140,6 +149,16 @@ impl Component {
     }
 }
 
+/// Density of what a swing shows at some second. Nothing is learned of the car from it: which second it
+/// was is not known either.
+fn swinging((mean, variance): (f64, f64), swing: &[(f64, f64); 4], shown: f64) -> f64 {
+    let quarters = swing.iter().map(|(off, more)| {
+        let deviation = (variance + more).sqrt();
+        0.25 * density((shown - mean - off) / deviation) / deviation
+    });
+    quarters.sum()
+}
+
 /// Probability that an instrument shows "over range", or below it, for a number foreseen so.
 fn beyond((mean, variance): (f64, f64), spec: &ToolSpec, above: bool) -> f64 {
     if above {
@@ -172,11 +191,12 @@ fn by_slip(
                 mean,
                 towards,
                 variance,
+                swing,
                 ..
             } = part.pooled(&place, &[1.0 / CARS as f64; CARS])
             {
                 let shared: f64 = towards.iter().map(|t| t * t).sum();
-                let deviation = (variance + shared).sqrt();
+                let deviation = (variance + shared + swing_variance(swing.as_ref())).sqrt();
                 let share = one.1.prior * place.weight;
                 weight += share;
                 sum += share * density((shown - mean) / deviation) / deviation;

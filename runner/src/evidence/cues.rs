@@ -186,16 +186,15 @@ fn kind_of(check: Check) -> Check {
 
 /// Standard deviation of a number between individuals, SI; 0 for a finding.
 fn spread(individuals: &[Vec<Panel>], moment: usize, index: usize, truth: &Seen) -> f64 {
-    let Seen::Range(low, high) = truth else {
+    let Some((low, high)) = truth.ends() else {
         return 0.0;
     };
     let mut squares = 0.0;
     let mut sum = 0.0;
     let mut count = 0.0;
     for one in individuals {
-        if let Some(Some(Seen::Range(other_low, other_high))) =
-            one.get(moment).map(|panel| &panel.seen[index])
-        {
+        let seen = one.get(moment).and_then(|panel| panel.seen[index].as_ref());
+        if let Some((other_low, other_high)) = seen.and_then(Seen::ends) {
             let off = 0.5 * (other_low + other_high - low - high);
             squares += off * off;
             sum += off;
@@ -211,13 +210,9 @@ fn spread(individuals: &[Vec<Panel>], moment: usize, index: usize, truth: &Seen)
 
 fn error_of(check: Check, seen: &Seen) -> Option<(f64, Unit)> {
     let spec = check.tool()?.spec();
-    match seen {
-        Seen::Range(low, high) => {
-            let mean = (0.5 * (low + high)).clamp(spec.least, spec.most);
-            Some((spec.limit_of_error(mean), spec.unit))
-        }
-        Seen::Findings(_) => None,
-    }
+    let (low, high) = seen.ends()?;
+    let mean = (0.5 * (low + high)).clamp(spec.least, spec.most);
+    Some((spec.limit_of_error(mean), spec.unit))
 }
 
 /// Whether a check made serves for another: the same place searched with a detector set finer or coarser.

@@ -18,7 +18,7 @@ use crate::evidence::belief::{Belief, Weighed};
 use crate::evidence::explanation::{Explanation, Grain, quantile};
 use crate::evidence::follow::Progress;
 use crate::evidence::replay::Stage;
-use crate::evidence::seen::Seen;
+use crate::evidence::seen::{Seen, Swing};
 use crate::evidence::table::Spread;
 use crate::evidence::tour::Tour;
 
@@ -145,6 +145,12 @@ fn one_of(seen: &Seen, draws: &mut Draws) -> Truth {
     let share = draws.uniform();
     match seen {
         Seen::Range(low, high) => Truth::Number(low + share * (high - low)),
+        Seen::Swing(Swing(values)) => {
+            let quarter = ((4.0 * share) as usize).min(3);
+            let part = 4.0 * share - quarter as f64;
+            let (from, to) = (values[quarter], values[quarter + 1]);
+            Truth::Number(from + part * (to - from))
+        }
         Seen::Findings(findings) => {
             Truth::Finding(findings[(share * findings.len() as f64) as usize])
         }

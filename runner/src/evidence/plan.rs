@@ -10,8 +10,8 @@ use crate::action::Action;
 use crate::evidence::belief::{Belief, Component, Weighed, slip_of};
 use crate::evidence::explanation::{Explanation, Place};
 use crate::evidence::information::{Bell, mutual_bits, number_bits};
-use crate::evidence::seen::Seen;
-use crate::evidence::table::{CARS, Expected, Table};
+use crate::evidence::seen::{Seen, Swing};
+use crate::evidence::table::{CARS, Expected, Table, swing_variance};
 use crate::evidence::tour::{Offer, Tour, gauges_on_s};
 
 /// Where a reader stands on the tour.
@@ -196,11 +196,13 @@ fn numbers_bits(
             mean,
             towards,
             variance,
+            swing,
             ..
         } = part.pooled(group.place, &group.cars)
         else {
             continue;
         };
+        let variance = variance + swing_variance(swing.as_ref());
         let (mean, variance) = group.heaviest.foresee(mean, &towards, variance);
         let bell = Bell {
             weight: group.weight,
@@ -423,14 +425,14 @@ pub(super) fn most_worth<'a>(worths: impl Iterator<Item = &'a Worth> + Clone) ->
     counts.next().cloned()
 }
 
-/// What a car shows as its instruments would show it without an error. Of a swing it is the upper end:
-/// what comes and goes is at one end or the other most of the time, and never half way for long.
+/// What a car shows as its instruments would show it without an error; of a swing what it is above and
+/// below for as long.
 #[must_use]
 pub fn plainly(check: Check, seen: Option<&Seen>) -> Value {
     match (seen, check.tool()) {
-        (Some(Seen::Range(_, high)), Some(tool)) => {
+        (Some(Seen::Range(value, _) | Seen::Swing(Swing([_, _, value, _, _]))), Some(tool)) => {
             let spec = tool.spec();
-            let value = *high;
+            let value = *value;
             if value > spec.most {
                 Value::OutOfRange(true)
             } else if value < spec.least {

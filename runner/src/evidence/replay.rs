@@ -6,13 +6,13 @@ use std::sync::Arc;
 use scenarios::{Bank, Case, Mode};
 use sim_core::car::Car;
 use sim_core::fluid::Fluid;
-use sim_core::instruments::{Check, Watch, truth};
+use sim_core::instruments::{Check, Truth, Watch, truth};
 use sim_core::parts::condenser::FanStage;
 use sim_core::setup::Setup;
 use sim_core::spec::CarSpec;
 
 use crate::action::Action;
-use crate::evidence::seen::Seen;
+use crate::evidence::seen::{Seen, Swing};
 use crate::session::{Session, Watcher};
 
 /// Everything a replay needs besides the car.
@@ -98,12 +98,22 @@ impl Replay {
         }
         let mut later = Later {
             checks,
+            swings: vec![Vec::new(); checks.len()],
             seen,
             pulse: self.pulse.clone(),
         };
         let mut session = self.session.clone();
         // Only a car that cannot go on refuses, and it shows what it has shown.
         let _ = session.perform(&Action::Wait(period_s), &mut later);
+        let swings = later.swings.into_iter().map(Swing::of);
+        for (seen, swing) in seen.iter_mut().zip(swings) {
+            if let (Some(Seen::Range(low, high)), Some(swing)) = (&seen, swing) {
+                let Swing([least, .., greatest]) = swing;
+                if low.min(least) < high.max(greatest) {
+                    *seen = Some(Seen::Swing(swing));
+                }
+            }
+        }
     }
 
     /// The session.
@@ -212,6 +222,8 @@ impl Watcher for Pulse {
 struct Later<'a> {
     checks: &'a [Check],
     seen: &'a mut [Option<Seen>],
+    /// Numbers, each with how long it was shown, s.
+    swings: Vec<Vec<(f64, f64)>>,
     pulse: Pulse,
 }
 
@@ -219,12 +231,16 @@ impl Watcher for Later<'_> {
     fn watch(&mut self, car: &Car, step_s: f64) {
         self.pulse.watch(car, step_s);
         let watch = self.pulse.lately(car.state().time_s);
-        for (check, seen) in self.checks.iter().zip(&mut *self.seen) {
+        let each = self.checks.iter().zip(&mut *self.seen);
+        for ((check, seen), swing) in each.zip(&mut self.swings) {
             if let Some(seen) = seen
                 && !tells_the_minute(*check)
                 && let Ok(now) = truth(car, *check, watch)
             {
-                seen.take_in(now);
+                match now {
+                    Truth::Number(value) => swing.push((value, step_s)),
+                    Truth::Finding(_) => seen.take_in(now),
+                }
             }
         }
     }

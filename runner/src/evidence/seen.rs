@@ -2,17 +2,65 @@
 
 use sim_core::instruments::{Finding, Truth};
 
-/// Everything a check shows over a moment: a car whose clutch comes and goes shows a range of
-/// pressures or several findings, whichever second one looks.
+/// Everything a check shows over a moment: a car whose clutch comes and goes shows a swing of pressures
+/// or several findings, whichever second one looks.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Seen {
     /// Least and greatest value, SI.
     Range(f64, f64),
+    /// A value that comes and goes.
+    Swing(Swing),
     /// What is noticed, each once.
     Findings(Vec<Finding>),
 }
 
+/// Values that a swing stays below for none, a quarter, half, three quarters and all of its time, SI.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Swing(pub [f64; 5]);
+
+impl Swing {
+    /// The swing of values that were shown for so many seconds each; `None` without any.
+    ///
+    /// ```
+    /// use runner::evidence::seen::Swing;
+    /// let swing = Swing::of(vec![(1.0, 30.0), (9.0, 10.0), (2.0, 0.0)]).unwrap();
+    /// assert_eq!(swing.0, [1.0, 1.0, 1.0, 1.0, 9.0]);
+    /// assert_eq!(Swing::of(Vec::new()), None);
+    /// ```
+    #[must_use]
+    pub fn of(mut shown: Vec<(f64, f64)>) -> Option<Self> {
+        shown.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let (least, greatest) = (shown.first()?.0, shown.last()?.0);
+        let whole: f64 = shown.iter().map(|(_, seconds)| seconds).sum();
+        let below = |share: f64| {
+            let mut passed = 0.0;
+            let reached = shown.iter().find(|(_, seconds)| {
+                passed += seconds;
+                passed >= share * whole
+            });
+            reached.map_or(greatest, |(value, _)| *value)
+        };
+        Some(Self([
+            least,
+            below(0.25),
+            below(0.5),
+            below(0.75),
+            greatest,
+        ]))
+    }
+}
+
 impl Seen {
+    /// Least and greatest of a number, SI.
+    #[must_use]
+    pub fn ends(&self) -> Option<(f64, f64)> {
+        match self {
+            Self::Range(low, high) => Some((*low, *high)),
+            Self::Swing(Swing([low, .., high])) => Some((*low, *high)),
+            Self::Findings(_) => None,
+        }
+    }
+
     /// What one truth shows.
     #[must_use]
     pub fn of(truth: Truth) -> Self {
@@ -34,7 +82,7 @@ impl Seen {
                     known.push(finding);
                 }
             }
-            (Self::Range(..), Truth::Finding(_)) | (Self::Findings(_), Truth::Number(_)) => {}
+            _ => {}
         }
     }
 }
@@ -51,7 +99,9 @@ pub enum Shown<'a> {
 impl<'a> From<&'a Seen> for Shown<'a> {
     fn from(seen: &'a Seen) -> Self {
         match seen {
-            Seen::Range(low, high) => Self::Range(*low, *high),
+            Seen::Range(low, high) | Seen::Swing(Swing([low, .., high])) => {
+                Self::Range(*low, *high)
+            }
             Seen::Findings(findings) => {
                 Self::Keys(findings.iter().map(|finding| finding.key).collect())
             }

@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 use sim_core::instruments::{Check, Tool, ToolSpec};
 
 use crate::evidence::explanation::{Explanation, Place};
-use crate::evidence::seen::{Seen, Shown};
+use crate::evidence::seen::{Seen, Shown, Swing};
 
 /// Individuals of the model that stand for its healthy spread.
 pub const CARS: usize = 8;
@@ -144,8 +144,8 @@ pub struct Column {
 /// In the order of the fleet.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 enum Cells {
-    /// Least and greatest; `None` where the check cannot be made.
-    Numbers(Vec<Option<(f64, f64)>>),
+    /// The swing by its times; `None` where the check cannot be made. Seven figures are enough.
+    Numbers(Vec<Option<[f32; 5]>>),
     /// Which of the findings named, one bit each; 0 where the check cannot be made.
     Findings { keys: Vec<String>, sets: Vec<u32> },
     /// No car allows it.
@@ -160,10 +160,14 @@ impl Column {
     pub fn of<'a>(seen: impl Iterator<Item = Option<&'a Seen>> + Clone) -> Self {
         let cells = match seen.clone().flatten().next() {
             None => Cells::Nothing,
-            Some(Seen::Range(..)) => {
-                let number = |one: Option<&Seen>| match one {
-                    Some(Seen::Range(low, high)) => Some((*low, *high)),
-                    _ => None,
+            Some(Seen::Range(..) | Seen::Swing(_)) => {
+                let number = |one: Option<&Seen>| match one? {
+                    Seen::Range(low, high) => {
+                        let mid = 0.5 * (low + high);
+                        Some([*low, mid, mid, mid, *high].map(|value| value as f32))
+                    }
+                    Seen::Swing(Swing(values)) => Some(values.map(|value| value as f32)),
+                    Seen::Findings(_) => None,
                 };
                 Cells::Numbers(seen.map(number).collect())
             }
@@ -227,8 +231,11 @@ pub enum Expected<'a> {
         mean: f64,
         /// Per unknown.
         towards: [f64; UNKNOWNS],
-        /// The reading's own variance.
+        /// The reading's own variance, without the swing.
         variance: f64,
+        /// Where the swing is beside the mean, each quarter of its time as middle and variance; `None`
+        /// where there is none.
+        swing: Option<[(f64, f64); 4]>,
         /// The instrument.
         spec: ToolSpec,
     },
@@ -320,7 +327,8 @@ impl<'a> Part<'a> {
     fn typical(&self, node: usize) -> Option<Shown<'a>> {
         match &self.column.cells {
             Cells::Numbers(all) => {
-                all[self.first + node].map(|(low, high)| Shown::Range(low, high))
+                let ends = |swing: [f32; 5]| Shown::Range(swing[0].into(), swing[4].into());
+                all[self.first + node].map(ends)
             }
             Cells::Findings { keys, sets } => {
                 let set = sets[self.first + node];
@@ -339,36 +347,46 @@ impl<'a> Part<'a> {
 
     fn number(
         &self,
-        all: &[Option<(f64, f64)>],
+        all: &[Option<[f32; 5]>],
         place: &Place,
         weights: &[f64; CARS],
     ) -> Expected<'a> {
-        let at = |node: usize| all[self.first + node];
+        let at = |node: usize| all[self.first + node].map(|swing| swing.map(f64::from));
         let (Some(tool), Some(here)) = (self.check.tool(), at(place.node)) else {
             return Expected::Nothing;
         };
         let spec = tool.spec();
         let next = at(place.next).unwrap_or(here);
-        let on_the_way = |from: f64, to: f64| from + place.share * (to - from);
-        let swing = on_the_way(here.1 - here.0, next.1 - next.0);
-        let mut mean = on_the_way(middle(here), middle(next));
+        let mut on_the_way: [f64; 5] =
+            std::array::from_fn(|at| here[at] + place.share * (next[at] - here[at]));
+        let swings = on_the_way[4] > on_the_way[0];
         let mut towards = [0.0; UNKNOWNS];
-        let mut variance = uniform_variance(swing);
+        let mut variance = 0.0;
         // How the individuals differ from the typical car.
         let around = AROUND / CARS as f64;
         let (mut shift, mut square) = (0.0, 0.0);
         for index in 0..CARS {
             let (individual, typical) = self.individual(place.node, index);
-            let apart = match (all[individual], all[typical]) {
-                (Some(theirs), Some(typical)) => apart(theirs, typical),
-                _ => 0.0,
+            let (Some(theirs), Some(typical)) = (all[individual], all[typical]) else {
+                continue;
             };
-            shift += weights[index] * apart;
-            square += weights[index] * apart * apart;
+            let apart = apart(&theirs, &typical);
+            if swings {
+                // One that comes and goes does so in its own way, at either end of the swing.
+                for (at, value) in on_the_way.iter_mut().enumerate() {
+                    let off = f64::from(theirs[at]) - f64::from(typical[at]);
+                    *value += weights[index] * (1.0 - AROUND).sqrt() * off;
+                }
+            } else {
+                shift += weights[index] * apart;
+                square += weights[index] * apart * apart;
+            }
             towards[index] = apart * (around * (1.0 - OWN)).sqrt();
             variance += around * OWN * apart * apart;
         }
-        mean += (1.0 - AROUND).sqrt() * shift;
+        on_the_way.sort_by(f64::total_cmp);
+        let mean = middle(on_the_way) + (1.0 - AROUND).sqrt() * shift;
+        let swing = swing_of(on_the_way);
         variance += (1.0 - AROUND) * (square - shift * shift).max(0.0);
         // The severity of the first mode lies anywhere in the part that the place stands for.
         towards[CARS] = place.width * (middle(next) - middle(here)) / 12.0_f64.sqrt();
@@ -393,6 +411,7 @@ impl<'a> Part<'a> {
             mean,
             towards,
             variance,
+            swing,
             spec,
         }
     }
@@ -438,17 +457,38 @@ impl<'a> Part<'a> {
     }
 }
 
-/// Middle of a swing.
-fn middle((low, high): (f64, f64)) -> f64 {
-    0.5 * (low + high)
+/// Mean of a swing over its time, each quarter of it taken as even.
+fn middle(swing: [f64; 5]) -> f64 {
+    (0.5 * (swing[0] + swing[4]) + swing[1] + swing[2] + swing[3]) / 4.0
 }
 
-/// How far an individual is from the typical car, least and greatest. Where one of them swings and the
-/// other stands still at the moment, that is no difference between them that a fault keeps: the ends
-/// that lie nearer count.
-fn apart(individual: (f64, f64), typical: (f64, f64)) -> f64 {
-    let (low, high) = (individual.0 - typical.0, individual.1 - typical.1);
-    if low.abs() < high.abs() { low } else { high }
+/// The quarters of a swing beside its mean.
+fn swing_of(swing: [f64; 5]) -> Option<[(f64, f64); 4]> {
+    (swing[4] > swing[0]).then(|| {
+        let mean = middle(swing);
+        std::array::from_fn(|quarter| {
+            let (from, to) = (swing[quarter], swing[quarter + 1]);
+            (0.5 * (from + to) - mean, uniform_variance(to - from))
+        })
+    })
+}
+
+/// Variance of a swing over its time.
+#[must_use]
+pub fn swing_variance(swing: Option<&[(f64, f64); 4]>) -> f64 {
+    let quarters = swing.into_iter().flatten();
+    quarters
+        .map(|(off, variance)| 0.25 * (off * off + variance))
+        .sum()
+}
+
+/// How far an individual is from the typical car. Where one of them swings and the other stands still at
+/// the moment, that is no difference between them that a fault keeps: what lies nearest counts.
+fn apart(individual: &[f32; 5], typical: &[f32; 5]) -> f64 {
+    let each = individual.iter().zip(typical);
+    let off = each.map(|(theirs, typical)| f64::from(*theirs) - f64::from(*typical));
+    off.min_by(|a, b| a.abs().total_cmp(&b.abs()))
+        .unwrap_or_default()
 }
 
 /// Variance of a value that lies anywhere within a width.
