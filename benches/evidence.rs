@@ -10,9 +10,9 @@ use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
 use runner::action::Action;
 use runner::bay::Bay;
 use runner::evidence::follow::Follower;
+use runner::evidence::layout::Spread;
 use runner::evidence::plan::{Standing, worths};
 use runner::evidence::reader::Tours;
-use runner::evidence::table::Spread;
 use scenarios::Case;
 
 /// A car whose clutch comes and goes for most of the session: the slowest of the bank to follow, and

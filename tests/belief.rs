@@ -9,8 +9,8 @@ use rayon::ThreadPoolBuilder;
 use runner::bay::{Bay, Note};
 use runner::evidence::belief::Weighed;
 use runner::evidence::follow::Follower;
+use runner::evidence::layout::Spread;
 use runner::evidence::reader::Reader;
-use runner::evidence::table::Spread;
 use scenarios::Case;
 
 /// Findings, numbers, a wait that is long enough to leave unlikely cars standing, and a late reading.

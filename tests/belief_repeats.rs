@@ -6,9 +6,11 @@
 
 use coldtrail_checks::stand::bank;
 use runner::evidence::belief::Weighed;
+use runner::evidence::column::Column;
 use runner::evidence::explanation::{Explanation, Grain, explanations};
+use runner::evidence::layout::{CARS, Layout, Spread};
 use runner::evidence::seen::Seen;
-use runner::evidence::table::{CARS, Column, Layout, Spread, Table};
+use runner::evidence::table::Table;
 use scenarios::Case;
 use sim_core::instruments::{Check, Unit, Value, Vent};
 

@@ -8,7 +8,8 @@ use coldtrail_checks::tours::{Followed, actions, graded};
 use runner::action::{Action, Conclusion};
 use runner::bay::Bay;
 use runner::evidence::follow::Follower;
-use runner::grade::{Diagnosis, Grade, Reliance, Verdict, judge};
+use runner::evidence::layout::Spread;
+use runner::grade::{Claim, Diagnosis, Grade, Verdict, judge};
 use runner::safety::SlipKind;
 use scenarios::Case;
 
@@ -238,16 +239,13 @@ fn giving_up_earns_half_of_the_evidence_alone() {
     assert_eq!(given_up.mark.calibration, 0.0, "nothing was stated");
 }
 
-/// How likely the fault in the car was before anything was read.
+/// How likely what counts as right was before anything was read.
 fn prior_of(grade: &Grade) -> f64 {
-    let follower = Follower::new(
-        bank(),
-        &school_run(),
-        runner::evidence::table::Spread::Healthy,
-    );
-    let follower = follower.unwrap();
-    let belief = follower.weigh(&[]).belief();
-    belief.of_mode(follower.explanations(), &grade.diagnosis.true_mode)
+    let follower = Follower::new(bank(), &school_run(), Spread::Healthy).unwrap();
+    let mut right = grade.alike.clone();
+    right.push(grade.diagnosis.true_mode.clone());
+    let claim = Claim::of_modes(follower.explanations(), &right);
+    claim.probability(&follower.weigh(&[]).belief())
 }
 
 /// Readings that fit only ever prove more; none is a guess, and a guess earns no evidence.
@@ -277,29 +275,25 @@ fn more_evidence_never_lowers_its_mark() {
     );
 }
 
-/// Undercharge was concluded on a car whose valve is stuck: the high gauge contradicts it.
+/// Undercharge was concluded on a car whose valve is stuck. Both gauges contradict it: short of charge,
+/// the car would have cut out before its low side fell so far.
 #[test]
-fn a_reading_that_speaks_against_costs() {
-    let bits = |grade: &Grade, number: usize| {
-        let relied_on = &grade.evidence.relied_on;
-        let reliance = relied_on.iter().find(|one| one.number == number);
-        reliance.map(Reliance::bits).expect("relied on")
-    };
-    // With the low gauge alone it would fit; the high gauge is too low for the charge there is.
-    let without = concluding("undercharge because 1");
-    assert!(bits(&without, 1) > 1.0, "{:?}", without.evidence.relied_on);
-    let with = concluding("undercharge because 1 2");
-    assert!(bits(&with, 2) < -2.0, "{:?}", with.evidence.relied_on);
-    assert_eq!(with.evidence.verdict, Verdict::Misread);
-    // More evidence is held, and it is read less rightly: that half of the marks falls.
-    let rightly = |grade: &Grade| {
-        let prior = prior_of(grade);
-        let sure = bank().marks().reader.sure;
-        let had = (grade.evidence.of_truth / prior).log2() / (sure / prior).log2();
-        2.0 * grade.evidence.share / had - 1.0
-    };
-    assert!(rightly(&without) > 0.4, "{:?}", without.evidence.share);
-    assert!(rightly(&with) < 0.1, "{:?}", with.evidence.share);
+fn readings_that_speak_against_the_conclusion_earn_half() {
+    let wrongly = concluding("undercharge because 1 2");
+    let rightly = concluding("valve-stuck-shut because 1 2");
+    for reliance in &wrongly.evidence.relied_on {
+        assert!(reliance.bits() < -1.0, "{reliance:?}");
+    }
+    assert_eq!(wrongly.evidence.verdict, Verdict::Misread);
+    // The same readings prove the same of the car, whatever is concluded from them.
+    assert_eq!(wrongly.evidence.of_truth, rightly.evidence.of_truth);
+    let had = (rightly.evidence.of_truth / prior_of(&rightly)).log2();
+    let wanted = (bank().marks().reader.sure / prior_of(&rightly)).log2();
+    let had = (had / wanted).clamp(0.0, 1.0);
+    // Having them is half; the other half goes as far as they make the conclusion likeliest.
+    let half = wrongly.evidence.share / had;
+    assert!((0.5..0.55).contains(&half), "{half}");
+    assert!(rightly.evidence.share / had > 0.9, "{:?}", rightly.evidence);
 }
 
 /// Each unsafe act, played on a car, and the slips it has to be.

@@ -12,10 +12,11 @@ use scenarios::{Bank, Case};
 use sha2::{Digest, Sha256};
 use sim_core::fluid::FluidError;
 
+use crate::evidence::column::Column;
 use crate::evidence::explanation::{Grain, explanations};
 use crate::evidence::follow::Progress;
+use crate::evidence::layout::{Layout, Spread};
 use crate::evidence::reader::Tours;
-use crate::evidence::table::{Column, Layout, Spread};
 use crate::evidence::tour::Tour;
 
 /// Tours in a folder, or in memory only where there is none.

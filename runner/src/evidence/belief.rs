@@ -11,8 +11,9 @@ use scenarios::SenseSlips;
 use sim_core::instruments::{Check, Sense, ToolSpec, Value};
 
 use crate::evidence::explanation::{Explanation, Place};
+use crate::evidence::layout::CARS;
 use crate::evidence::normal::{below, density};
-use crate::evidence::table::{CARS, Expected, Table, UNKNOWNS, swing_variance};
+use crate::evidence::table::{Expected, Table, UNKNOWNS, swing_variance};
 
 /// Probability that a number has nothing to do with what was to be read: a slip of hand or eye
 /// (common practice, no source), or a car that has just switched where none of those tried has. It then

@@ -14,10 +14,12 @@ use sim_core::fluid::Fluid;
 use crate::action::Action;
 use crate::bay::Note;
 use crate::evidence::belief::Weighed;
+use crate::evidence::column::Column;
 use crate::evidence::explanation::{Explanation, Grain, explanations};
+use crate::evidence::layout::{CARS, Layout, Spread};
 use crate::evidence::replay::{Replay, Stage};
 use crate::evidence::seen::Seen;
-use crate::evidence::table::{CARS, Column, Layout, Spread, Table};
+use crate::evidence::table::Table;
 
 /// Told how far a long search has come; called from several threads.
 pub trait Progress: Sync {

@@ -17,9 +17,9 @@ use sim_core::spread::individual;
 use crate::evidence::belief::{Belief, Weighed};
 use crate::evidence::explanation::{Explanation, Grain, quantile};
 use crate::evidence::follow::Progress;
+use crate::evidence::layout::Spread;
 use crate::evidence::replay::Stage;
 use crate::evidence::seen::{Seen, Swing};
-use crate::evidence::table::Spread;
 use crate::evidence::tour::Tour;
 
 /// What is in a car and what was believed of it.

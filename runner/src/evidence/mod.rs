@@ -5,11 +5,13 @@
 
 pub mod alike;
 pub mod belief;
+pub mod column;
 pub mod cues;
 pub mod explanation;
 pub mod follow;
 pub mod honesty;
 pub mod information;
+pub mod layout;
 pub mod normal;
 pub mod plan;
 pub mod reader;

@@ -10,8 +10,9 @@ use crate::action::Action;
 use crate::evidence::belief::{Belief, Component, Weighed, slip_of};
 use crate::evidence::explanation::{Explanation, Place};
 use crate::evidence::information::{Bell, mutual_bits, number_bits};
+use crate::evidence::layout::CARS;
 use crate::evidence::seen::{Seen, Swing};
-use crate::evidence::table::{CARS, Expected, Table, swing_variance};
+use crate::evidence::table::{Expected, Table, swing_variance};
 use crate::evidence::tour::{Offer, Tour, gauges_on_s};
 
 /// Where a reader stands on the tour.

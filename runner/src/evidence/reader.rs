@@ -10,8 +10,8 @@ use crate::action::{Action, Control, EngineSpeed};
 use crate::bay::{Bay, Note};
 use crate::evidence::explanation::{Explanation, Grain};
 use crate::evidence::follow::{Follower, Progress};
+use crate::evidence::layout::Spread;
 use crate::evidence::plan::{Standing, Worth, most_worth, worths};
-use crate::evidence::table::Spread;
 use crate::evidence::tour::Tour;
 use crate::session::Gauges;
 

@@ -1,18 +1,13 @@
 //! What every car that could stand in the bay would show, reading by reading, and what that lets an
 //! explanation expect.
-//!
-//! Brute force runs every severity on every individual of the model. It is enough to run the
-//! severities on the model's typical car, and to take from [`CARS`] individuals how they differ from it:
-//! see [`Spread`]. What that costs against brute force is measured in `benches/README.md`.
 
-use serde::{Deserialize, Serialize};
 use sim_core::instruments::{Check, Tool, ToolSpec};
 
+use crate::evidence::column::{Cells, Column};
 use crate::evidence::explanation::{Explanation, Place};
-use crate::evidence::seen::{Seen, Shown, Swing};
+use crate::evidence::layout::{CARS, Layout};
+use crate::evidence::seen::Shown;
 
-/// Individuals of the model that stand for its healthy spread.
-pub const CARS: usize = 8;
 /// Most modes an explanation has.
 const MOST_MODES: usize = 3;
 /// What a component does not know of its car and learns from readings: how far it lies towards each
@@ -37,179 +32,6 @@ const AROUND: f64 = 0.5;
 /// two readings go together only roughly (the shrinkage towards a diagonal of Ledoit & Wolf 2004;
 /// the share is a choice of ours, see `coldtrail author calibrate`).
 const OWN: f64 = 0.3;
-
-/// From which cars an explanation takes how individuals of the model differ.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Spread {
-    /// From healthy individuals: they differ with a fault as they do without.
-    Healthy,
-    /// From individuals with the fault at its middle severity.
-    Each,
-    /// From individuals at every severity: brute force.
-    All,
-}
-
-/// Where the cars of each explanation stand in a column: its severities on the typical car, then its
-/// individuals.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Layout {
-    spread: Spread,
-    firsts: Vec<usize>,
-    cars: usize,
-}
-
-impl Layout {
-    /// Places for the cars of the explanations; the first is the one with nothing broken.
-    #[must_use]
-    pub fn new(explanations: &[Explanation], spread: Spread) -> Self {
-        let mut cars = 0;
-        let mut firsts = Vec::with_capacity(explanations.len());
-        for (index, one) in explanations.iter().enumerate() {
-            firsts.push(cars);
-            cars += one.nodes() + Self::run_on(one, index, spread).len() * CARS;
-        }
-        Self {
-            spread,
-            firsts,
-            cars,
-        }
-    }
-
-    /// The severities of an explanation at which individuals are run.
-    #[must_use]
-    pub fn run_on(explanation: &Explanation, index: usize, spread: Spread) -> Vec<usize> {
-        match spread {
-            Spread::Healthy if index > 0 => Vec::new(),
-            Spread::Healthy | Spread::Each => vec![explanation.middle()],
-            Spread::All => (0..explanation.nodes()).collect(),
-        }
-    }
-
-    /// Number of cars.
-    #[must_use]
-    pub fn cars(&self) -> usize {
-        self.cars
-    }
-
-    /// Places in a column of the cars that a component's expectations rest on: the nodes around it,
-    /// and those the spread is taken from.
-    pub fn rests_on(
-        &self,
-        (index, explanation): (usize, &Explanation),
-        place: &Place,
-    ) -> impl Iterator<Item = usize> {
-        let first = self.firsts[index];
-        let node = place.node;
-        let beside = (0..explanation.dimensions()).flat_map(move |dimension| {
-            let (milder, worse) = explanation.neighbours(node, dimension);
-            [milder, worse]
-        });
-        let nodes = beside.flatten().chain([node, place.next]);
-        let individuals = (0..CARS).flat_map(move |car| {
-            let (individual, typical) = self.individual((first, explanation), node, car);
-            [individual, typical]
-        });
-        nodes.map(move |node| first + node).chain(individuals)
-    }
-
-    /// Place of an individual that goes with a severity, and of the typical car it is set against.
-    fn individual(
-        &self,
-        (first, explanation): (usize, &Explanation),
-        node: usize,
-        car: usize,
-    ) -> (usize, usize) {
-        let own = first + explanation.nodes();
-        match self.spread {
-            // The explanation with nothing broken comes first: its one car, then the individuals.
-            Spread::Healthy => (1 + car, 0),
-            Spread::Each => (own + car, first + explanation.middle()),
-            Spread::All => (own + node * CARS + car, first + node),
-        }
-    }
-
-    /// From which cars explanations take the spread.
-    #[must_use]
-    pub fn spread(&self) -> Spread {
-        self.spread
-    }
-}
-
-/// What all cars show in one check at one moment.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Column {
-    cells: Cells,
-}
-
-/// In the order of the fleet.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-enum Cells {
-    /// The swing by its times; `None` where the check cannot be made. Seven figures are enough.
-    Numbers(Vec<Option<[f32; 5]>>),
-    /// Which of the findings named, one bit each; 0 where the check cannot be made.
-    Findings { keys: Vec<String>, sets: Vec<u32> },
-    /// No car allows it.
-    Nothing,
-}
-
-/// Most findings that one check tells apart.
-const MOST_FINDINGS: usize = u32::BITS as usize;
-
-impl Column {
-    /// Sorts what the cars have shown.
-    pub fn of<'a>(seen: impl Iterator<Item = Option<&'a Seen>> + Clone) -> Self {
-        let cells = match seen.clone().flatten().next() {
-            None => Cells::Nothing,
-            Some(Seen::Range(..) | Seen::Swing(_)) => {
-                let number = |one: Option<&Seen>| match one? {
-                    Seen::Range(low, high) => {
-                        let mid = 0.5 * (low + high);
-                        Some([*low, mid, mid, mid, *high].map(|value| value as f32))
-                    }
-                    Seen::Swing(Swing(values)) => Some(values.map(|value| value as f32)),
-                    Seen::Findings(_) => None,
-                };
-                Cells::Numbers(seen.map(number).collect())
-            }
-            Some(Seen::Findings(_)) => {
-                let mut keys: Vec<String> = Vec::new();
-                let mut set = |one: Option<&Seen>| {
-                    let mut bits = 0;
-                    if let Some(Seen::Findings(findings)) = one {
-                        for finding in findings {
-                            let known = keys.iter().position(|key| key == finding.key);
-                            let index = known.unwrap_or_else(|| {
-                                keys.push(finding.key.to_owned());
-                                keys.len() - 1
-                            });
-                            bits |= 1_u32 << index.min(MOST_FINDINGS - 1);
-                        }
-                    }
-                    bits
-                };
-                let sets = seen.map(&mut set).collect();
-                Cells::Findings { keys, sets }
-            }
-        };
-        Self { cells }
-    }
-
-    /// Whether no car allows the check.
-    #[must_use]
-    pub fn is_empty(&self) -> bool {
-        self.cells == Cells::Nothing
-    }
-
-    /// Number of cars, where any car allows the check.
-    #[must_use]
-    pub fn cars(&self) -> usize {
-        match &self.cells {
-            Cells::Numbers(all) => all.len(),
-            Cells::Findings { sets, .. } => sets.len(),
-            Cells::Nothing => 0,
-        }
-    }
-}
 
 /// Predictions for all explanations.
 #[derive(Clone, Debug, PartialEq)]

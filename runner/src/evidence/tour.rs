@@ -13,11 +13,13 @@ use sim_core::spec::CarSpec;
 use std::sync::Arc;
 
 use crate::action::{Action, Control, EngineSpeed, GaugeStep, Gear, Request, Sample};
+use crate::evidence::column::Column;
 use crate::evidence::explanation::{Explanation, Grain};
 use crate::evidence::follow::{Fleet, Progress};
+use crate::evidence::layout::{Layout, Spread};
 use crate::evidence::replay::{Replay, Stage};
 use crate::evidence::seen::Seen;
-use crate::evidence::table::{Column, Layout, Spread, Table};
+use crate::evidence::table::Table;
 use crate::safety::slips_of;
 use crate::session::possible_on_the_road;
 

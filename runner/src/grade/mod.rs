@@ -173,9 +173,11 @@ pub fn grade(
     main.insert(0, diagnosis.true_mode.clone());
     let truth = Claim::of_modes(&explanations, &main);
 
-    let mut because = conclusion
-        .as_ref()
-        .map_or(Vec::new(), |c| c.because.clone());
+    // Who comes to no conclusion is shown what all their readings leave open.
+    let mut because = match &conclusion {
+        Some(conclusion) => conclusion.because.clone(),
+        None => (1..=bay.notes().len()).collect(),
+    };
     because.sort_unstable();
     because.dedup();
     let columns: Vec<usize> = because.iter().map(|number| number - 1).collect();

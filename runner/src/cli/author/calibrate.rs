@@ -11,7 +11,7 @@ use crate::cli::{EXIT_OK, Streams};
 use crate::evidence::explanation::Grain;
 use crate::evidence::follow::Progress;
 use crate::evidence::honesty::{Bin, Trial, bins, by_mode, calibration_error, confusions, trials};
-use crate::evidence::table::Spread;
+use crate::evidence::layout::Spread;
 
 /// What `coldtrail author calibrate` is asked.
 #[derive(Args, Clone, Debug)]

@@ -1,0 +1,81 @@
+//! What all cars show in one check at one moment, as small as it can be kept.
+
+use serde::{Deserialize, Serialize};
+
+use crate::evidence::seen::{Seen, Swing};
+
+/// What all cars show in one check at one moment.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Column {
+    pub(super) cells: Cells,
+}
+
+/// In the order of the fleet.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub(super) enum Cells {
+    /// The swing by its times; `None` where the check cannot be made. Seven figures are enough.
+    Numbers(Vec<Option<[f32; 5]>>),
+    /// Which of the findings named, one bit each; 0 where the check cannot be made.
+    Findings { keys: Vec<String>, sets: Vec<u32> },
+    /// No car allows it.
+    Nothing,
+}
+
+/// Most findings that one check tells apart.
+const MOST_FINDINGS: usize = u32::BITS as usize;
+
+impl Column {
+    /// Sorts what the cars have shown.
+    pub fn of<'a>(seen: impl Iterator<Item = Option<&'a Seen>> + Clone) -> Self {
+        let cells = match seen.clone().flatten().next() {
+            None => Cells::Nothing,
+            Some(Seen::Range(..) | Seen::Swing(_)) => {
+                let number = |one: Option<&Seen>| match one? {
+                    Seen::Range(low, high) => {
+                        let mid = 0.5 * (low + high);
+                        Some([*low, mid, mid, mid, *high].map(|value| value as f32))
+                    }
+                    Seen::Swing(Swing(values)) => Some(values.map(|value| value as f32)),
+                    Seen::Findings(_) => None,
+                };
+                Cells::Numbers(seen.map(number).collect())
+            }
+            Some(Seen::Findings(_)) => {
+                let mut keys: Vec<String> = Vec::new();
+                let mut set = |one: Option<&Seen>| {
+                    let mut bits = 0;
+                    if let Some(Seen::Findings(findings)) = one {
+                        for finding in findings {
+                            let known = keys.iter().position(|key| key == finding.key);
+                            let index = known.unwrap_or_else(|| {
+                                keys.push(finding.key.to_owned());
+                                keys.len() - 1
+                            });
+                            bits |= 1_u32 << index.min(MOST_FINDINGS - 1);
+                        }
+                    }
+                    bits
+                };
+                let sets = seen.map(&mut set).collect();
+                Cells::Findings { keys, sets }
+            }
+        };
+        Self { cells }
+    }
+
+    /// Whether no car allows the check.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.cells == Cells::Nothing
+    }
+
+    /// Number of cars, where any car allows the check.
+    #[must_use]
+    pub fn cars(&self) -> usize {
+        match &self.cells {
+            Cells::Numbers(all) => all.len(),
+            Cells::Findings { sets, .. } => sets.len(),
+            Cells::Nothing => 0,
+        }
+    }
+}
