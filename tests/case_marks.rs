@@ -31,9 +31,15 @@ fn a_case_is_marked_by_its_own_weights() {
     let mark = &grade.mark;
     assert_eq!((mark.diagnosis, mark.safety), (50.0, 10.0));
     assert_eq!((mark.evidence, mark.efficiency), (0.0, 0.0));
-    // 90 % of what is so is a Brier score of 0.01, of the 0.25 that calling it even would be.
+    // Stated at 90 %, against what the one reading allowed; 0.25 is what calling everything even loses.
+    let ideal = grade.trace.last().unwrap().stated.as_ref().unwrap().ideal;
+    let loss = (0.9 - ideal) * (0.9 - ideal);
     assert!(
-        (mark.calibration - 40.0 * (1.0 - 0.01 / 0.25)).abs() < 1e-9,
+        loss > 1e-3,
+        "a reading that leaves nothing to be unsure of: {ideal}"
+    );
+    assert!(
+        (mark.calibration - 40.0 * (1.0 - loss / 0.25).max(0.0)).abs() < 1e-9,
         "{mark:?}"
     );
     assert_eq!((grade.hints, mark.hints), (1, -bank.marks().hint.cost));

@@ -225,18 +225,22 @@ fn what_no_check_tells_apart_counts_as_right() {
 #[test]
 fn giving_up_earns_half_of_the_evidence_alone() {
     let given_up = FOLLOWED.ending("");
-    let sure = bank().marks().reader.sure;
     let moment = given_up.trace.last().unwrap();
-    let prior = prior_of(&given_up);
-    let proved = (moment.of_truth / prior).log2() / (sure / prior).log2();
+    let proved = had(moment.of_truth, prior_of(&given_up));
     let weights = bank().marks().weights;
-    assert!(
-        (given_up.mark.evidence - 0.5 * weights.evidence * proved.clamp(0.0, 1.0)).abs() < 1e-9
-    );
+    assert!((given_up.mark.evidence - 0.5 * weights.evidence * proved).abs() < 1e-9);
     assert!(given_up.mark.evidence > 5.0, "{:?}", given_up.mark);
     assert_eq!(given_up.evidence.verdict, Verdict::GaveUp);
     assert_eq!((given_up.mark.diagnosis, given_up.mark.safety), (0.0, 0.0));
     assert_eq!(given_up.mark.calibration, 0.0, "nothing was stated");
+}
+
+/// How far a probability goes to prove something: half by bits, half by how near it comes.
+fn had(probability: f64, prior: f64) -> f64 {
+    let sure = bank().marks().reader.sure;
+    let by_bits = (probability / prior).log2() / (sure / prior).log2();
+    let near = (probability - prior) / (sure - prior);
+    0.5 * (by_bits.clamp(0.0, 1.0) + near.clamp(0.0, 1.0))
 }
 
 /// How likely what counts as right was before anything was read.
@@ -287,9 +291,7 @@ fn readings_that_speak_against_the_conclusion_earn_half() {
     assert_eq!(wrongly.evidence.verdict, Verdict::Misread);
     // The same readings prove the same of the car, whatever is concluded from them.
     assert_eq!(wrongly.evidence.of_truth, rightly.evidence.of_truth);
-    let had = (rightly.evidence.of_truth / prior_of(&rightly)).log2();
-    let wanted = (bank().marks().reader.sure / prior_of(&rightly)).log2();
-    let had = (had / wanted).clamp(0.0, 1.0);
+    let had = had(rightly.evidence.of_truth, prior_of(&rightly));
     // Having them is half; the other half goes as far as they make the conclusion likeliest.
     let half = wrongly.evidence.share / had;
     assert!((0.5..0.55).contains(&half), "{half}");

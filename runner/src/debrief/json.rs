@@ -126,6 +126,7 @@ struct Statement {
 struct Calibration {
     brier: Option<f64>,
     ideal_brier: Option<f64>,
+    regret: f64,
     lean: f64,
     share: f64,
 }
@@ -263,6 +264,7 @@ pub fn json(
         calibration: Calibration {
             brier: grade.calibration.brier,
             ideal_brier: grade.calibration.ideal_brier,
+            regret: grade.calibration.regret,
             lean: grade.calibration.lean,
             share: grade.calibration.share,
         },

@@ -71,9 +71,11 @@ fn verdict(bank: &Bank, grade: &Grade) -> String {
         Verdict::Lucky if none => format!(
             "Right without proof: you named no reading you relied on. A right answer without evidence is a guess; of all cars that come in with a warm complaint, {of_claim} have {claim}."
         ),
+        Verdict::Lucky if is_likeliest(grade) => format!(
+            "Right, and the likeliest of many, but not shown: the readings you relied on make {claim} {of_claim} likely and leave the rest to others."
+        ),
         Verdict::Lucky => format!(
-            "Right, and lucky: from the readings you relied on, {claim} is only {of_claim} likely. Of a hundred cars that show these readings, about {:.0} have it.",
-            100.0 * grade.evidence.of_claim
+            "Right, and lucky: the readings you relied on make {claim} {of_claim} likely. The next car that shows them will more often have something else."
         ),
         Verdict::Misread => format!(
             "Your readings were good and you read them wrongly: from those you relied on, {truth} is {of_truth} likely and {claim}, which you named, {of_claim}. The evidence earns marks, the conclusion does not."
@@ -93,8 +95,15 @@ fn verdict(bank: &Bank, grade: &Grade) -> String {
     }
 }
 
+/// Whether what was named is what the readings relied on make likeliest.
+fn is_likeliest(grade: &Grade) -> bool {
+    let named = grade.conclusion.as_ref().map(|one| one.fault.as_str());
+    let first = grade.evidence.in_play.first();
+    first.is_some_and(|index| named.is_some_and(|name| grade.explanations[*index].holds(name)))
+}
+
 /// Bits from which a reading says something.
-const SAYS_FROM: f64 = 0.2;
+const SAYS_FROM: f64 = 0.1;
 
 fn relied(page: &mut String, grade: &Grade, reliance: &Reliance, system: UnitSystem) {
     let mut notes = grade.bay.notes().iter();

@@ -74,7 +74,7 @@ pub(super) fn sureness(page: &mut String, bank: &Bank, grade: &Grade) {
     let (Some(brier), Some(ideal)) = (calibration.brier, calibration.ideal_brier) else {
         say!(
             page,
-            "You stated no confidence, so nothing is earned here. `suspect undercharge 40 %` says how sure you are; say it early and again as readings come in."
+            "You stated no confidence that says anything, so nothing is earned here. `suspect undercharge 40 %` says how sure you are; say it early and again as readings come in. To call unlikely what nobody holds likely does not count."
         );
         return;
     };
@@ -108,7 +108,8 @@ pub(super) fn sureness(page: &mut String, bank: &Bank, grade: &Grade) {
     }
     say!(
         page,
-        "Brier score of what you stated: {brier:.2} (0 is best; 0.25 is what calling everything fifty-fifty earns). A careful reader asked at the same moments: {ideal:.2}."
+        "Brier score of what you stated: {brier:.2} (0 is best; 0.25 is what calling everything fifty-fifty earns). A careful reader asked at the same moments: {ideal:.2}. Marks go by how far you were from that reader, not by luck: {:.2} on the same scale.",
+        calibration.regret
     );
 }
 
@@ -118,7 +119,7 @@ pub(super) fn efficiency(page: &mut String, grade: &Grade) {
     let efficiency = &grade.efficiency;
     say!(
         page,
-        "You: {} readings in {} min, which told {:.1} of the {:.1} bits that prove what is in the car.",
+        "You: {} readings in {} min, which told {:.2} bits; {:.2} prove what is in the car.",
         grade.bay.notes().len(),
         show::clock(efficiency.spent_s),
         efficiency.told_bits,
@@ -133,13 +134,13 @@ pub(super) fn efficiency(page: &mut String, grade: &Grade) {
     if best.proved {
         say!(
             page,
-            "Always making the check that promises most bits a minute proves it with {:.1} bits in {clock} min:",
+            "On a typical car of the model, always making the check that promises most bits a minute proves it with {:.1} bits in {clock} min:",
             best.bits()
         );
     } else {
         say!(
             page,
-            "Always making the check that promises most bits a minute does not prove it in {} checks and {clock} min: this is a hard car. It goes so:",
+            "Always making the check that promises most bits a minute does not prove it on a typical car of the model, in {} checks and {clock} min: this is a hard case. It goes so:",
             best.steps.len()
         );
     }

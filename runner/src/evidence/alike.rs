@@ -114,12 +114,16 @@ fn against(
             })
             .sum()
     };
+    let nearest = |places: Vec<Place>| {
+        let places = places.into_iter().map(|place| (distance(&place), place));
+        places
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+            .unwrap_or((f64::INFINITY, Place::at(0)))
+    };
     let nodes = (0..explanation.nodes()).map(Place::at);
-    let places = nodes.chain(explanation.places());
-    let (distance, place) = places
-        .map(|place| (distance(&place), place))
-        .min_by(|a, b| a.0.total_cmp(&b.0))
-        .unwrap_or((f64::INFINITY, Place::at(0)));
+    let (_, near) = nearest(nodes.chain(explanation.places()).collect());
+    // Where a fault bites only when it is nearly complete, a little of its severity is much.
+    let (distance, place) = nearest(around(explanation, &near));
     let mut by: Vec<Separator> = Vec::new();
     for (offer, one) in tour.offers.iter().enumerate() {
         for column in &one.columns {
@@ -145,6 +149,35 @@ fn against(
         distance,
         by,
     }
+}
+
+/// Parts that a step between two severities is cut into around the nearest place.
+const PARTS: usize = 64;
+
+/// A place and those close around it.
+fn around(explanation: &Explanation, near: &Place) -> Vec<Place> {
+    let steps = |node: usize| {
+        let (_, next) = explanation.neighbours(node, 0);
+        let next = next.into_iter();
+        next.flat_map(move |next| {
+            (0..=PARTS).map(move |part| Place {
+                node,
+                next,
+                share: part as f64 / PARTS as f64,
+                width: 0.0,
+                weight: 0.0,
+            })
+        })
+    };
+    let mut places = vec![near.clone()];
+    if explanation.dimensions() > 0 {
+        places.extend(steps(near.node));
+        if near.node == near.next {
+            let (milder, _) = explanation.neighbours(near.node, 0);
+            places.extend(milder.into_iter().flat_map(steps));
+        }
+    }
+    places
 }
 
 fn square(check: Check, one: Option<Shown<'_>>, other: Option<Shown<'_>>) -> f64 {

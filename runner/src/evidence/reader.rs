@@ -128,18 +128,33 @@ impl Reader {
     }
 }
 
+/// Part by which engine speeds may differ and still count as the same.
+const SAME_SPEED: f64 = 0.2;
+
+/// Whether two set-ups serve for the same checks: doors and intake may stand as they like.
+fn is_alike(stop: &Setup, now: &Setup) -> bool {
+    if stop.engine_rev_s <= 0.0 || now.engine_rev_s <= 0.0 {
+        return stop.engine_rev_s <= 0.0 && now.engine_rev_s <= 0.0;
+    }
+    let faster = (now.engine_rev_s / stop.engine_rev_s - 1.0).abs();
+    faster <= SAME_SPEED
+        && stop.ac_on == now.ac_on
+        && stop.blower_step == now.blower_step
+        && stop.shop_fan == now.shop_fan
+        && (stop.road_speed_m_s > 0.0) == (now.road_speed_m_s > 0.0)
+}
+
 /// Where on the tour a session stands.
 fn standing(bay: &Bay, tour: &Tour) -> Standing {
     let started = bay.actions().iter().any(|action| {
         matches!(action, Action::Turn(Control::Engine(speed)) if *speed != EngineSpeed::Off)
     });
-    let alike = |setup: &&Setup| **setup == *bay.setup();
     let stops = tour.setups.iter().enumerate();
     let mut alike = stops
-        .filter(|(_, setup)| alike(setup))
+        .filter(|(_, setup)| is_alike(setup, bay.setup()))
         .map(|(stop, _)| stop);
     // A car at rest that has not run yet is at the first stop, one that has at the last.
-    let stop = if started {
+    let stop = if started && bay.setup().engine_rev_s <= 0.0 {
         alike.next_back()
     } else {
         alike.next()

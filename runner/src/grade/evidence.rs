@@ -98,9 +98,9 @@ pub struct Weighing<'a> {
 impl Evidence {
     /// Weighs the readings relied on.
     ///
-    /// Half of the marks are for having evidence: which share of the bits that prove what is in the
-    /// car the readings relied on hold. The other half goes with it as far as the conclusion is what
-    /// those readings make likeliest.
+    /// Half of the marks are for having evidence: how far the readings relied on go to prove what is in
+    /// the car, by bits and by how near they come. The other half goes with it as far as the conclusion
+    /// is what those readings make likeliest.
     #[must_use]
     pub fn weigh(with: Weighing<'_>) -> Self {
         let belief = with.relied_on.belief();
@@ -128,7 +128,12 @@ impl Evidence {
         };
         let before = with.truth.probability(&with.all.after(0));
         let wanted_bits = libm::log2(with.sure / before);
-        let had = |of_truth: f64| proved_share(libm::log2(of_truth / before), wanted_bits);
+        // Half by bits, which count the first steps, half by how near it is to proved.
+        let had = |of_truth: f64| {
+            let by_bits = proved_share(libm::log2(of_truth / before), wanted_bits);
+            let near = (of_truth - before) / (with.sure - before).max(f64::MIN_POSITIVE);
+            0.5 * (by_bits + near.clamp(0.0, 1.0))
+        };
         let share = match with.claim {
             None => GIVEN_UP * had(of_truth),
             Some(_) => {

@@ -216,7 +216,7 @@ pub fn grade(
         (&explanations, &relied_on),
         &evidence,
         claim.as_ref().filter(|_| !diagnosis.is_right()),
-        &truth,
+        &exactly,
     );
     let slips = bay.slips().to_vec();
     let hints = bay.actions().iter().filter(|one| **one == Action::Hint);

@@ -37,12 +37,12 @@ pub(super) fn rivals(
     (explanations, relied_on): (&[Explanation], &Weighed),
     evidence: &Evidence,
     wrong: Option<&Claim>,
-    truth: &Claim,
+    right: &Claim,
 ) -> Vec<Rival> {
     let ranked = evidence.belief.ranked();
     let others = || {
         let ranked = ranked.iter().copied();
-        ranked.filter(|index| !truth.explanations.contains(index))
+        ranked.filter(|index| !right.explanations.contains(index))
     };
     let is_wrong = |index: &usize| wrong.is_some_and(|one| one.explanations.contains(index));
     let claimed = others().find(is_wrong);
