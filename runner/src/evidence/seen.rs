@@ -77,10 +77,8 @@ impl Seen {
                 *low = low.min(value);
                 *high = high.max(value);
             }
-            (Self::Findings(known), Truth::Finding(finding)) => {
-                if !known.contains(&finding) {
-                    known.push(finding);
-                }
+            (Self::Findings(known), Truth::Finding(finding)) if !known.contains(&finding) => {
+                known.push(finding);
             }
             _ => {}
         }

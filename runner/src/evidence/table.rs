@@ -46,6 +46,10 @@ pub struct Table {
 
 /// What a component expects of a reading.
 #[derive(Clone, Debug, PartialEq)]
+#[allow(
+    clippy::large_enum_variant,
+    reason = "made and used up one at a time, millions of times: a box would cost more"
+)]
 pub enum Expected<'a> {
     /// A number: its mean, how it moves with each unknown (of variance 1), and the variance left.
     Number {
