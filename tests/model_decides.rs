@@ -325,6 +325,15 @@ fn shows(note: &Note, seen: &Seen, air_k: f64) -> bool {
             let off = error + behind;
             shown >= low - off && shown <= high + off
         }
+        (Value::OutOfRange(above), Seen::Range(..) | Seen::Swing(_)) => {
+            let (low, high) = seen.ends().expect("a number");
+            let spec = note.reading.check.tool().expect("an instrument").spec();
+            if above {
+                high > spec.most
+            } else {
+                low < spec.least
+            }
+        }
         (Value::Finding { key, .. }, Seen::Findings(findings)) => {
             findings.iter().any(|finding| finding.key == key)
         }
