@@ -42,7 +42,7 @@ pub struct Apart {
     /// The severities that come nearest.
     pub faults: Vec<(String, f64)>,
     /// How far apart all checks together are: a sum of squares in standard deviations of the
-    /// instruments, each counted up to [`MOST_SQUARE`].
+    /// instruments, each counted up to five deviations.
     pub distance: f64,
     /// Every offered check that tells the two apart, the most bits first.
     pub by: Vec<Separator>,
