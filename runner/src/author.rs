@@ -1,9 +1,7 @@
 //! What an author wants to know of a case: can it be solved, how, and what is it taken for.
 
-use std::sync::Arc;
-
 use scenarios::{Bank, Case};
-use sim_core::fluid::{Fluid, FluidError};
+use sim_core::fluid::FluidError;
 
 use crate::action::{Action, Conclusion, NO_FAULT};
 use crate::evidence::alike::{Apart, apart, indistinguishable};
@@ -106,11 +104,7 @@ pub fn check(
     progress: &dyn Progress,
 ) -> Result<CaseCheck, Unusable> {
     let tour = tours.tour(bank, case, progress)?;
-    let stage = Stage {
-        bank,
-        case,
-        fluid: Arc::new(Fluid::by_name(&case.healthy.refrigerant)?),
-    };
+    let stage = Stage::new(bank, case)?;
     let marks = bank.marks();
     let faults = present(case);
     let right = same_faults(&tour.explanations, &faults);

@@ -9,7 +9,6 @@ use sim_core::spread::individual;
 use std::sync::Arc;
 
 use scenarios::{Bank, Case, SenseSlips};
-use sim_core::fluid::Fluid;
 
 use crate::action::Action;
 use crate::bay::Note;
@@ -62,11 +61,7 @@ impl Fleet {
     /// # Errors
     /// [`FluidError`] when the car's refrigerant is not known.
     pub fn new(bank: &Bank, case: &Case, grain: Grain, spread: Spread) -> Result<Self, FluidError> {
-        let stage = Stage {
-            bank,
-            case,
-            fluid: Arc::new(Fluid::by_name(&case.healthy.refrigerant)?),
-        };
+        let stage = Stage::new(bank, case)?;
         let explanations = explanations(bank, case, grain);
         let layout = Layout::new(&explanations, spread);
         let model = &case.vehicle.spec;

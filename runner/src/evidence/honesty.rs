@@ -5,11 +5,10 @@
 //! belief is set against what is in the car.
 
 use std::collections::BTreeMap;
-use std::sync::Arc;
 
 use rayon::prelude::*;
 use scenarios::{Bank, Case};
-use sim_core::fluid::{Fluid, FluidError};
+use sim_core::fluid::FluidError;
 use sim_core::instruments::{Check, Truth, Value, read_together};
 use sim_core::random::Draws;
 use sim_core::spread::individual;
@@ -68,11 +67,7 @@ pub fn trials(
     progress: &dyn Progress,
 ) -> Result<Vec<Trial>, FluidError> {
     let tour = Tour::run(bank, case, grain, spread, &())?;
-    let stage = Stage {
-        bank,
-        case,
-        fluid: Arc::new(Fluid::by_name(&case.healthy.refrigerant)?),
-    };
+    let stage = Stage::new(bank, case)?;
     let trials = numbers.par_iter().map(|number| {
         let trial = trial(&tour, &stage, *number);
         progress.step();

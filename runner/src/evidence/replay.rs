@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use scenarios::{Bank, Case, Mode};
 use sim_core::car::Car;
-use sim_core::fluid::Fluid;
+use sim_core::fluid::{Fluid, FluidError};
 use sim_core::instruments::{Check, Truth, Watch, truth};
 use sim_core::parts::condenser::FanStage;
 use sim_core::setup::Setup;
@@ -26,7 +26,16 @@ pub struct Stage<'a> {
     pub fluid: Arc<Fluid>,
 }
 
-impl Stage<'_> {
+impl<'a> Stage<'a> {
+    /// The stage of a case.
+    ///
+    /// # Errors
+    /// [`FluidError`] when the car's refrigerant is not known.
+    pub fn new(bank: &'a Bank, case: &'a Case) -> Result<Self, FluidError> {
+        let fluid = Arc::new(Fluid::by_name(&case.healthy.refrigerant)?);
+        Ok(Self { bank, case, fluid })
+    }
+
     /// Puts a car in the bay: an individual of the model with faults in it; unknown ids are left out.
     #[must_use]
     pub fn start(&self, individual: &CarSpec, faults: &[(String, f64)]) -> Replay {

@@ -6,7 +6,7 @@
 //! path takes it.
 
 use scenarios::{Bank, Case};
-use sim_core::fluid::{Fluid, FluidError};
+use sim_core::fluid::FluidError;
 use sim_core::instruments::{Check, every_check};
 use sim_core::setup::Setup;
 use sim_core::spec::CarSpec;
@@ -265,11 +265,7 @@ fn offers(
     checks: &[Check],
     columns: &[Column],
 ) -> Result<(Vec<Setup>, Vec<Offer>), FluidError> {
-    let stage = Stage {
-        bank,
-        case,
-        fluid: Arc::new(Fluid::by_name(&case.healthy.refrigerant)?),
-    };
+    let stage = Stage::new(bank, case)?;
     let mut replay = stage.start(&case.vehicle.spec, &[]);
     let mut offers: Vec<Offer> = Vec::new();
     let mut setups = Vec::with_capacity(stops.len());

@@ -16,10 +16,8 @@ pub use evidence::{Evidence, Reliance, Verdict};
 pub use rivals::Rival;
 pub use trace::{Moment, Statement};
 
-use std::sync::Arc;
-
 use scenarios::{Bank, Case, Weights};
-use sim_core::fluid::{Fluid, FluidError};
+use sim_core::fluid::FluidError;
 
 use crate::action::{Action, Conclusion};
 use crate::bay::{Bay, NotTaken};
@@ -143,11 +141,7 @@ pub fn grade(
     };
     reader.follow(actions, bay.notes(), progress);
     let tour = tours.tour(bank, case, progress)?;
-    let stage = Stage {
-        bank,
-        case,
-        fluid: Arc::new(Fluid::by_name(&case.healthy.refrigerant)?),
-    };
+    let stage = Stage::new(bank, case)?;
     let marks = bank.marks();
     let sure = marks.reader.sure;
     let weights = case.scenario.weights.unwrap_or(marks.weights);
