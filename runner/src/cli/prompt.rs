@@ -48,8 +48,9 @@ You are in the bay, the car is parked with its engine off.
 Type an action, such as `engine idle` or `look belt`, or
 press Enter for a menu to choose from by number.
 A first word alone, such as `clamp`, asks what you mean.
-`help` lists everything. When you know what is wrong,
-`conclude`.
+`help` lists everything. `suspect` says how sure you are
+and earns marks, `hint` costs some. When you know what is
+wrong, `conclude` because of the readings that show it.
 ";
 
 /// Why a typed session stops without a conclusion.
