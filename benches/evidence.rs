@@ -53,7 +53,9 @@ fn evidence(criterion: &mut Criterion) {
                 assert!((belief.probabilities.iter().sum::<f64>() - 1.0).abs() < 1e-9);
             });
         });
-        let follower = followed(&case, &bay);
+        let mut follower = followed(&case, &bay);
+        // What a reader does while the learner thinks: see `runner/src/cli/coach.rs`.
+        while follower.catch_up(bay.actions(), bay.notes(), 64) {}
         let relied_on: Vec<usize> = vec![3, 6];
         group.bench_function(format!("{id}: belief trace when followed"), |bencher| {
             bencher.iter_batched(

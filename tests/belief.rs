@@ -147,4 +147,16 @@ fn cars_left_standing_are_taken_up_again() {
     for (one, other) in relied_on.probabilities.iter().zip(&expected.probabilities) {
         assert!((one - other).abs() < 1e-6, "{one} and {other}");
     }
+    // One that had time to run them ahead comes to the same bytes, before and after.
+    let mut ahead = reader.follower().clone();
+    let mut moments = 1;
+    while ahead.catch_up(bay.actions(), bay.notes(), 64) {
+        moments += 1;
+    }
+    assert!(moments > 1, "nothing to run ahead");
+    assert!(ahead.weigh(&all_columns()) == weighed(&all_columns()));
+    assert!(ahead.table() == reader.follower().table());
+    ahead.take_up(&[last], bay.actions(), bay.notes(), &());
+    assert!(ahead.table() == follower.table());
+    assert_eq!(ahead.weigh(&[last]).belief(), relied_on);
 }

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::mpsc::{Receiver, Sender, TryRecvError, channel};
 use std::thread::{Scope, ScopedJoinHandle};
 
 use scenarios::{Bank, Case};
@@ -84,14 +84,31 @@ fn work(
     let mut reader = Reader::new(bank, case).ok()?;
     stays()?;
     let tour = tours.tour(bank, case, &()).ok()?;
-    for job in orders {
+    let (mut actions, mut notes) = (Vec::new(), Vec::new());
+    loop {
+        let job = match orders.try_recv() {
+            Ok(job) => job,
+            Err(TryRecvError::Empty) if reader.use_a_moment(&actions, &notes) => {
+                stays()?;
+                continue;
+            }
+            Err(TryRecvError::Empty) => match orders.recv() {
+                Ok(job) => job,
+                Err(_) => break,
+            },
+            Err(TryRecvError::Disconnected) => break,
+        };
         stays()?;
         match job {
-            Job::Follow(actions, notes) => reader.follow(&actions, &notes, &()),
+            Job::Follow(done, read) => {
+                (actions, notes) = (done, read);
+                reader.follow(&actions, &notes, &());
+            }
             Job::Hint(bay, reply) => {
                 reader.follow(bay.actions(), bay.notes(), &());
                 // Whoever asked may have left.
                 let _ = reply.send(reader.hint(&bay, &tour));
+                (actions, notes) = (bay.actions().to_vec(), bay.notes().to_vec());
             }
         }
     }

@@ -108,13 +108,13 @@ impl Fleet {
 
     /// Sorts what the cars have shown, a row each, into a table.
     #[must_use]
-    pub fn table(&self, checks: Vec<Check>, shown: &[Vec<Option<Seen>>]) -> Table {
+    pub fn table(&self, checks: Vec<Check>, shown: &[impl AsRef<[Option<Seen>]> + Sync]) -> Table {
         let columns = (0..checks.len())
             .into_par_iter()
             .map(|column| {
                 let seen = shown
                     .iter()
-                    .map(|row| row.get(column).and_then(Option::as_ref));
+                    .map(|row| row.as_ref().get(column).and_then(Option::as_ref));
                 Column::of(seen)
             })
             .collect();
@@ -130,7 +130,9 @@ impl Fleet {
 ///
 /// Cars that the readings have made less likely than one in a million are left standing where they
 /// are: they cost time and change nothing. [`Follower::take_up`] carries on with those that fewer
-/// readings would not have ruled out.
+/// readings would not have ruled out, and [`Follower::catch_up`] runs them ahead of that while nobody
+/// waits: what they show then counts only once they are taken up, so that the belief is the same
+/// however much time there was.
 #[derive(Clone, Debug)]
 pub struct Follower {
     fleet: Fleet,
@@ -140,7 +142,8 @@ pub struct Follower {
     shown: Vec<Vec<Option<Seen>>>,
     /// Actions each car has gone through.
     gone: Vec<usize>,
-    left: Vec<bool>,
+    /// For cars left standing, the readings they had shown until then.
+    left_at: Vec<Option<usize>>,
     weighed: usize,
     followed: usize,
 }
@@ -163,7 +166,7 @@ impl Follower {
             values: Vec::new(),
             shown: vec![Vec::new(); fleet.cars()],
             gone: vec![0; fleet.cars()],
-            left: vec![false; fleet.cars()],
+            left_at: vec![None; fleet.cars()],
             weighed: 0,
             followed: 0,
             fleet,
@@ -185,8 +188,8 @@ impl Follower {
     /// Number of cars, and how many of them have been left standing.
     #[must_use]
     pub fn cars(&self) -> (usize, usize) {
-        let left = self.left.iter().filter(|left| **left).count();
-        (self.left.len(), left)
+        let left = self.left_at.iter().flatten().count();
+        (self.left_at.len(), left)
     }
 
     /// Every explanation of the case's car.
@@ -221,6 +224,28 @@ impl Follower {
 
     /// Lets every car that has not been left standing go through the actions it has not seen yet.
     fn carry_on(&mut self, actions: &[Action], notes: &[Note], progress: &dyn Progress) {
+        let cars: Vec<bool> = self.left_at.iter().map(Option::is_none).collect();
+        self.run(&cars, actions, notes, progress);
+    }
+
+    /// Lets up to so many of the cars left standing go through what they have not seen yet, and tells
+    /// whether others are still behind. Changes no belief: it saves [`Follower::take_up`] time.
+    pub fn catch_up(&mut self, actions: &[Action], notes: &[Note], most: usize) -> bool {
+        let mut behind = 0;
+        let standing = self.left_at.iter().zip(&self.gone);
+        let cars: Vec<bool> = standing
+            .map(|(left, gone)| {
+                let is_behind = left.is_some() && *gone < self.followed;
+                behind += usize::from(is_behind);
+                is_behind && behind <= most
+            })
+            .collect();
+        self.run(&cars, &actions[..self.followed], notes, &());
+        behind > most
+    }
+
+    /// Lets cars go through the actions they have not seen yet.
+    fn run(&mut self, cars: &[bool], actions: &[Action], notes: &[Note], progress: &dyn Progress) {
         let made: Vec<Vec<Check>> = (0..actions.len())
             .map(|index| {
                 let of_action = notes.iter().filter(|note| note.action == index);
@@ -232,9 +257,9 @@ impl Follower {
             .par_iter_mut()
             .zip(&mut self.shown)
             .zip(&mut self.gone)
-            .zip(&self.left)
-            .for_each(|(((replay, shown), gone), left)| {
-                if *left {
+            .zip(cars)
+            .for_each(|(((replay, shown), gone), goes)| {
+                if !goes {
                     return;
                 }
                 for (action, checks) in actions.iter().zip(&made).skip(*gone) {
@@ -250,8 +275,10 @@ impl Follower {
         self.weighed = self.values.len();
         let columns: Vec<usize> = (0..self.values.len()).collect();
         let wanted = self.wanted(&columns);
-        for (left, wanted) in self.left.iter_mut().zip(wanted) {
-            *left |= !wanted;
+        for (left_at, wanted) in self.left_at.iter_mut().zip(wanted) {
+            if left_at.is_none() && !wanted {
+                *left_at = Some(self.weighed);
+            }
         }
     }
 
@@ -259,7 +286,7 @@ impl Follower {
     fn wanted(&self, columns: &[usize]) -> Vec<bool> {
         let weighed = self.weigh(columns);
         let layout = &self.fleet.layout;
-        let mut wanted = vec![false; self.left.len()];
+        let mut wanted = vec![false; self.left_at.len()];
         for one in weighed
             .components
             .iter()
@@ -282,7 +309,7 @@ impl Follower {
         progress: &dyn Progress,
     ) {
         // Cars left at one moment are judged by the readings relied on until then.
-        let mut moments: Vec<usize> = self.left_at().collect();
+        let mut moments: Vec<usize> = self.left_at.iter().copied().flatten().collect();
         moments.sort_unstable();
         moments.dedup();
         for seen in moments {
@@ -291,26 +318,23 @@ impl Follower {
                 continue;
             }
             let wanted = self.wanted(&until);
-            let cars = self.left.iter_mut().zip(&self.shown).zip(wanted);
-            for ((left, shown), wanted) in cars {
-                *left &= shown.len() != seen || !wanted;
+            for (left_at, wanted) in self.left_at.iter_mut().zip(wanted) {
+                if *left_at == Some(seen) && wanted {
+                    *left_at = None;
+                }
             }
         }
         self.carry_on(&actions[..self.followed], notes, progress);
     }
 
-    /// How many readings each car left standing had shown.
-    fn left_at(&self) -> impl Iterator<Item = usize> {
-        let shown = self.shown.iter().zip(&self.left);
-        shown
-            .filter(|(_, left)| **left)
-            .map(|(shown, _)| shown.len())
-    }
-
-    /// What every car has shown.
+    /// What every car has shown, those left standing until then.
     #[must_use]
     pub fn table(&self) -> Table {
-        self.fleet.table(self.checks.clone(), &self.shown)
+        let rows = self.shown.iter().zip(&self.left_at);
+        let shown: Vec<&[Option<Seen>]> = rows
+            .map(|(row, left_at)| &row[..left_at.unwrap_or(row.len())])
+            .collect();
+        self.fleet.table(self.checks.clone(), &shown)
     }
 
     /// Weighs readings by their number, counted from 0, in the order given.
