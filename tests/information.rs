@@ -2,7 +2,11 @@
 //! memory) and against SciPy 1.16.3 (`reference/information.csv`).
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
+use coldtrail_checks::stand::bank;
+use runner::evidence::alike::seen_bits;
 use runner::evidence::information::{Bell, entropy_bits, mutual_bits, number_bits, pair_bits};
+use runner::evidence::seen::{Shown, Swing};
+use sim_core::instruments::Check;
 
 /// Entropy of a coin.
 fn binary(p: f64) -> f64 {
@@ -80,7 +84,27 @@ fn numbers_far_apart_tell_which_hypothesis_holds() {
         .collect();
     let open = entropy_bits(&prior);
     assert_near(number_bits(&mixtures), open, 0.0124 * open, "apart");
-    assert_near(pair_bits((0.0, 1.0), (40.0, 1.0)), 1.0, 1e-6, "two apart");
+    assert_near(
+        pair_bits(&[(0.0, 1.0)], &[(40.0, 1.0)]),
+        1.0,
+        1e-6,
+        "two apart",
+    );
+}
+
+/// A gauge that swings for a quarter of the time and otherwise shows what a steady car does tells the two
+/// apart in that quarter: a Z-channel, of which the table of cells is written out here.
+#[test]
+fn a_swing_tells_as_much_as_the_time_it_is_away() {
+    let check = Check::LowGauge;
+    let steady = Shown::Number(Swing([2e5; 5]));
+    let swings = Shown::Number(Swing([2e5, 2e5, 2e5, 9e5, 9e5]));
+    let found = seen_bits(check, &steady, &swings, 0.0, &bank().marks().slips);
+    // A half at 2 bar, a quarter on the way, a quarter at 9 bar.
+    let expected = mutual_bits(&[vec![0.5, 0.0], vec![0.25, 0.25]]);
+    assert_near(found, expected, 0.03, "swing");
+    // The mark of both ends taken as equally likely would be nearly a whole bit.
+    assert!(found < 0.4);
 }
 
 /// Every row of the table. Cutting the line of numbers loses a little and adds nothing (the
@@ -109,7 +133,7 @@ fn the_table_of_scipy_is_met() {
             }
             "joint-mutual" => assert_near(mutual_bits(&joint), expected, 1e-10, line),
             "pair" => {
-                let found = pair_bits((0.0, 1.0), (number(a), number(b)));
+                let found = pair_bits(&[(0.0, 1.0)], &[(number(a), number(b))]);
                 assert!(found <= expected + 1e-10, "{line}: {found}");
                 assert_near(found, expected, 1e-3, line);
             }

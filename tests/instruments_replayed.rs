@@ -31,7 +31,7 @@ fn explains(seen: &Seen, reading: &Reading) -> bool {
     let spec = || reading.check.tool().expect("an instrument").spec();
     match (seen, reading.value) {
         (Seen::Range(..) | Seen::Swing(_), value) => {
-            let (low, high) = seen.ends().expect("a number");
+            let (low, high) = seen.number().expect("a number").ends();
             match value {
                 Value::Number { shown, error, .. } => shown >= low - error && shown <= high + error,
                 Value::OutOfRange(true) => high > spec().most - spec().limit_of_error(spec().most),

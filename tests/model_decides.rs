@@ -316,7 +316,7 @@ fn take(bank: &Bank, case: &str, cue: &Cue) -> Note {
 fn shows(note: &Note, seen: &Seen, air_k: f64) -> bool {
     match (note.reading.value, seen) {
         (Value::Number { shown, error, .. }, Seen::Range(..) | Seen::Swing(_)) => {
-            let (low, high) = seen.ends().expect("a number");
+            let (low, high) = seen.number().expect("a number").ends();
             let spec = note.reading.check.tool().expect("an instrument").spec();
             let behind = match spec.unit {
                 Unit::Temperature => (-spec.time_s / spec.lag_s).exp() * (shown - air_k).abs(),
@@ -326,7 +326,7 @@ fn shows(note: &Note, seen: &Seen, air_k: f64) -> bool {
             shown >= low - off && shown <= high + off
         }
         (Value::OutOfRange(above), Seen::Range(..) | Seen::Swing(_)) => {
-            let (low, high) = seen.ends().expect("a number");
+            let (low, high) = seen.number().expect("a number").ends();
             let spec = note.reading.check.tool().expect("an instrument").spec();
             if above {
                 high > spec.most

@@ -8,7 +8,7 @@ use crate::evidence::belief::slip_of;
 use crate::evidence::explanation::{Explanation, Place};
 use crate::evidence::information::{mutual_bits, pair_bits};
 use crate::evidence::plan::Path;
-use crate::evidence::seen::{Seen, Shown};
+use crate::evidence::seen::{Seen, Shown, Swing};
 use crate::evidence::tour::Tour;
 
 /// Explanations besides the right ones that cannot be told from what is in a car: the best path got no
@@ -182,10 +182,11 @@ fn around(explanation: &Explanation, near: &Place) -> Vec<Place> {
 
 fn square(check: Check, one: Option<Shown<'_>>, other: Option<Shown<'_>>) -> f64 {
     match (one, other) {
-        (Some(Shown::Range(low, high)), Some(Shown::Range(other_low, other_high))) => {
+        (Some(Shown::Number(one)), Some(Shown::Number(other))) => {
             let Some(tool) = check.tool() else { return 0.0 };
             let spec = tool.spec();
             let show = |value: f64| value.clamp(spec.least, spec.most);
+            let ((low, high), (other_low, other_high)) = (one.ends(), other.ends());
             let gap = (show(low) - show(other_high)).max(show(other_low) - show(high));
             let deviation = 0.5 * spec.limit_of_error(show(0.5 * (low + high)));
             let distance = gap.max(0.0) / deviation;
@@ -211,17 +212,23 @@ pub fn seen_bits(
     slips: &SenseSlips,
 ) -> f64 {
     match (one, other) {
-        (Shown::Range(low, high), Shown::Range(other_low, other_high)) => {
+        (Shown::Number(one), Shown::Number(other)) => {
             let Some(tool) = check.tool() else { return 0.0 };
             let spec = tool.spec();
-            let bell = |low: f64, high: f64| {
-                let mean = (0.5 * (low + high)).clamp(spec.least, spec.most);
+            let bell = |(middle, variance): (f64, f64)| {
+                let mean = middle.clamp(spec.least, spec.most);
                 let instrument = 0.5 * spec.limit_of_error(mean);
-                let swing = (high - low) / 12.0_f64.sqrt();
-                let variance = instrument * instrument + swing * swing + spread * spread;
+                let variance = instrument * instrument + variance + spread * spread;
                 (mean, variance.sqrt())
             };
-            pair_bits(bell(*low, *high), bell(*other_low, *other_high))
+            // Whichever second one looks: a quarter of them each.
+            let bells = |swing: &Swing| -> Vec<(f64, f64)> {
+                let (low, high) = swing.ends();
+                let quarters = swing.quarters();
+                let told = if high > low { 4 } else { 1 };
+                quarters[..told].iter().copied().map(bell).collect()
+            };
+            pair_bits(&bells(one), &bells(other))
         }
         (Shown::Keys(ours), Shown::Keys(theirs)) => {
             let mut keys: Vec<&str> = Vec::new();

@@ -186,7 +186,7 @@ fn kind_of(check: Check) -> Check {
 
 /// Standard deviation of a number between individuals, SI; 0 for a finding.
 fn spread(individuals: &[Vec<Panel>], moment: usize, index: usize, truth: &Seen) -> f64 {
-    let Some((low, high)) = truth.ends() else {
+    let Some(typical) = truth.number() else {
         return 0.0;
     };
     let mut squares = 0.0;
@@ -194,8 +194,8 @@ fn spread(individuals: &[Vec<Panel>], moment: usize, index: usize, truth: &Seen)
     let mut count = 0.0;
     for one in individuals {
         let seen = one.get(moment).and_then(|panel| panel.seen[index].as_ref());
-        if let Some((other_low, other_high)) = seen.and_then(Seen::ends) {
-            let off = 0.5 * (other_low + other_high - low - high);
+        if let Some(other) = seen.and_then(Seen::number) {
+            let off = other.mean() - typical.mean();
             squares += off * off;
             sum += off;
             count += 1.0;
@@ -210,7 +210,7 @@ fn spread(individuals: &[Vec<Panel>], moment: usize, index: usize, truth: &Seen)
 
 fn error_of(check: Check, seen: &Seen) -> Option<(f64, Unit)> {
     let spec = check.tool()?.spec();
-    let (low, high) = seen.ends()?;
+    let (low, high) = seen.number()?.ends();
     let mean = (0.5 * (low + high)).clamp(spec.least, spec.most);
     Some((spec.limit_of_error(mean), spec.unit))
 }

@@ -133,23 +133,34 @@ fn edges(hypotheses: &[Vec<Bell>]) -> Vec<f64> {
     edges
 }
 
-/// What a number is expected to tell of two hypotheses at even odds, one normal each.
+/// What a number is expected to tell of two hypotheses at even odds: each a mean and a standard
+/// deviation, or several that hold for the same share of the time.
 ///
 /// ```
 /// use runner::evidence::information::pair_bits;
-/// assert!(pair_bits((0.0, 1.0), (0.0, 1.0)) < 1e-12);
-/// assert!((pair_bits((0.0, 1.0), (20.0, 1.0)) - 1.0).abs() < 1e-6);
+/// assert!(pair_bits(&[(0.0, 1.0)], &[(0.0, 1.0)]) < 1e-12);
+/// assert!((pair_bits(&[(0.0, 1.0)], &[(20.0, 1.0)]) - 1.0).abs() < 1e-6);
+/// // Two that show the same for half of the time are told apart in the other half.
+/// let bits = pair_bits(&[(0.0, 1.0), (60.0, 1.0)], &[(0.0, 1.0), (90.0, 1.0)]);
+/// assert!((bits - 0.5).abs() < 0.02);
 /// ```
 #[must_use]
-pub fn pair_bits(one: (f64, f64), other: (f64, f64)) -> f64 {
-    let bell = |(mean, deviation): (f64, f64)| {
-        vec![Bell {
-            weight: 0.5,
-            mean,
-            deviation,
-        }]
+pub fn pair_bits(one: &[(f64, f64)], other: &[(f64, f64)]) -> f64 {
+    let bells = |all: &[(f64, f64)]| -> Vec<Bell> {
+        let weight = 0.5 / all.len() as f64;
+        let bell = |(mean, deviation): &(f64, f64)| Bell {
+            weight,
+            mean: *mean,
+            deviation: *deviation,
+        };
+        all.iter().map(bell).collect()
     };
-    fine_bits(&[bell(one), bell(other)])
+    let both = [bells(one), bells(other)];
+    if one.len() + other.len() > 2 {
+        number_bits(&both)
+    } else {
+        fine_bits(&both)
+    }
 }
 
 /// The same as [`number_bits`] with cuts a tenth of a standard deviation apart.

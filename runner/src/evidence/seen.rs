@@ -48,15 +48,44 @@ impl Swing {
             greatest,
         ]))
     }
+
+    /// Anywhere between two ends, as likely here as there.
+    #[must_use]
+    pub fn even(low: f64, high: f64) -> Self {
+        let at = |share: f64| low + share * (high - low);
+        Self([low, at(0.25), at(0.5), at(0.75), high])
+    }
+
+    /// Least and greatest.
+    #[must_use]
+    pub fn ends(&self) -> (f64, f64) {
+        (self.0[0], self.0[4])
+    }
+
+    /// Mean over its time, each quarter of it taken as even.
+    #[must_use]
+    pub fn mean(&self) -> f64 {
+        let Self([least, one, two, three, greatest]) = self;
+        (0.5 * (least + greatest) + one + two + three) / 4.0
+    }
+
+    /// Middle and variance of each quarter of its time.
+    #[must_use]
+    pub fn quarters(&self) -> [(f64, f64); 4] {
+        std::array::from_fn(|quarter| {
+            let (from, to) = (self.0[quarter], self.0[quarter + 1]);
+            (0.5 * (from + to), (to - from) * (to - from) / 12.0)
+        })
+    }
 }
 
 impl Seen {
-    /// Least and greatest of a number, SI.
+    /// A number with its swing, SI.
     #[must_use]
-    pub fn ends(&self) -> Option<(f64, f64)> {
+    pub fn number(&self) -> Option<Swing> {
         match self {
-            Self::Range(low, high) => Some((*low, *high)),
-            Self::Swing(Swing([low, .., high])) => Some((*low, *high)),
+            Self::Range(low, high) => Some(Swing::even(*low, *high)),
+            Self::Swing(swing) => Some(*swing),
             Self::Findings(_) => None,
         }
     }
@@ -88,8 +117,8 @@ impl Seen {
 /// The same with findings by key, as tables keep them.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Shown<'a> {
-    /// Least and greatest value, SI.
-    Range(f64, f64),
+    /// A number with its swing, SI.
+    Number(Swing),
     /// Keys of what is noticed.
     Keys(Vec<&'a str>),
 }
@@ -97,9 +126,8 @@ pub enum Shown<'a> {
 impl<'a> From<&'a Seen> for Shown<'a> {
     fn from(seen: &'a Seen) -> Self {
         match seen {
-            Seen::Range(low, high) | Seen::Swing(Swing([low, .., high])) => {
-                Self::Range(*low, *high)
-            }
+            Seen::Range(low, high) => Self::Number(Swing::even(*low, *high)),
+            Seen::Swing(swing) => Self::Number(*swing),
             Seen::Findings(findings) => {
                 Self::Keys(findings.iter().map(|finding| finding.key).collect())
             }

@@ -6,7 +6,7 @@ use sim_core::instruments::{Check, Tool, ToolSpec};
 use crate::evidence::column::{Cells, Column};
 use crate::evidence::explanation::{Explanation, Place};
 use crate::evidence::layout::{CARS, Layout};
-use crate::evidence::seen::Shown;
+use crate::evidence::seen::{Shown, Swing};
 
 /// Most modes an explanation has.
 const MOST_MODES: usize = 3;
@@ -133,10 +133,10 @@ impl<'a> Part<'a> {
     pub fn shown(&self, place: &Place) -> Option<Shown<'a>> {
         let (one, other) = (self.typical(place.node)?, self.typical(place.next)?);
         Some(match (one, other) {
-            (Shown::Range(low, high), Shown::Range(next_low, next_high)) => Shown::Range(
-                low + place.share * (next_low - low),
-                high + place.share * (next_high - high),
-            ),
+            (Shown::Number(Swing(here)), Shown::Number(Swing(next))) => {
+                let way = |at: usize| here[at] + place.share * (next[at] - here[at]);
+                Shown::Number(Swing(std::array::from_fn(way)))
+            }
             (Shown::Keys(mut keys), Shown::Keys(others)) => {
                 for key in others {
                     if !keys.contains(&key) {
@@ -153,8 +153,8 @@ impl<'a> Part<'a> {
     fn typical(&self, node: usize) -> Option<Shown<'a>> {
         match &self.column.cells {
             Cells::Numbers(all) => {
-                let ends = |swing: [f32; 5]| Shown::Range(swing[0].into(), swing[4].into());
-                all[self.first + node].map(ends)
+                let swing = |values: [f32; 5]| Shown::Number(Swing(values.map(f64::from)));
+                all[self.first + node].map(swing)
             }
             Cells::Findings { keys, sets } => {
                 let set = sets[self.first + node];
@@ -211,16 +211,16 @@ impl<'a> Part<'a> {
             variance += around * OWN * apart * apart;
         }
         on_the_way.sort_by(f64::total_cmp);
-        let mean = middle(on_the_way) + (1.0 - AROUND).sqrt() * shift;
+        let mean = Swing(on_the_way).mean() + (1.0 - AROUND).sqrt() * shift;
         let swing = swing_of(on_the_way);
         variance += (1.0 - AROUND) * (square - shift * shift).max(0.0);
         // The severity of the first mode lies anywhere in the part that the place stands for.
-        towards[CARS] = place.width * (middle(next) - middle(here)) / 12.0_f64.sqrt();
+        towards[CARS] = place.width * (mean_of(next) - mean_of(here)) / 12.0_f64.sqrt();
         // That of another lies anywhere between half the way to either neighbour.
         for dimension in 1..self.explanation.dimensions() {
             let (milder, worse) = self.explanation.neighbours(place.node, dimension);
-            let at = |node: Option<usize>| node.and_then(at).map(middle);
-            let mid = middle(here);
+            let at = |node: Option<usize>| node.and_then(at).map(mean_of);
+            let mid = mean_of(here);
             let (milder, worse) = (at(milder).unwrap_or(mid), at(worse).unwrap_or(mid));
             towards[CARS + dimension] = 0.5 * (worse - milder) / 12.0_f64.sqrt();
             let bend = milder - 2.0 * mid + worse;
@@ -283,20 +283,16 @@ impl<'a> Part<'a> {
     }
 }
 
-/// Mean of a swing over its time, each quarter of it taken as even.
-fn middle(swing: [f64; 5]) -> f64 {
-    (0.5 * (swing[0] + swing[4]) + swing[1] + swing[2] + swing[3]) / 4.0
+fn mean_of(swing: [f64; 5]) -> f64 {
+    Swing(swing).mean()
 }
 
 /// The quarters of a swing beside its mean.
 fn swing_of(swing: [f64; 5]) -> Option<[(f64, f64); 4]> {
-    (swing[4] > swing[0]).then(|| {
-        let mean = middle(swing);
-        std::array::from_fn(|quarter| {
-            let (from, to) = (swing[quarter], swing[quarter + 1]);
-            (0.5 * (from + to) - mean, uniform_variance(to - from))
-        })
-    })
+    let swing = Swing(swing);
+    let (least, greatest) = swing.ends();
+    let beside = |(middle, variance): (f64, f64)| (middle - swing.mean(), variance);
+    (greatest > least).then(|| swing.quarters().map(beside))
 }
 
 /// Variance of a swing over its time.

@@ -206,7 +206,7 @@ struct Step {
     seconds: f64,
     expected_bits: f64,
     told_bits: f64,
-    probability: f64,
+    of_truth: f64,
 }
 
 #[derive(Serialize)]
@@ -241,7 +241,7 @@ fn json<'a>(case: &'a Case, result: &'a Result<CaseCheck, Unusable>) -> Checked<
                 seconds: step.seconds,
                 expected_bits: step.expected_bits,
                 told_bits: step.told_bits,
-                probability: step.probability,
+                of_truth: step.probability,
             })
             .collect(),
         confusions: found.confusions.iter().map(taken).collect(),
