@@ -153,11 +153,12 @@ pub fn missed(pair: Pair<'_>, notes: &[Note], relied_on: &[usize], slips: &Sense
         cue.ignored_notes = ignored.iter().map(|note| note.number).collect();
         cue.other_notes = other.iter().map(|note| note.number).collect();
     }
-    // To a hundredth of a bit; then what the learner had in hand, then what takes least time.
-    let hundredths = |cue: &Cue| libm::round(100.0 * cue.bits) as i64;
+    // Who looks for what tells a tenth of a bit more looks for nothing: then comes what the learner had
+    // in hand, then what takes least time.
+    let tenths = |cue: &Cue| libm::round(10.0 * cue.bits) as i64;
     best.sort_by(|a, b| {
-        hundredths(b)
-            .cmp(&hundredths(a))
+        tenths(b)
+            .cmp(&tenths(a))
             .then(a.ignored_notes.is_empty().cmp(&b.ignored_notes.is_empty()))
             .then(a.check.time_s().total_cmp(&b.check.time_s()))
             .then(a.check.cmp(&b.check))

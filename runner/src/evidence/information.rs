@@ -155,27 +155,27 @@ pub fn pair_bits(one: &[(f64, f64)], other: &[(f64, f64)]) -> f64 {
         };
         all.iter().map(bell).collect()
     };
-    let both = [bells(one), bells(other)];
-    if one.len() + other.len() > 2 {
-        number_bits(&both)
-    } else {
-        fine_bits(&both)
-    }
+    fine_bits(&[bells(one), bells(other)])
 }
 
-/// The same as [`number_bits`] with cuts a tenth of a standard deviation apart.
+/// The same as [`number_bits`] with cuts a tenth of a standard deviation apart, or a quarter where many
+/// bells cut the line anyway.
 fn fine_bits(hypotheses: &[Vec<Bell>]) -> f64 {
+    let many = hypotheses.iter().map(Vec::len).sum::<usize>() > 2;
+    let (cuts, step) = if many { (20, 0.25) } else { (50, 0.1) };
     let mut edges: Vec<f64> = hypotheses
         .iter()
         .flatten()
-        .flat_map(|bell| (-50..=50).map(|cut| bell.mean + 0.1 * f64::from(cut) * bell.deviation))
+        .flat_map(|bell| {
+            (-cuts..=cuts).map(move |cut| bell.mean + step * f64::from(cut) * bell.deviation)
+        })
         .collect();
     edges.sort_by(f64::total_cmp);
     let row = |bells: &Vec<Bell>| {
         let up_to = |edge: f64| -> f64 {
             bells
                 .iter()
-                .map(|bell| bell.weight * below((edge - bell.mean) / bell.deviation))
+                .map(|bell| bell.weight * far_below((edge - bell.mean) / bell.deviation))
                 .sum()
         };
         let mut before = 0.0;
