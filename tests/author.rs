@@ -70,6 +70,15 @@ fn a_case_that_can_be_proved_says_how_and_what_it_is_taken_for() {
     assert!((15.0..25.0).contains(&number("blind_guess")));
 }
 
+/// A clutch that holds while it is cold and lets go when it is warm does so within a hair of its gap:
+/// no severity of the tour behaves as this one does.
+#[test]
+fn a_fault_on_the_brink_can_be_proved() {
+    let (code, cases) = checked(&["quarter-of-an-hour"]);
+    assert_eq!(code, 0);
+    assert_eq!(cases[0]["proved"], true, "{:#}", cases[0]["best_path"]);
+}
+
 #[test]
 fn a_fault_that_no_check_shows_is_an_error() {
     // A facing that has lost half of its friction still holds on a cool day.

@@ -29,38 +29,25 @@ impl Column {
     pub fn of<'a>(seen: impl Iterator<Item = Option<&'a Seen>> + Clone) -> Self {
         let cells = match seen.clone().flatten().next() {
             None => Cells::Nothing,
-            Some(Seen::Range(..) | Seen::Swing(_)) => {
-                let number = |one: Option<&Seen>| match one? {
-                    Seen::Range(low, high) => {
-                        let mid = 0.5 * (low + high);
-                        Some([*low, mid, mid, mid, *high].map(|value| value as f32))
-                    }
-                    Seen::Swing(Swing(values)) => Some(values.map(|value| value as f32)),
-                    Seen::Findings(_) => None,
-                };
-                Cells::Numbers(seen.map(number).collect())
-            }
+            Some(Seen::Range(..) | Seen::Swing(_)) => Cells::Numbers(seen.map(number).collect()),
             Some(Seen::Findings(_)) => {
                 let mut keys: Vec<String> = Vec::new();
-                let mut set = |one: Option<&Seen>| {
-                    let mut bits = 0;
-                    if let Some(Seen::Findings(findings)) = one {
-                        for finding in findings {
-                            let known = keys.iter().position(|key| key == finding.key);
-                            let index = known.unwrap_or_else(|| {
-                                keys.push(finding.key.to_owned());
-                                keys.len() - 1
-                            });
-                            bits |= 1_u32 << index.min(MOST_FINDINGS - 1);
-                        }
-                    }
-                    bits
-                };
-                let sets = seen.map(&mut set).collect();
+                let sets = seen.map(|one| set(&mut keys, one)).collect();
                 Cells::Findings { keys, sets }
             }
         };
         Self { cells }
+    }
+
+    /// The same with one more car at its end; what no other car allows it does not show either.
+    #[must_use]
+    pub fn with(mut self, one: Option<&Seen>) -> Self {
+        match &mut self.cells {
+            Cells::Numbers(all) => all.push(number(one)),
+            Cells::Findings { keys, sets } => sets.push(set(keys, one)),
+            Cells::Nothing => {}
+        }
+        self
     }
 
     /// Whether no car allows the check.
@@ -78,4 +65,31 @@ impl Column {
             Cells::Nothing => 0,
         }
     }
+}
+
+fn number(one: Option<&Seen>) -> Option<[f32; 5]> {
+    match one? {
+        Seen::Range(low, high) => {
+            let mid = 0.5 * (low + high);
+            Some([*low, mid, mid, mid, *high].map(|value| value as f32))
+        }
+        Seen::Swing(Swing(values)) => Some(values.map(|value| value as f32)),
+        Seen::Findings(_) => None,
+    }
+}
+
+/// One bit for each finding noticed, by its place among the keys, which grow by those not met before.
+fn set(keys: &mut Vec<String>, one: Option<&Seen>) -> u32 {
+    let mut bits = 0;
+    if let Some(Seen::Findings(findings)) = one {
+        for finding in findings {
+            let known = keys.iter().position(|key| key == finding.key);
+            let index = known.unwrap_or_else(|| {
+                keys.push(finding.key.to_owned());
+                keys.len() - 1
+            });
+            bits |= 1_u32 << index.min(MOST_FINDINGS - 1);
+        }
+    }
+    bits
 }

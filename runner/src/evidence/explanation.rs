@@ -63,6 +63,18 @@ impl Explanation {
         self.steps.len()
     }
 
+    /// Takes a share of its cars off into an explanation by themselves, of one severity that nobody has
+    /// to guess between others.
+    pub(super) fn split_off(&mut self, share: f64) -> Self {
+        let exact = Self {
+            modes: self.modes.clone(),
+            prior: self.prior * share,
+            steps: Vec::new(),
+        };
+        self.prior *= 1.0 - share;
+        exact
+    }
+
     /// The faults of a node, each with its severity.
     #[must_use]
     pub fn faults(&self, node: usize) -> Vec<(String, f64)> {
@@ -184,7 +196,7 @@ impl Explanation {
 }
 
 /// Parts that the severities of an explanation are cut into, at the least.
-const PLACES: usize = 20;
+pub(super) const PLACES: usize = 20;
 
 /// A severity part of the way from one node to the next.
 #[derive(Clone, Debug, PartialEq)]

@@ -46,6 +46,18 @@ impl Layout {
         }
     }
 
+    /// The same with one more explanation at its end, of a single car; `None` where each explanation
+    /// has individuals of its own.
+    #[must_use]
+    pub fn with_one(mut self) -> Option<Self> {
+        if self.spread != Spread::Healthy {
+            return None;
+        }
+        self.firsts.push(self.cars);
+        self.cars += 1;
+        Some(self)
+    }
+
     /// The severities of an explanation at which individuals are run.
     #[must_use]
     pub fn run_on(explanation: &Explanation, index: usize, spread: Spread) -> Vec<usize> {

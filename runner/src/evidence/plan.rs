@@ -339,9 +339,32 @@ const MOST_STEPS: usize = 16;
 
 /// Finds the path on a car that shows this on the tour, until what is in it is believed enough.
 ///
-/// `right` are the explanations that count as what is in the car.
+/// `right` are the explanations that count as what is in the car. The first of them is looked at as
+/// closely as need be: a fault that bites or does not bite is no straight line between severities.
 #[must_use]
 pub fn best_path(
+    tour: &Tour,
+    truth: &[Option<Seen>],
+    right: &[usize],
+    sure: f64,
+    slips: &SenseSlips,
+) -> Path {
+    let closely = right
+        .first()
+        .filter(|first| tour.explanations[**first].dimensions() > 0)
+        .and_then(|first| Some((*first, tour.with(*first, truth)?)));
+    let Some((first, sharp)) = closely else {
+        return walked_path(tour, truth, right, sure, slips);
+    };
+    let mut right = right.to_vec();
+    right.push(tour.explanations.len());
+    let mut path = walked_path(&sharp, truth, &right, sure, slips);
+    let exactly = path.belief.probabilities.pop().unwrap_or_default();
+    path.belief.probabilities[first] += exactly;
+    path
+}
+
+fn walked_path(
     tour: &Tour,
     truth: &[Option<Seen>],
     right: &[usize],

@@ -14,7 +14,7 @@ use std::sync::Arc;
 
 use crate::action::{Action, Control, EngineSpeed, GaugeStep, Gear, Request, Sample};
 use crate::evidence::column::Column;
-use crate::evidence::explanation::{Explanation, Grain};
+use crate::evidence::explanation::{Explanation, Grain, PLACES};
 use crate::evidence::follow::{Fleet, Progress};
 use crate::evidence::layout::{Layout, Spread};
 use crate::evidence::replay::{Replay, Stage};
@@ -61,21 +61,21 @@ pub fn stops(model: &CarSpec) -> Vec<Stop> {
             ],
         ),
         stop(
-            "the same at 2000 rpm",
+            "held at 2000 rpm, doors open, blower full on, fresh air",
             vec![
                 turn(Control::Engine(EngineSpeed::Held(2000.0 / 60.0))),
                 minutes(3.0),
             ],
         ),
         stop(
-            "at 3500 rpm",
+            "held at 3500 rpm, doors open, blower full on, fresh air",
             vec![
                 turn(Control::Engine(EngineSpeed::Held(3500.0 / 60.0))),
                 minutes(1.0),
             ],
         ),
         stop(
-            "idling again with the workshop fan in front",
+            "idling, doors open, the workshop fan in front",
             vec![
                 turn(Control::Engine(EngineSpeed::Idle)),
                 turn(Control::ShopFan(true)),
@@ -92,7 +92,7 @@ pub fn stops(model: &CarSpec) -> Vec<Stop> {
             ],
         ),
         stop(
-            "with the blower on its lowest step",
+            "idling on recirculated air, doors closed, blower on its lowest step",
             vec![turn(Control::Blower(1)), minutes(3.0)],
         ),
         stop(
@@ -231,6 +231,32 @@ impl Tour {
         stops
             .flat_map(|stop| at_stop(&mut replay, stop, &checks))
             .collect()
+    }
+
+    /// The same with a car that has walked it as one more explanation, the last: what a reader believes
+    /// who looks as closely at an explanation's severities as its car needs. It stands for the cars
+    /// nearest to it. `None` where the spread is not that of healthy cars.
+    #[must_use]
+    pub fn with(&self, explanation: usize, walked: &[Option<Seen>]) -> Option<Self> {
+        let layout = self.table.layout.clone().with_one()?;
+        let mut explanations = self.explanations.to_vec();
+        let exact = explanations
+            .get_mut(explanation)?
+            .split_off(1.0 / PLACES as f64);
+        explanations.push(exact);
+        let columns = self.table.columns.iter().zip(walked);
+        let columns = columns.map(|(column, seen)| column.clone().with(seen.as_ref()));
+        Some(Self {
+            explanations: Arc::new(explanations),
+            table: Table {
+                checks: self.table.checks.clone(),
+                columns: columns.collect(),
+                layout,
+            },
+            stops: self.stops.clone(),
+            setups: self.setups.clone(),
+            offers: self.offers.clone(),
+        })
     }
 
     /// Shop time from one stop to another, both ways there included, s.
