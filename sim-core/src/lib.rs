@@ -38,6 +38,7 @@ pub mod spec;
 pub mod setup;
 
 pub mod faults;
+pub mod repair;
 
 pub mod random;
 
