@@ -139,7 +139,7 @@ jobs! {
     /// Replace the hose from evaporator to compressor.
     SuctionHose = "suction-hose", InLoop, 30.0 min, oil 0.04, at [SuctionHose], |spec, new| spec.suction_line = new.suction_line.clone();
     /// Replace the valves of both service ports, with new caps.
-    ServiceValves = "service-valves", InLoop, 10.0 min, oil 0.0, at [LowPort, HighPort], |_spec, _new| ();
+    ServiceValves = "service-valves", InLoop, 10.0 min, oil 0.0, at [LowPort, HighPort], |_spec, _new| {};
     /// Replace the compressor's control valve.
     ControlValve = "control-valve", InLoop, 45.0 min, oil 0.0, at [], |spec, new| spec.compressor.capacity = new.compressor.capacity.clone();
     /// Replace the clutch: plate, pulley and bearing.
