@@ -226,12 +226,9 @@ impl Car {
             state.debris.filter_open() / before.filter_open(),
         );
         if tubes < 1.0 || filter < 1.0 {
-            // Without a receiver the last tubes end in the liquid line, which stays as it is.
-            let to_line = (!filtered).then(|| self.layout.condenser_outlet());
-            let tubes_after = |role| matches!(role, Role::Condenser(_)) && Some(role) != to_line;
-            self.layout.narrow(tubes_after, tubes);
-            self.layout.narrow(|role| role == Role::Receiver, filter);
+            self.narrow(tubes, filter);
         }
+        self.after_turning(turns);
     }
 
     fn after_evaporator(&mut self, step_s: f64) {

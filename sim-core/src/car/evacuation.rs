@@ -169,7 +169,7 @@ impl Car {
                 refrigerant.sensing_k = refrigerant.wall_k[suction];
                 self.something_switched();
             }
-        } else if service.pump_on && !turns {
+        } else if (service.pump_on || self.stands_open()) && !turns {
             let below_pa = self.outdoors.pressure_pa + THIN_ABOVE_AIR_PA;
             if refrigerant.is_thin(&self.fluid, below_pa) {
                 self.state.service.charged_at_vacuum_kg = Some(refrigerant.charged_kg);
@@ -211,6 +211,8 @@ impl Car {
             across_m3_s: APERTURE_M_S * across_m2,
             inflow: self.inflow(),
             drier_side: usize::from(self.spec.storage.place == Place::Suction),
+            swapped_m3_s: self.swapped_m3_s(),
+            damp_kg_m3: self.damp_kg_m3(),
         };
         self.state.refrigerant.thin_step(&open, step_s);
         step_s

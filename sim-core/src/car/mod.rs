@@ -4,19 +4,23 @@ mod air_side;
 mod contents;
 mod electric;
 mod evacuation;
+mod repair;
 mod service;
 mod skins;
 mod state;
 mod steady;
 mod switching;
 mod view;
+mod weeks;
 
 pub use contents::GasShares;
 pub use evacuation::{Charging, Phase, Port};
+pub use repair::TakenOff;
 pub use service::{AIR_AROUND_M3, Service};
 pub use skins::LOOKED_AT;
 pub use state::{CarState, Effort, Stalled};
 pub use steady::NotSteady;
+pub use weeks::{Driven, Week};
 
 use std::sync::Arc;
 

@@ -37,6 +37,12 @@ pub struct Service {
     pub charged_at_vacuum_kg: Option<f64>,
     /// A charging cylinder open to the loop.
     pub charging: Option<Charging>,
+    /// Caps are on the ends that stand open.
+    pub capped: bool,
+    /// Work on the loop has loosened its debris.
+    pub loosened: bool,
+    /// Oil lying in the cylinders of a new compressor, as a share of the label's amount.
+    pub oil_in_cylinders: f64,
 }
 
 /// Oil that goes round with the refrigerant, kg per kg (common practice, no source: 2 to 5 %).
@@ -74,6 +80,9 @@ impl Service {
             thin: false,
             charged_at_vacuum_kg: None,
             charging: None,
+            capped: false,
+            loosened: false,
+            oil_in_cylinders: 0.0,
         }
     }
 }

@@ -44,6 +44,10 @@ pub struct Open<'a> {
     pub inflow: Option<Inflow>,
     /// The side the desiccant is on: 0 high, 1 low.
     pub drier_side: usize,
+    /// Volume a second that a side swaps with the air around through ways that stand open, m³/s.
+    pub swapped_m3_s: [f64; 2],
+    /// Water vapour in that air, kg/m³.
+    pub damp_kg_m3: f64,
 }
 
 /// Volume a second through an aperture into a vacuum, for each m² (116 m/s; textbook, from memory).
@@ -145,7 +149,14 @@ impl LoopState {
             Some(least_pa) if pa > least_pa => MACHINE_M3_S * (1.0 - least_pa / pa),
             _ => 0.0,
         });
-        let (leak_m3_s, mut air_in) = self.leaks(open, sides_pa, &rooms, step_s);
+        let (mut leak_m3_s, mut air_in) = self.leaks(open, sides_pa, &rooms, step_s);
+        // What stands open swaps gas with the air around, and oil and desiccant take its water at once.
+        for (side, swapped_m3_s) in open.swapped_m3_s.into_iter().enumerate() {
+            leak_m3_s[side] += swapped_m3_s;
+            let around = open.ambient_pa / (AIR_J_PER_KG_K * rooms.common_k);
+            air_in[side] += step_s * swapped_m3_s * around;
+            self.water.free_kg += step_s * swapped_m3_s * open.damp_kg_m3;
+        }
         let drawn_m3_s = [0, 1].map(|s| pump_m3_s[s] + machine_m3_s[s] + leak_m3_s[s]);
 
         // What a pump cannot get below slips back through it as air.

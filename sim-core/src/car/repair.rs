@@ -1,0 +1,352 @@
+//! Work that opens the loop and changes parts.
+//!
+//! A part taken off leaves its ends open: what the loop holds above the pressure around goes out there,
+//! and then gas and the air around change places, whose water oil and desiccant keep. A part put on is
+//! another car's; what lay in the old one, debris, oil and water, goes with it. The first time the loop is
+//! worked on, its debris comes loose ([`crate::parts::debris`]).
+
+use crate::car::Car;
+use crate::car::STEP_AFTER_SWITCH_S;
+use crate::loop_model::gas::AIR_J_PER_KG_K;
+use crate::loop_model::layout::{Layout, Role};
+use crate::loop_model::step::Solver;
+use crate::parts::contents::DRIER_HOLDS_KG;
+use crate::parts::debris::{Debris, Resting};
+use crate::parts::moisture::Ice;
+use crate::parts::storage::Place;
+use crate::parts::water::WATER_J_PER_KG_K;
+use crate::repair::Job;
+use crate::spec::{CarSpec, Leak, LeakPlace};
+
+/// Effective area of the ends that a part taken off leaves open, m² (common practice, no source: a hose
+/// of 8 mm, its end among others).
+const OPEN_AREA_M2: f64 = 2e-5;
+/// Volume that one such way swaps with the air around, m³/s (common practice, no source: a loop left open
+/// for a day has spent its drier, some 10 g of water).
+const SWAPPED_M3_S: f64 = 1e-5;
+/// Discharge valves that the oil of a new compressor breaks when it is started with all of it in its
+/// cylinders: area left open, m² for the label's amount of oil (common practice, no source).
+const BROKEN_VALVES_M2: f64 = 5e-6;
+/// Drag that debris passing through a compressor leaves it with, N m/kg (common practice, no source: a
+/// few tenths of a gram score its walls).
+const SCORING_N_M_PER_KG: f64 = 4e4;
+
+/// What a part taken off showed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TakenOff {
+    /// Oil poured out of it, as a share of the label's amount.
+    pub oil_share: f64,
+    /// Debris in it, kg.
+    pub debris_kg: f64,
+}
+
+impl Car {
+    /// Opens the loop at a place, as a part taken off leaves it.
+    pub fn open_at(&mut self, place: LeakPlace) {
+        self.loosen_debris();
+        self.set_way(place, OPEN_AREA_M2);
+    }
+
+    /// Shuts it again, or leaves it with the leak a joint made there has, m².
+    pub fn shut_at(&mut self, place: LeakPlace, leak_m2: f64) {
+        self.set_way(place, leak_m2);
+    }
+
+    fn set_way(&mut self, place: LeakPlace, area_m2: f64) {
+        let role = place.role(&self.spec);
+        self.set_opening(Leak {
+            role,
+            place,
+            area_m2,
+        });
+    }
+
+    /// Whether a part is off the loop.
+    #[must_use]
+    pub fn stands_open(&self) -> bool {
+        let mut ways = self.state.service.openings.iter();
+        ways.any(|way| way.area_m2 >= OPEN_AREA_M2)
+    }
+
+    /// Volume a second that high and low side swap with the air around, m³/s.
+    pub(super) fn swapped_m3_s(&self) -> [f64; 2] {
+        let mut swapped = [0.0; 2];
+        let service = &self.state.service;
+        if service.capped {
+            return swapped;
+        }
+        let first_low = self.layout.index_of(Role::Evaporator(0)).unwrap_or(0);
+        for way in &service.openings {
+            if way.area_m2 >= OPEN_AREA_M2
+                && let Some(index) = self.layout.index_of(way.role)
+            {
+                swapped[usize::from(index >= first_low)] += SWAPPED_M3_S;
+            }
+        }
+        swapped
+    }
+
+    /// Water vapour in the air around, kg/m³.
+    pub(super) fn damp_kg_m3(&self) -> f64 {
+        let outside = self.weather.relative_humidity
+            * crate::air::saturation_vapour_pressure_pa(self.weather.temperature_k);
+        outside / (WATER_J_PER_KG_K * self.weather.temperature_k)
+    }
+
+    /// Puts caps on the ends that stand open, or takes them off.
+    pub fn cap(&mut self, on: bool) {
+        self.state.service.capped = on;
+    }
+
+    /// Oil that goes round with the refrigerant, as a share of the label's amount.
+    #[must_use]
+    pub fn oil_share(&self) -> f64 {
+        self.spec.oil.share * (1.0 - self.state.debris.oil_share())
+    }
+
+    /// Puts another car's part in the place of this one's: with it come its data, and of a compressor the
+    /// oil it was delivered with, as a share of the label's amount.
+    pub fn fit(&mut self, job: Job, new: &CarSpec, delivered_oil: f64) -> TakenOff {
+        self.loosen_debris();
+        let poured = self.oil_share() * job.info().oil_share;
+        let oil_share = self.oil_share() - poured + delivered_oil;
+        let before_kg = self.state.debris.total_kg();
+        let debris = &mut self.state.debris;
+        match job {
+            Job::Condenser => debris.condenser_kg = 0.0,
+            Job::DischargeHose => debris.hose_kg = 0.0,
+            Job::LiquidLine => debris.line_kg = 0.0,
+            Job::Drier => debris.filter_kg = 0.0,
+            Job::ExpansionDevice => debris.screen_kg = 0.0,
+            _ => {}
+        }
+        let debris_kg = before_kg - debris.total_kg();
+        job.turn(&mut self.spec, new);
+        // What a new compressor's maker says it has shed is nothing: what the old one did is in the state.
+        self.spec.debris.shed_kg = 0.0;
+        match job {
+            Job::Compressor => self.state.service.oil_in_cylinders = delivered_oil,
+            Job::Fuse => self.state.fuse_whole = true,
+            Job::Drier => {
+                let water = &mut self.state.refrigerant.water;
+                water.bound_kg = 0.0;
+                water.binds_kg = DRIER_HOLDS_KG * (1.0 - self.spec.contents.drier_spent);
+            }
+            Job::ExpansionDevice => self.state.ice = Ice::none(self.weather.temperature_k),
+            _ => {}
+        }
+        self.set_oil(oil_share);
+        self.lay_out();
+        TakenOff {
+            oil_share: poured,
+            debris_kg,
+        }
+    }
+
+    /// Flushes a part: hoses and plain pipes come clean, and with their debris goes their oil. A core of
+    /// fine channels, a compressor, a drier and an expansion device keep what they hold: flushing medium
+    /// goes the easy way, past what is stuck. Returns the debris that came out, kg.
+    pub fn flush(&mut self, job: Job) -> f64 {
+        self.loosen_debris();
+        let debris = &mut self.state.debris;
+        let came_out = match job {
+            Job::DischargeHose => &mut debris.hose_kg,
+            Job::LiquidLine => &mut debris.line_kg,
+            _ => return 0.0,
+        };
+        let kg = std::mem::take(came_out);
+        let left = self.oil_share() * (1.0 - job.info().oil_share);
+        self.set_oil(left);
+        self.lay_out();
+        kg
+    }
+
+    /// Puts oil into the loop, as a share of the label's amount, or takes some out (negative); `foreign` is
+    /// oil of another kind than the label's. Returns what changed: no more can come out than half of it.
+    pub fn add_oil(&mut self, share: f64, foreign: bool) -> f64 {
+        let held = self.oil_share();
+        let share = share.max(-0.5 * held);
+        if share > 0.0 {
+            let of_it = self.spec.oil.foreign_share * held + if foreign { share } else { 0.0 };
+            self.spec.oil.foreign_share = of_it / (held + share);
+        } else {
+            let cylinders = &mut self.state.service.oil_in_cylinders;
+            *cylinders = (*cylinders + share).max(0.0);
+        }
+        self.set_oil(held + share);
+        self.lay_out();
+        share
+    }
+
+    /// Turns the compressor's hub by hand: oil lying in its cylinders goes out through its valves.
+    pub fn turn_hub(&mut self) {
+        self.state.service.oil_in_cylinders = 0.0;
+    }
+
+    /// Presses dry nitrogen, or air, into a loop that holds no refrigerant to speak of, to a pressure on
+    /// both sides, Pa absolute; a lower one lets it out again. Nitrogen counts as air (its gas constant is
+    /// 3 % above), and air brings its water.
+    ///
+    /// Returns whether it could: refrigerant has to be out of the loop.
+    pub fn press(&mut self, to_pa: f64, with_air: bool) -> bool {
+        if !self.state.service.thin || self.stands_open() {
+            return false;
+        }
+        let sides_pa = self.state.refrigerant.sides_pa(&self.layout);
+        let mut wet_kg = 0.0;
+        let first_low = self.layout.index_of(Role::Evaporator(0)).unwrap_or(0);
+        let mut rooms = [0.0; 2];
+        for (index, volume) in self.layout.volumes.iter().enumerate() {
+            let wall_k = self.state.refrigerant.wall_k[index];
+            rooms[usize::from(index >= first_low)] += volume.volume_m3 / wall_k;
+        }
+        let air = &mut self.state.refrigerant.air;
+        for ((kg, pa), room) in [&mut air.high_kg, &mut air.low_kg]
+            .into_iter()
+            .zip(sides_pa)
+            .zip(rooms)
+        {
+            let more_kg = (to_pa - pa) * room / AIR_J_PER_KG_K;
+            *kg = (*kg + more_kg).max(0.0);
+            wet_kg += more_kg.max(0.0) * self.outdoors.humidity_ratio;
+        }
+        for (index, pa) in self
+            .state
+            .refrigerant
+            .air_pressure_pa
+            .iter_mut()
+            .enumerate()
+        {
+            let side = usize::from(index >= first_low);
+            let kg = if side == 0 { air.high_kg } else { air.low_kg };
+            *pa = kg * AIR_J_PER_KG_K / rooms[side];
+        }
+        if with_air {
+            self.state.refrigerant.water.free_kg += wet_kg;
+        }
+        true
+    }
+
+    /// Gas of any kind that a thin loop under pressure lets out at a place, kg/s.
+    #[must_use]
+    pub fn blowing_kg_s(&self, place: LeakPlace) -> f64 {
+        if !self.state.service.thin {
+            return self.escaping_kg_s(place);
+        }
+        let ways = self.spec.leaks.iter().chain(&self.state.service.openings);
+        let here = ways.filter(|way| way.place == place);
+        here.map(|way| {
+            let inside_pa = self.pressure_pa(way.role);
+            let over = 1.0 - self.outdoors.pressure_pa / inside_pa;
+            let density = inside_pa / (AIR_J_PER_KG_K * self.weather.temperature_k);
+            let speed = 2.0 * crate::loop_model::rarefied::APERTURE_M_S * over.max(0.0).sqrt();
+            speed * way.area_m2 * density
+        })
+        .sum()
+    }
+
+    fn set_oil(&mut self, circulating: f64) {
+        self.spec.oil.share = circulating / (1.0 - self.state.debris.oil_share());
+    }
+
+    /// From here on debris goes round: what blocks the condenser's tubes is debris, too.
+    pub(super) fn loosen_debris(&mut self) {
+        if self.state.service.loosened {
+            return;
+        }
+        let circulating = self.oil_share();
+        let packed = self.spec.debris.resting(self.spec.filters_liquid());
+        // The tubes' share at hand-over is in the data, what came since in the layout only.
+        let since_kg = self.state.debris.condenser_kg - packed.condenser_kg;
+        let tubes_kg = Resting::kg_of_tubes(self.spec.condenser.tube_blockage);
+        let open = 1.0 - self.spec.storage.blockage;
+        self.spec.storage.blockage = 1.0 - (open / packed.filter_open()).min(1.0);
+        self.spec.debris = Debris {
+            shed_kg: 0.0,
+            ..self.spec.debris
+        };
+        let found = Resting {
+            condenser_kg: tubes_kg.max(packed.condenser_kg) + since_kg,
+            ..self.state.debris
+        };
+        self.state.debris = found.loosened();
+        self.state.service.loosened = true;
+        self.set_oil(circulating);
+        self.lay_out();
+    }
+
+    /// Makes the ring anew from the parts, the debris in them and the ways out.
+    pub(super) fn lay_out(&mut self) {
+        self.spec.condenser.tube_blockage = 1.0 - self.state.debris.condenser_open();
+        let clogged = {
+            let mut spec = self.spec.clone();
+            let open = self.state.debris.filter_open();
+            spec.storage.blockage = 1.0 - (1.0 - spec.storage.blockage) * open;
+            spec
+        };
+        let machines = self.layout.volumes.iter().map(|v| v.machine_area_m2);
+        let machines: Vec<f64> = machines.collect();
+        self.layout = Layout::of(&clogged);
+        for (volume, area_m2) in self.layout.volumes.iter_mut().zip(machines) {
+            volume.machine_area_m2 = area_m2;
+        }
+        for way in &self.state.service.openings {
+            if let Some(index) = self.layout.index_of(way.role) {
+                self.layout.volumes[index].leak_area_m2 += way.area_m2;
+            }
+        }
+        let (evaluations, refused) = (self.solver.evaluations, self.solver.refused);
+        self.solver = Solver::new(&self.layout);
+        self.solver.evaluations = evaluations;
+        self.solver.refused = refused;
+        self.next_step_s = self.next_step_s.min(STEP_AFTER_SWITCH_S);
+    }
+
+    /// What turning does to a loop that was worked on: loosened debris moves, and oil in the cylinders
+    /// breaks valves. Turns of the shaft.
+    pub(super) fn after_turning(&mut self, turns: f64) {
+        let service = &mut self.state.service;
+        if turns <= 0.0 {
+            return;
+        }
+        if service.oil_in_cylinders > 0.0 {
+            let oil = std::mem::take(&mut service.oil_in_cylinders);
+            self.spec.compressor.valve_leak_area_m2 += BROKEN_VALVES_M2 * oil;
+        }
+        if service.loosened && self.state.debris.total_kg() > 0.0 {
+            let before = self.state.debris;
+            let (after, dust_kg) = before.carried(turns, self.spec.filters_liquid());
+            let (tubes, filter) = (
+                after.condenser_open() / before.condenser_open(),
+                after.filter_open() / before.filter_open(),
+            );
+            self.state.debris = after;
+            self.spec.compressor.drag_torque_n_m += SCORING_N_M_PER_KG * dust_kg;
+            self.spec.condenser.tube_blockage = 1.0 - after.condenser_open();
+            self.narrow(tubes, filter);
+        }
+    }
+
+    /// Leaves open only a share of the condenser's tubes and of the bottle's outlet.
+    pub(super) fn narrow(&mut self, tubes: f64, filter: f64) {
+        // Without a receiver the last tubes end in the liquid line, which stays as it is.
+        let filtered = self.spec.filters_liquid();
+        let to_line = (!filtered).then(|| self.layout.condenser_outlet());
+        let tubes_after = |role| matches!(role, Role::Condenser(_)) && Some(role) != to_line;
+        self.layout.narrow(tubes_after, tubes);
+        self.layout.narrow(|role| role == Role::Receiver, filter);
+    }
+}
+
+impl Job {
+    /// Where a loop stands open while the part is off, on this car; None outside the loop.
+    #[must_use]
+    pub fn way(self, spec: &CarSpec) -> Option<LeakPlace> {
+        match self {
+            Self::ControlValve => Some(LeakPlace::Compressor),
+            Self::Drier if spec.storage.place == Place::Suction => Some(LeakPlace::Accumulator),
+            Self::Transducer | Self::PressureSwitches => None,
+            _ => self.info().places.first().copied(),
+        }
+    }
+}
