@@ -3,8 +3,9 @@
 //! procedure, local law and licensed practice come first.
 
 use sim_core::instruments::Check;
+use sim_core::repair::Kind;
 
-use crate::action::{Action, GaugeStep};
+use crate::action::{Action, GaugeStep, Work};
 use crate::session::Session;
 
 /// A caution without a slip.
@@ -14,6 +15,10 @@ pub enum Advice {
     FlammableAtPorts,
     /// Refrigerant that burns goes into or out of a machine.
     FlammableAtMachine,
+    /// A loop that holds refrigerant that burns is opened.
+    FlammableOpened,
+    /// A gas bottle is put on the loop.
+    BottleAtLoop,
 }
 
 impl Advice {
@@ -23,6 +28,12 @@ impl Advice {
         match self {
             Self::FlammableAtPorts => {
                 "The label says R-1234yf, which burns, though not easily (class A2L). Work on it where the air moves, away from flames, sparks and hot metal, and by the maker's procedure."
+            }
+            Self::FlammableOpened => {
+                "What is left of R-1234yf in oil and hoses burns (class A2L): no flame, no soldering and no spark near an opened loop, air the bay, and follow the maker's procedure."
+            }
+            Self::BottleAtLoop => {
+                "A bottle holds two hundred bar: never press without a regulator, never above what the maker allows for the low side, and wear glasses."
             }
             Self::FlammableAtMachine => {
                 "Recover, evacuate and charge a refrigerant that burns only with a machine and cylinder made for it, in a bay that is aired, with no flame or spark near; follow the maker's procedure and your local rules."
@@ -41,6 +52,10 @@ pub fn advice_of(action: &Action, session: &Session) -> Option<Advice> {
         | Action::Check(Check::Vacuum) => Advice::FlammableAtPorts,
         Action::Recover(_) | Action::Evacuate(true) | Action::Charge(..) => {
             Advice::FlammableAtMachine
+        }
+        Action::Work(Work::Press(..)) => return Some(Advice::BottleAtLoop),
+        Action::Work(Work::Remove(job)) if job.info().kind == Kind::InLoop => {
+            Advice::FlammableOpened
         }
         _ => return None,
     };

@@ -12,10 +12,11 @@ use sim_core::loop_model::layout::Role;
 use sim_core::random::Draws;
 use sim_core::setup::Setup;
 
-use crate::action::{Action, Conclusion, GaugeStep, Gear, NO_FAULT};
+use crate::action::{Action, Conclusion, Control, EngineSpeed, GaugeStep, Gear, NO_FAULT, Work};
 use crate::advice::{Advice, advice_of};
 use crate::safety::{Slip, slips_of};
 use crate::session::{Gauges, Nobody, Refusal, Session};
+use crate::workshop::{NotDone, Shown, Workshop, hazards};
 
 /// A reading in the notebook.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,6 +46,8 @@ pub struct Outcome {
     pub advice: Option<Advice>,
     /// What was heard where the work opened the loop.
     pub opened: Option<Opened>,
+    /// What a step of the repair showed.
+    pub shown: Option<Shown>,
     /// Shop clock afterwards, s.
     pub clock_s: f64,
 }
@@ -81,6 +84,12 @@ pub enum NotTaken {
     },
     /// The diagnosis has been concluded.
     Concluded,
+    /// Nobody repairs before it is said what is wrong.
+    NotConcluded,
+    /// The car has been given back.
+    HandedOver,
+    /// A step of the repair cannot be done as the car stands.
+    NotDone(NotDone),
 }
 
 impl fmt::Display for NotTaken {
@@ -110,9 +119,16 @@ impl fmt::Display for NotTaken {
                     "there is no reading {number}: the notebook has 1 to {count}"
                 )
             }
-            Self::Concluded => {
-                f.write_str("the diagnosis has been concluded; nothing more can be done")
+            Self::Concluded => f.write_str(
+                "the diagnosis has been concluded; what is left is the repair, and `hand-over`",
+            ),
+            Self::NotConcluded => f.write_str(
+                "nobody repairs before it is said what is wrong: `conclude` first; `service-data` can be read at any time",
+            ),
+            Self::HandedOver => {
+                f.write_str("the car has been given back; nothing more can be done")
             }
+            Self::NotDone(why) => why.fmt(f),
         }
     }
 }
@@ -135,6 +151,8 @@ pub struct Bay {
     slips: Vec<Slip>,
     advised: Vec<Advice>,
     conclusion: Option<Conclusion>,
+    workshop: Workshop,
+    handed_over: bool,
 }
 
 /// A name as ids are spelt: small letters and figures, a hyphen between words.
@@ -189,6 +207,8 @@ impl Bay {
             slips: Vec::new(),
             advised: Vec::new(),
             conclusion: None,
+            workshop: Workshop::of(case, bank.counter()),
+            handed_over: false,
         })
     }
 
@@ -197,22 +217,36 @@ impl Bay {
     /// # Errors
     /// [`NotTaken`]; the session is then as it was before.
     pub fn act(&mut self, action: &Action) -> Result<Outcome, NotTaken> {
-        if self.conclusion.is_some() {
-            return Err(NotTaken::Concluded);
-        }
+        self.in_its_place(action)?;
         let action = &self.resolved(action)?;
         let index = self.actions.len();
         let mut slips = slips_of(action, &self.session, &self.worn);
+        if let Action::Work(work) = action {
+            slips.extend(hazards(work, &self.session, &self.workshop, &self.worn));
+        }
         let advice =
             advice_of(action, &self.session).filter(|advice| !self.advised.contains(advice));
         let before = self.session.clone();
-        let truths = match self.session.perform(action, &mut Nobody) {
-            Ok(truths) => truths,
-            Err(refusal) => {
+        let mut workshop = self.workshop.clone();
+        let done = match action {
+            Action::Work(work) => workshop
+                .perform(&mut self.session, work)
+                .map(|shown| (Vec::new(), shown))
+                .map_err(NotTaken::NotDone),
+            _ => self
+                .session
+                .perform(action, &mut Nobody)
+                .map(|truths| (truths, None))
+                .map_err(NotTaken::Refused),
+        };
+        let (truths, shown) = match done {
+            Ok(done) => done,
+            Err(why) => {
                 self.session = before;
-                return Err(NotTaken::Refused(refusal));
+                return Err(why);
             }
         };
+        self.workshop = workshop;
         // One stream an action: a reading does not depend on how many were taken before it.
         let mut draws = Draws::new(self.seed, READING_STREAM + index as u64);
         let clock_s = self.clock_s();
@@ -244,6 +278,7 @@ impl Bay {
                 self.suspects.remove(mode);
             }
             Action::Conclude(conclusion) => self.conclusion = Some(conclusion.clone()),
+            Action::Work(Work::HandOver) => self.handed_over = true,
             _ => {}
         }
         self.actions.push(action.clone());
@@ -252,8 +287,29 @@ impl Bay {
             slips,
             advice,
             opened,
+            shown,
             clock_s,
         })
+    }
+
+    /// Whether it is time for an action: first the diagnosis, then the repair.
+    fn in_its_place(&self, action: &Action) -> Result<(), NotTaken> {
+        let concluded = self.conclusion.is_some();
+        match action {
+            _ if self.handed_over => Err(NotTaken::HandedOver),
+            Action::Suspect { .. } | Action::Hint | Action::Conclude(_) if concluded => {
+                Err(NotTaken::Concluded)
+            }
+            Action::Work(Work::ServiceData) => Ok(()),
+            Action::Work(_) if !concluded => Err(NotTaken::NotConcluded),
+            Action::Turn(Control::Engine(speed)) if *speed != EngineSpeed::Off => {
+                self.workshop.in_one_piece().map_err(NotTaken::NotDone)
+            }
+            Action::Turn(Control::Road(_)) => {
+                self.workshop.in_one_piece().map_err(NotTaken::NotDone)
+            }
+            _ => Ok(()),
+        }
     }
 
     /// The id of a fault, a component or `no-fault`, by that id or by its plain name.
@@ -344,6 +400,24 @@ impl Bay {
         self.conclusion.as_ref()
     }
 
+    /// The car in the bay.
+    #[must_use]
+    pub fn session(&self) -> &Session {
+        &self.session
+    }
+
+    /// The workshop, with what has been done to the car.
+    #[must_use]
+    pub fn workshop(&self) -> &Workshop {
+        &self.workshop
+    }
+
+    /// Whether the car has been given back.
+    #[must_use]
+    pub fn handed_over(&self) -> bool {
+        self.handed_over
+    }
+
     /// How the car is set up.
     #[must_use]
     pub fn setup(&self) -> &Setup {
@@ -406,6 +480,10 @@ impl Bay {
 fn opened_by(action: &Action, before: &Session, after: &Session) -> Option<Opened> {
     let (role, stays_open) = match action {
         Action::Loosen(line) => (line.role(after.car().layout())?, true),
+        Action::Work(Work::Remove(job) | Work::Seal(job, _)) => {
+            let spec = before.car().spec();
+            (job.way(spec)?.role(spec), true)
+        }
         Action::Gauges(GaugeStep::Disconnect) if before.gauges() == Gauges::Open => {
             (Role::SuctionLine, false)
         }

@@ -1,7 +1,7 @@
 //! People: what a learner does in the bay, what it proves, and how it is told.
 //!
 //! Read in this order: an [`action`] is what a learner does; a [`session`]
-//! applies actions to a car; the [`bay`] adds readings, notebook and clock, and
+//! applies actions to a car, and the [`workshop`] repairs it; the [`bay`] adds readings, notebook and clock, and
 //! [`safety`] its slips and [`advice`] cautions that are no slip; [`evidence`] runs the session again
 //! on other cars; [`grade`] weighs it; [`debrief`] puts it into words. Beside that, [`record`] writes
 //! runs as tables and [`chart`] draws them.
@@ -13,6 +13,8 @@ pub mod session;
 mod ports;
 
 mod filling;
+
+pub mod workshop;
 
 pub mod safety;
 

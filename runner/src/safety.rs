@@ -55,6 +55,12 @@ pub enum SlipKind {
     RanEmpty,
     /// A vacuum gauge put on a loop under pressure.
     VacuumGaugeUnderPressure,
+    /// A loop pressed with air to find leaks.
+    PressedWithAir,
+    /// Oil of another kind than the label's put in.
+    MixedOils,
+    /// A new compressor started without turning it by hand.
+    HubNotTurned,
 }
 
 impl SlipKind {
@@ -79,6 +85,9 @@ impl SlipKind {
             Self::OverLabel => "over-label",
             Self::RanEmpty => "ran-empty",
             Self::VacuumGaugeUnderPressure => "vacuum-gauge-under-pressure",
+            Self::PressedWithAir => "pressed-with-air",
+            Self::MixedOils => "mixed-oils",
+            Self::HubNotTurned => "hub-not-turned",
         }
     }
 
@@ -132,6 +141,15 @@ impl SlipKind {
             Self::VacuumGaugeUnderPressure => {
                 "The vacuum gauge is ruined, and there is no other in the shop: the loop holds pressure. Refrigerant also sprays where such a gauge goes on or gives way. Recover first, by the maker's procedure, and read it while the pump draws."
             }
+            Self::PressedWithAir => {
+                "Never press a loop with air: under pressure it can explode with the oil or with what is left of the refrigerant, and it brings its water. Use dry nitrogen with a regulator, or a tracer gas, up to the pressure the maker allows."
+            }
+            Self::MixedOils => {
+                "Never mix oils: the wrong kind does not come back with the refrigerant, and some conduct electricity. Use the kind on the label, as the maker's procedure says."
+            }
+            Self::HubNotTurned => {
+                "A new compressor comes with oil in its cylinders, and oil does not compress. Turn the hub by hand two or three times before the engine does, as the maker's procedure says."
+            }
             Self::OpenedChargedLoop => {
                 "Never open a loop that holds pressure: what sprays out blinds eyes and freezes skin, and letting it out knowingly is against the law in most places. Recover the refrigerant first, with the equipment and the licence your local rules ask for, and follow the maker's procedure."
             }
@@ -153,6 +171,9 @@ impl SlipKind {
             | Self::FlammableRelease
             | Self::CompressorInVacuum
             | Self::RanEmpty
+            | Self::PressedWithAir
+            | Self::MixedOils
+            | Self::HubNotTurned
             | Self::LiquidToCompressor => 10.0,
             Self::OpenedChargedLoop | Self::PumpedToTheAir => 30.0,
         }
@@ -212,6 +233,9 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
             }
         }
         Action::Turn(control) if asks_for_compressor(control, session) => {
+            if session.car().state().service.oil_in_cylinders > 0.0 {
+                kinds.push(SlipKind::HubNotTurned);
+            }
             if in_vacuum(session) {
                 kinds.push(SlipKind::CompressorInVacuum);
             } else if emptied(session) {
@@ -273,7 +297,7 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
 }
 
 /// What hands and eyes lack where refrigerant may come out.
-fn bare(worn: &[Gear], kinds: &mut Vec<SlipKind>) {
+pub(crate) fn bare(worn: &[Gear], kinds: &mut Vec<SlipKind>) {
     if !worn.contains(&Gear::Glasses) {
         kinds.push(SlipKind::NoGlasses);
     }
@@ -338,7 +362,7 @@ fn line_k(session: &Session, line: Line) -> f64 {
 }
 
 /// Whether a part of the loop holds pressure; the suction line where none is named.
-fn charged(session: &Session, role: Option<Role>) -> bool {
+pub(crate) fn charged(session: &Session, role: Option<Role>) -> bool {
     let car = session.car();
     let role = role.unwrap_or(Role::SuctionLine);
     car.pressure_pa(role) - car.weather().pressure_pa() > EMPTY_BELOW_PA

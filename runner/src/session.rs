@@ -234,6 +234,8 @@ impl Session {
                 let seconds = self.turn(control)?;
                 self.pass(seconds, watcher)
             }
+            // What work does to the car is the workshop's; by itself it is time that passes.
+            Action::Work(work) => self.pass(work.seconds(), watcher),
         }
     }
 
@@ -396,6 +398,7 @@ impl Action {
             Self::Turn(_) => CONTROL_S,
             Self::Loosen(_) => LOOSEN_S,
             Self::Suspect { .. } | Self::Hint | Self::Conclude(_) => THINK_S,
+            Self::Work(work) => work.seconds(),
             at_ports => at_ports.seconds_at_ports(),
         }
     }

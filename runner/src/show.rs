@@ -79,6 +79,24 @@ pub fn value(value: &Value, system: UnitSystem) -> String {
     }
 }
 
+/// An amount of oil.
+#[must_use]
+pub fn oil(m3: f64, system: UnitSystem) -> String {
+    match system {
+        UnitSystem::Si => format!("{:.0} cm³", m3 * 1e6),
+        UnitSystem::Us => format!("{:.1} fl oz", m3 * 1e6 / 29.573_529_562_5),
+    }
+}
+
+/// A torque.
+#[must_use]
+pub fn torque(n_m: f64, system: UnitSystem) -> String {
+    match system {
+        UnitSystem::Si => format!("{n_m:.0} N m"),
+        UnitSystem::Us => format!("{:.0} lbf ft", n_m / 1.355_817_948_331_4),
+    }
+}
+
 /// Escaped refrigerant from which a hiss is heard, kg (from memory).
 const HEARD_FROM_KG: f64 = 0.5e-3;
 /// Pressure above that of the air from which an opening still hisses, Pa (from memory).

@@ -5,6 +5,7 @@ use std::fmt;
 
 use include_dir::{Dir, include_dir};
 
+use crate::counter::Counter;
 use crate::fault::{Catalogue, Component, read_components};
 use crate::marks::Marks;
 use crate::scenario::Scenario;
@@ -22,6 +23,10 @@ const COMPONENTS: SourceFile<'_> = SourceFile {
 const TOGETHER: SourceFile<'_> = SourceFile {
     name: "together.toml",
     text: include_str!("../together.toml"),
+};
+const COUNTER: SourceFile<'_> = SourceFile {
+    name: "counter.toml",
+    text: include_str!("../counter.toml"),
 };
 const MARKS: SourceFile<'_> = SourceFile {
     name: "marks.toml",
@@ -58,6 +63,8 @@ pub struct BankFiles<'a> {
     pub together: Option<SourceFile<'a>>,
     /// How a mark is made; as in the bank that is built in where there is no such file.
     pub marks: Option<SourceFile<'a>>,
+    /// The parts counter; that of the bank that is built in where there is no such file.
+    pub counter: Option<SourceFile<'a>>,
     /// A case each.
     pub cases: &'a [SourceFile<'a>],
 }
@@ -70,6 +77,7 @@ pub struct Bank {
     catalogue: Catalogue,
     together: Vec<Together>,
     marks: Marks,
+    counter: Counter,
     cases: BTreeMap<String, Scenario>,
 }
 
@@ -116,6 +124,7 @@ impl Bank {
             faults: &files(&faults),
             together: Some(TOGETHER),
             marks: Some(MARKS),
+            counter: Some(COUNTER),
             cases: &files(&cases),
         });
         match bank {
@@ -152,8 +161,11 @@ impl Bank {
         let file = parts.marks.unwrap_or(MARKS);
         let marks = Marks::read(file.name, file.text);
         let marks = marks.map_err(|error| errors.push(error)).ok();
+        let file = parts.counter.unwrap_or(COUNTER);
+        let counter = Counter::read(file.name, file.text);
+        let counter = counter.map_err(|error| errors.push(error)).ok();
         // A case of a broken vehicle or fault would only repeat that it is missing.
-        let Some(marks) = marks.filter(|_| errors.is_empty()) else {
+        let (Some(marks), Some(counter), true) = (marks, counter, errors.is_empty()) else {
             return Err(BankErrors(errors));
         };
         let mut bank = Self {
@@ -162,6 +174,7 @@ impl Bank {
             catalogue,
             together: Vec::new(),
             marks,
+            counter,
             cases: BTreeMap::new(),
         };
         if let Some(file) = parts.together {
@@ -247,6 +260,12 @@ impl Bank {
     #[must_use]
     pub fn together(&self) -> &[Together] {
         &self.together
+    }
+
+    /// The parts counter.
+    #[must_use]
+    pub fn counter(&self) -> &Counter {
+        &self.counter
     }
 
     /// How a mark is made.

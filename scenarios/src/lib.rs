@@ -3,6 +3,7 @@
 mod bank;
 mod case;
 pub mod checked;
+mod counter;
 mod error;
 pub mod fault;
 pub mod load;
@@ -16,9 +17,10 @@ pub mod vehicle;
 
 pub use bank::{Bank, BankErrors, BankFiles, SourceFile};
 pub use case::{Case, DealError};
+pub use counter::{Candidate, Carry, Counter, CounterPart, Feature, Oil, Other, Outcome};
 pub use error::{LoadError, Problem};
 pub use fault::{Catalogue, Component, Mode, Onset, Severity};
-pub use marks::{DiagnosisShares, Hint, Marks, Reader, SenseSlips, Weights};
+pub use marks::{DiagnosisShares, Hint, Marks, Reader, RepairWeights, SenseSlips, Weights};
 pub use nearest::nearest;
 pub use scenario::{
     ALTITUDES_M, Arrival, FaultPresent, FaultRole, NOTHING_BROKEN, Scenario, WorkOrder,

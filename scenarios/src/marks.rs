@@ -1,5 +1,7 @@
 //! How a mark is made: what its parts count, what a hint costs, what the ideal reader assumes.
 
+use std::ops::Range;
+
 use serde::{Deserialize, Deserializer, de::Error};
 use toml::Spanned;
 
@@ -22,6 +24,35 @@ pub struct Marks {
     pub reader: Reader,
     /// How often a person notes something else than what was to be noticed.
     pub slips: SenseSlips,
+    /// What each part of a repair's mark counts.
+    pub repair: RepairWeights,
+}
+
+/// What each part of a repair's mark counts, in marks: none is below 0, and they add up to 100.
+#[derive(Clone, Copy, Debug, Deserialize, PartialEq)]
+#[serde(deny_unknown_fields)]
+pub struct RepairWeights {
+    /// For a car that cools as the sound one does.
+    #[serde(deserialize_with = "not_negative")]
+    pub cured: f64,
+    /// For weeks in which nothing comes back.
+    #[serde(deserialize_with = "not_negative")]
+    pub lasting: f64,
+    /// For the right parts, and no others.
+    #[serde(deserialize_with = "not_negative")]
+    pub parts: f64,
+    /// For the steps of good work, in their order.
+    #[serde(deserialize_with = "not_negative")]
+    pub order: f64,
+    /// For a bill no larger than it must be.
+    #[serde(deserialize_with = "not_negative")]
+    pub cost: f64,
+    /// For refrigerant kept out of the air.
+    #[serde(deserialize_with = "not_negative")]
+    pub air: f64,
+    /// For working safely.
+    #[serde(deserialize_with = "not_negative")]
+    pub safety: f64,
 }
 
 /// What each part of the mark counts, in marks: none is below 0, and they add up to 100.
@@ -117,6 +148,7 @@ struct Written {
     reader: Reader,
     #[serde(rename = "slips-of-the-senses")]
     slips: SenseSlips,
+    repair: Spanned<RepairWeights>,
 }
 
 impl Marks {
@@ -135,6 +167,11 @@ impl Marks {
         let mut problems = Vec::new();
         Weights::check(&written.weights, &mut problems);
         DiagnosisShares::check(&written.diagnosis, &mut problems);
+        adds_up(
+            written.repair.get_ref().total(),
+            written.repair.span(),
+            &mut problems,
+        );
         if !problems.is_empty() {
             return Err(LoadError::new(file_name, text, problems));
         }
@@ -144,6 +181,7 @@ impl Marks {
             hint: written.hint,
             reader: written.reader,
             slips: written.slips,
+            repair: written.repair.into_inner(),
         })
     }
 }
@@ -156,11 +194,22 @@ impl Weights {
 
     /// Whether the parts make a whole mark.
     pub(crate) fn check(written: &Spanned<Self>, problems: &mut Vec<Problem>) {
-        let total = written.get_ref().total();
-        if (total - 100.0).abs() > ROUNDING {
-            let problem = Problem::new(format!("the weights add up to {}", rounded(total)));
-            problems.push(problem.at(written.span()).label("they must add up to 100"));
-        }
+        adds_up(written.get_ref().total(), written.span(), problems);
+    }
+}
+
+impl RepairWeights {
+    /// Sum of the parts, in marks.
+    fn total(&self) -> f64 {
+        self.cured + self.lasting + self.parts + self.order + self.cost + self.air + self.safety
+    }
+}
+
+/// Notes weights that do not make a whole mark.
+fn adds_up(total: f64, span: Range<usize>, problems: &mut Vec<Problem>) {
+    if (total - 100.0).abs() > ROUNDING {
+        let problem = Problem::new(format!("the weights add up to {}", rounded(total)));
+        problems.push(problem.at(span).label("they must add up to 100"));
     }
 }
 

@@ -17,7 +17,11 @@ pub struct Command {
     pub does: &'static str,
 }
 
-const fn command(verb: &'static str, follows: &'static str, does: &'static str) -> Command {
+pub(super) const fn command(
+    verb: &'static str,
+    follows: &'static str,
+    does: &'static str,
+) -> Command {
     Command {
         verb,
         follows,

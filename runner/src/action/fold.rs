@@ -2,9 +2,11 @@
 
 use scenarios::quantity::{Dimension, UNITS};
 use sim_core::instruments::every_check;
+use sim_core::repair::JOBS;
 
 use crate::action::commands::COMMANDS;
 use crate::action::words::command_of;
+use crate::action::work::WORK;
 
 /// The text with every run of words that spells a hyphenated name of an action joined to it:
 /// `look clutch hub` is `look clutch-hub`. Text in small letters is expected.
@@ -13,7 +15,8 @@ pub(super) fn joined(text: &str) -> String {
     let mut names: Vec<&str> = checks
         .iter()
         .flat_map(|command| command.split(' '))
-        .chain(COMMANDS.iter().map(|command| command.verb))
+        .chain(COMMANDS.iter().chain(WORK).map(|command| command.verb))
+        .chain(JOBS.iter().map(|info| info.name))
         // `4 g` is a mass as well.
         .filter(|word| word.contains('-') && word.starts_with(|c: char| c.is_ascii_alphabetic()))
         .collect();

@@ -6,11 +6,13 @@ mod fold;
 mod parse;
 mod tools;
 mod words;
+mod work;
 
 pub use commands::{COMMANDS, Command};
 pub(crate) use commands::{METER, SCAN};
 pub use parse::NotAnAction;
 pub use words::command_of;
+pub use work::{Size, WORK, Work, letter_of};
 
 use sim_core::car::Phase;
 use sim_core::instruments::{Check, Line, Room, Spot};
@@ -57,6 +59,8 @@ pub enum Action {
     Hint,
     /// Name the fault and end the diagnosis.
     Conclude(Conclusion),
+    /// Repair the car; but for the service data only after a conclusion.
+    Work(Work),
 }
 
 /// A control that sets the car up, and what it is turned to.

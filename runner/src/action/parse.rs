@@ -8,7 +8,7 @@ use sim_core::instruments::{Check, Line, Named, Sense, Spot, sensible};
 
 use crate::action::commands::{COMMANDS, GAUGE_STEPS, PHASES};
 use crate::action::{Action, Conclusion, Control, EngineSpeed, Gear, Request};
-use crate::action::{fold, tools};
+use crate::action::{fold, tools, work};
 
 /// Why a text is not an action, and what would be.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -45,7 +45,7 @@ impl NotAnAction {
 
     /// A first word that is no action's; other words are allowed besides.
     pub(crate) fn no_verb(word: &str, besides: &[&str]) -> Self {
-        let verbs = COMMANDS.iter().map(|command| command.verb);
+        let verbs = COMMANDS.iter().chain(work::WORK).map(|one| one.verb);
         let allowed: Vec<&str> = verbs.chain(besides.iter().copied()).collect();
         Self::not_one_of("an action", word, &allowed)
     }
@@ -155,6 +155,7 @@ impl Action {
             )
             .map(Self::Evacuate),
             "charge" => charge(rest),
+            _ if work::is_work(verb) => work::parse(verb, rest),
             _ if tools::TOOL_VERBS.contains(&verb) => tools::parse(verb, rest),
             _ => Err(NotAnAction::no_verb(verb, &[])),
         }
@@ -199,7 +200,7 @@ pub(super) fn named<T: Named>(what: &str, word: &str) -> Result<T, NotAnAction> 
 }
 
 /// A quantity with its unit, within limits said in words.
-fn quantity(
+pub(super) fn quantity(
     text: &str,
     dimension: Dimension,
     least: f64,

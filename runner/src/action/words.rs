@@ -32,6 +32,7 @@ impl fmt::Display for Action {
                 write!(f, "suspect {mode} {} %", tidy(confidence * 100.0))
             }
             Self::Hint => f.write_str("hint"),
+            Self::Work(work) => work.fmt(f),
             Self::Conclude(conclusion) => {
                 write!(f, "conclude {}", conclusion.fault)?;
                 if let Some(cause) = &conclusion.cause {
@@ -112,18 +113,21 @@ pub fn command_of(check: Check) -> String {
     }
 }
 
-fn word_of<T: Copy + PartialEq>(choices: &[(&'static str, T)], value: T) -> &'static str {
+pub(super) fn word_of<T: Copy + PartialEq>(
+    choices: &[(&'static str, T)],
+    value: T,
+) -> &'static str {
     choices
         .iter()
         .find(|(_, one)| *one == value)
         .map_or("", |(word, _)| word)
 }
 
-fn on_off(on: bool) -> &'static str {
+pub(super) fn on_off(on: bool) -> &'static str {
     if on { "on" } else { "off" }
 }
 
 /// A number rounded to nine places, so that units turned to and fro keep one text.
-fn tidy(value: f64) -> f64 {
+pub(super) fn tidy(value: f64) -> f64 {
     (value * 1e9).round() / 1e9
 }

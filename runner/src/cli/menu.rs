@@ -3,7 +3,7 @@
 
 use textwrap::core::display_width;
 
-use crate::action::{COMMANDS, Command};
+use crate::action::{COMMANDS, Command, WORK};
 use crate::cli::Streams;
 use crate::cli::columns::Columns;
 use crate::cli::prompt::{ASIDES, Stop, ask, say};
@@ -55,8 +55,25 @@ const KINDS: &[(&str, &[&str])] = &[
         &["recover", "evacuate", "charge", "loosen"],
     ),
     (
-        "Name a suspect, ask for a hint, name the fault and end",
+        "Name a suspect, ask for a hint, name the fault",
         &["suspect", "hint", "conclude"],
+    ),
+    (
+        "Repair, once it is said what is wrong: data, parts, joints",
+        &[
+            "service-data",
+            "remove",
+            "compare",
+            "fit",
+            "carry-over",
+            "seal",
+            "torque",
+            "mend",
+        ],
+    ),
+    (
+        "Repair: flush, oil, press for leaks, give the car back",
+        &["caps", "flush", "oil", "turn-hub", "press", "hand-over"],
     ),
 ];
 
@@ -119,6 +136,7 @@ fn in_columns(rows: &[[&str; 2]], width: usize) -> Vec<String> {
 fn does(word: &str) -> &'static str {
     let commands = COMMANDS
         .iter()
+        .chain(WORK)
         .map(|Command { verb, does, .. }| (*verb, *does));
     commands
         .chain(ASIDES.iter().copied())
@@ -187,7 +205,7 @@ mod tests {
             .flat_map(|(_, verbs)| *verbs)
             .copied()
             .collect();
-        let mut all: Vec<_> = COMMANDS.iter().map(|command| command.verb).collect();
+        let mut all: Vec<_> = COMMANDS.iter().chain(WORK).map(|one| one.verb).collect();
         listed.sort_unstable();
         all.sort_unstable();
         assert_eq!(listed, all);

@@ -13,6 +13,7 @@ mod naming;
 pub mod practice;
 mod prompt;
 pub mod readings;
+mod repair_told;
 mod script;
 pub mod set_up;
 mod vehicle_page;

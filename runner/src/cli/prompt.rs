@@ -7,8 +7,9 @@ use scenarios::{Bank, Case};
 use sim_core::instruments::{
     Check, CondenserSide, LEAK_SPOTS, Line, Named, Room, Sense, Spot, Vent, Wheel, sensible,
 };
+use sim_core::repair::{JOBS, Job, Kind};
 
-use crate::action::{Action, COMMANDS, METER, NotAnAction, SCAN};
+use crate::action::{Action, COMMANDS, Command, METER, NotAnAction, SCAN, WORK, letter_of};
 use crate::bay::{Bay, spelt};
 use crate::cache::TourCache;
 use crate::cli::catalogue::FaultsArgs;
@@ -53,6 +54,19 @@ and earns marks, `hint` costs some. When you know what is
 wrong, `conclude` because of the readings that show it.
 ";
 
+const REPAIR_QUESTION: &str = "Repair the car now? yes / no, Enter for the debrief > ";
+
+const REPAIRING: &str = "\
+Put the car right, prove it, and give it back with
+`hand-over`; the debrief comes then. `service-data` is
+the vehicle's service page. Parts come off with `remove`,
+lie beside the counter's with `compare`, and go on with
+`fit`. `help` lists everything, Enter is the menu; every
+instrument is at hand. `give-up` ends without handing over.
+The maker's procedure, local law and licensed practice
+come before anything said here.
+";
+
 /// Why a typed session stops without a conclusion.
 pub(super) enum Stop {
     /// `quit`, or the end of the input.
@@ -77,7 +91,10 @@ pub fn practise(
     let mut bay = Bay::new(bank, case).map_err(|error| error.to_string())?;
     std::thread::scope(|scope| {
         let coach = Coach::start(scope, bank, case, tours);
-        let stopped = until_concluded((bank, case), &mut bay, &coach, system, streams);
+        let mut stopped = until((bank, case), &mut bay, &coach, system, streams);
+        if stopped.is_ok() {
+            stopped = repair((bank, case), &mut bay, &coach, system, streams);
+        }
         match stopped {
             Ok(()) | Err(Stop::GiveUp) => {
                 say(streams, "\nWeighing your readings ...\n").map_err(|_| "the terminal fails")?;
@@ -96,7 +113,8 @@ pub fn practise(
     })
 }
 
-fn until_concluded(
+/// The diagnosis, up to its conclusion.
+fn until(
     (bank, case): (&Bank, &Case),
     bay: &mut Bay,
     coach: &Coach<'_>,
@@ -104,8 +122,54 @@ fn until_concluded(
     streams: &mut Streams<'_>,
 ) -> Result<(), Stop> {
     say(streams, &format!("{}\n{OPENING}", work_order(case, system)))?;
-    while bay.conclusion().is_none() {
-        let prompt = format!("\nbay {} > ", show::clock(bay.clock_s()));
+    work(
+        (bank, case),
+        bay,
+        coach,
+        system,
+        streams,
+        &("bay", |bay: &Bay| bay.conclusion().is_some()),
+    )
+}
+
+/// The repair, where it is wanted, up to the car's being given back.
+fn repair(
+    (bank, case): (&Bank, &Case),
+    bay: &mut Bay,
+    coach: &Coach<'_>,
+    system: UnitSystem,
+    streams: &mut Streams<'_>,
+) -> Result<(), Stop> {
+    loop {
+        let answer = ask(streams, REPAIR_QUESTION)?;
+        match answer.to_lowercase().as_str() {
+            "yes" | "y" => break,
+            "no" | "n" | "" => return Ok(()),
+            _ => {}
+        }
+    }
+    say(streams, REPAIRING)?;
+    work(
+        (bank, case),
+        bay,
+        coach,
+        system,
+        streams,
+        &("repair", Bay::handed_over),
+    )
+}
+
+/// Takes what is typed until it is enough.
+fn work(
+    (bank, case): (&Bank, &Case),
+    bay: &mut Bay,
+    coach: &Coach<'_>,
+    system: UnitSystem,
+    streams: &mut Streams<'_>,
+    (place, enough): &(&str, impl Fn(&Bay) -> bool),
+) -> Result<(), Stop> {
+    while !enough(bay) {
+        let prompt = format!("\n{place} {} > ", show::clock(bay.clock_s()));
         let typed = ask(streams, &prompt)?;
         let chosen = match spelt(&typed).as_str() {
             "menu" => menu(streams)?,
@@ -180,7 +244,7 @@ fn about(typed: &str, bank: &Bank, system: UnitSystem, width: usize) -> Option<S
 }
 
 fn help_on(word: &str, width: usize) -> Result<String, String> {
-    let command = COMMANDS.iter().find(|command| command.verb == word);
+    let command = commands().find(|command| command.verb == word);
     if let Some(command) = command {
         let row = [[command.verb, command.follows, command.does]];
         return Ok(table(2, &row, width)
@@ -230,11 +294,11 @@ fn do_action(
     let before = bay.setup().clone();
     match bay.act(&action) {
         Ok(outcome) => {
-            let mut told = script::told(&outcome, system);
+            let mut told = script::told(&outcome, bay, system);
             if action == Action::Hint {
                 say(streams, "      thinking ...\n")?;
                 told.push_str(&coach.hint(bay));
-            } else {
+            } else if bay.conclusion().is_none() || matches!(action, Action::Conclude(_)) {
                 coach.follow(bay);
             }
             let words = if told.is_empty() && *bay.setup() != before {
@@ -250,8 +314,13 @@ fn do_action(
     }
 }
 
+/// Every command: of the diagnosis, then of the repair.
+fn commands() -> impl Iterator<Item = &'static Command> {
+    COMMANDS.iter().chain(WORK)
+}
+
 fn is_verb(word: &str) -> bool {
-    COMMANDS.iter().any(|command| command.verb == word)
+    commands().any(|command| command.verb == word)
 }
 
 /// Asks for what follows a first word.
@@ -266,15 +335,14 @@ fn fill_in(
     match verb {
         "conclude" => return conclude(bank, case, bay, system, streams),
         "suspect" => return suspect(bank, case, bay, streams),
-        "hint" => return Ok(Some(verb.to_owned())),
+        "hint" | "service-data" | "turn-hub" | "hand-over" => return Ok(Some(verb.to_owned())),
         _ => {}
     }
     let choices: Vec<String> = choices(verb, bay)
         .iter()
         .map(|choice| in_units(choice, system))
         .collect();
-    let follows = COMMANDS
-        .iter()
+    let follows = commands()
         .find(|command| command.verb == verb)
         .map_or("", |c| c.follows);
     let question = in_units(&format!("{verb}: {follows}"), system);
@@ -354,6 +422,21 @@ fn choices(verb: &str, bay: &Bay) -> Vec<String> {
             "vapour 100 g",
         ]),
         "vacuum-gauge" => names(&["read"]),
+        "remove" => jobs(bay, |job| {
+            job.info().kind != Kind::Care && !is_off(bay, job)
+        }),
+        "compare" | "carry-over" => jobs(bay, |job| is_off(bay, job)),
+        "fit" => jobs(bay, |job| is_off(bay, job))
+            .into_iter()
+            .filter_map(|name| Some((bay.workshop().candidates(Job::by_name(&name)?).len(), name)))
+            .flat_map(|(count, name)| {
+                (0..count).map(move |index| format!("{name} {}", letter_of(index)))
+            })
+            .collect(),
+        "mend" => jobs(bay, |job| job.info().kind == Kind::Care),
+        "flush" => jobs(bay, |job| job.info().kind == Kind::InLoop),
+        "caps" => names(&["on", "off"]),
+        "press" => names(&["nitrogen 10 bar", "tracer 10 bar", "off"]),
         "clamp" | "loosen" => Line::ALL
             .iter()
             .filter(|line| bay.has_line(**line))
@@ -381,6 +464,19 @@ fn choices(verb: &str, bay: &Bay) -> Vec<String> {
                 .collect()
         }),
     }
+}
+
+fn is_off(bay: &Bay, job: Job) -> bool {
+    bay.workshop().bench().off.contains(&job)
+}
+
+/// Names of the jobs that this car has a part for, of those that fit.
+fn jobs(bay: &Bay, fits: impl Fn(Job) -> bool) -> Vec<String> {
+    let spec = bay.session().car().spec();
+    let here = JOBS.iter().map(|info| info.job);
+    here.filter(|job| job.is_on(spec) && fits(*job))
+        .map(|job| job.info().name.to_owned())
+        .collect()
 }
 
 /// The notebook.
@@ -419,6 +515,12 @@ fn help(width: usize) -> String {
         .map(|command| [command.verb, command.follows, command.does])
         .collect();
     text.push_str(&table(2, &actions, width));
+    text.push_str("The repair, after `conclude` (`service-data` at any time):\n");
+    let work: Vec<_> = WORK
+        .iter()
+        .map(|command| [command.verb, command.follows, command.does])
+        .collect();
+    text.push_str(&table(2, &work, width));
     text.push_str(catalogue::PORTS);
     text.push_str("Besides (no time passes):\n");
     let asides: Vec<_> = ASIDES.iter().map(|(word, does)| [word, does]).collect();

@@ -9,6 +9,7 @@ use crate::action::Action;
 use crate::bay::{Bay, Outcome, spelt};
 use crate::cli::examples::in_units;
 use crate::cli::prompt::ASIDES;
+use crate::cli::repair_told;
 use crate::show;
 
 /// Largest script read, bytes: a day in the bay takes a few kilobytes.
@@ -79,7 +80,7 @@ pub fn play(
         match result {
             Ok(outcome) => {
                 let _ = writeln!(played.log, "{}  {words}", show::clock(outcome.clock_s));
-                played.log.push_str(&told(&outcome, system));
+                played.log.push_str(&told(&outcome, bay, system));
                 if is_hint {
                     played.log.push_str(&hint(bay)?);
                 }
@@ -110,8 +111,11 @@ fn aside(words: &str) -> Option<String> {
 
 /// What an action gave, a line each.
 #[must_use]
-pub fn told(outcome: &Outcome, system: UnitSystem) -> String {
+pub fn told(outcome: &Outcome, bay: &Bay, system: UnitSystem) -> String {
     let mut text = String::new();
+    if let Some(shown) = &outcome.shown {
+        text.push_str(&repair_told::told(shown, bay.workshop().vehicle(), system));
+    }
     for note in &outcome.notes {
         let _ = writeln!(
             text,

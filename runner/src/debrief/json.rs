@@ -1,10 +1,13 @@
 //! The result as JSON: SI numbers, stable names.
 
+mod repair;
+
 use scenarios::Case;
 use serde::Serialize;
 use sim_core::instruments::Value;
 
 use crate::action::command_of;
+use crate::debrief::json::repair::Repair;
 use crate::evidence::seen::{Seen, Swing};
 use crate::grade::{Grade, Verdict};
 
@@ -30,6 +33,8 @@ struct SessionResult<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     gauges_off_pa: Option<f64>,
     mark: Mark,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    repair: Option<Repair>,
 }
 
 #[derive(Serialize)]
@@ -198,6 +203,17 @@ struct Mark {
     total: f64,
 }
 
+impl From<&crate::safety::Slip> for Slip {
+    fn from(slip: &crate::safety::Slip) -> Self {
+        Self {
+            kind: slip.kind.name(),
+            at_s: slip.at_s,
+            cost: slip.kind.cost(),
+            caution: slip.kind.caution(),
+        }
+    }
+}
+
 impl From<&Value> for Shown {
     fn from(value: &Value) -> Self {
         match value {
@@ -271,16 +287,7 @@ pub fn json(
         efficiency: efficiency(grade),
         rivals: rivals(grade),
         hints: grade.hints,
-        slips: grade
-            .slips
-            .iter()
-            .map(|slip| Slip {
-                kind: slip.kind.name(),
-                at_s: slip.at_s,
-                cost: slip.kind.cost(),
-                caution: slip.kind.caution(),
-            })
-            .collect(),
+        slips: grade.slips.iter().map(Slip::from).collect(),
         refrigerant_lost_kg: grade.bay.refrigerant_lost_kg(),
         gauges_off_pa: grade.bay.gauges_off_pa(),
         mark: Mark {
@@ -292,6 +299,7 @@ pub fn json(
             hints: grade.mark.hints,
             total: grade.mark.total,
         },
+        repair: grade.repair.as_ref().map(repair::of),
     };
     serde_json::to_string_pretty(&result)
 }

@@ -2,6 +2,7 @@
 
 mod json;
 mod proof;
+mod repair;
 mod sureness;
 mod text;
 

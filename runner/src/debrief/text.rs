@@ -7,6 +7,7 @@ use scenarios::{Bank, Case};
 use sim_core::instruments::Unit;
 
 use crate::debrief::proof::{missed, proof};
+use crate::debrief::repair::repair;
 use crate::debrief::sureness::{efficiency, sureness, trace};
 use crate::grade::Grade;
 use crate::show;
@@ -23,7 +24,16 @@ pub fn text(bank: &Bank, case: &Case, grade: &Grade, system: UnitSystem) -> Stri
     sureness(&mut page, bank, grade);
     efficiency(&mut page, grade);
     safety(&mut page, grade);
-    mark(&mut page, case, grade);
+    mark(&mut page, grade);
+    if let Some(done) = &grade.repair {
+        repair(&mut page, done, system);
+    }
+    say!(
+        page,
+        "This was practice: case `{}`, seed {}.",
+        case.scenario.id,
+        case.seed
+    );
     page
 }
 
@@ -85,7 +95,7 @@ fn safety(page: &mut String, grade: &Grade) {
     }
 }
 
-fn mark(page: &mut String, case: &Case, grade: &Grade) {
+fn mark(page: &mut String, grade: &Grade) {
     heading(page, "Mark");
     let (mark, weights) = (&grade.mark, &grade.weights);
     let parts = [
@@ -126,11 +136,5 @@ fn mark(page: &mut String, case: &Case, grade: &Grade) {
         "together",
         mark.total,
         show::clock(grade.bay.clock_s())
-    );
-    say!(
-        page,
-        "This was practice: case `{}`, seed {}.",
-        case.scenario.id,
-        case.seed
     );
 }

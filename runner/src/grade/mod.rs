@@ -5,7 +5,9 @@ mod claim;
 mod diagnosis;
 mod efficiency;
 mod evidence;
+mod repair;
 mod rivals;
+mod steps;
 mod trace;
 
 pub use calibration::Calibration;
@@ -13,10 +15,13 @@ pub use claim::Claim;
 pub use diagnosis::{Diagnosis, judge, name_of};
 pub use efficiency::Efficiency;
 pub use evidence::{Evidence, Reliance, Verdict};
+pub use repair::{Complaint, Repair, RepairMark};
 pub use rivals::Rival;
+pub use steps::Step;
 pub use trace::{Moment, Statement};
 
 use scenarios::{Bank, Case, Weights};
+use sim_core::car::Stalled;
 use sim_core::fluid::FluidError;
 
 use crate::action::{Action, Conclusion};
@@ -35,7 +40,7 @@ use crate::safety::Slip;
 /// Everything the grade found.
 #[derive(Clone, Debug)]
 pub struct Grade {
-    /// The session as it went, notebook and all.
+    /// The session up to the conclusion, notebook and all.
     pub bay: Bay,
     /// What the learner concluded; `None` when they gave up.
     pub conclusion: Option<Conclusion>,
@@ -63,6 +68,8 @@ pub struct Grade {
     pub weights: Weights,
     /// The parts of the mark.
     pub mark: Mark,
+    /// The repair, where the session went on after the conclusion.
+    pub repair: Option<Repair>,
 }
 
 /// The parts of the mark, each of what the weights allow.
@@ -96,12 +103,17 @@ pub enum NotGraded {
         /// Why.
         why: NotTaken,
     },
+    /// The simulation could not follow the repaired car.
+    Weeks(Stalled),
 }
 
 impl std::fmt::Display for NotGraded {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::Fluid(error) => error.fmt(f),
+            Self::Weeks(stalled) => {
+                write!(f, "the repaired car cannot be driven on: {stalled}")
+            }
             Self::Action { index, why } => write!(
                 f,
                 "action {} of this attempt cannot be carried out: {why}; the list does not belong to this case and seed",
@@ -134,7 +146,21 @@ pub fn grade(
     tours: &dyn Tours,
     progress: &dyn Progress,
 ) -> Result<Grade, NotGraded> {
-    let (bay, times_s) = played(bank, case, actions)?;
+    let concluded = actions
+        .iter()
+        .position(|action| matches!(action, Action::Conclude(_)))
+        .map_or(actions.len(), |index| index + 1);
+    let (diagnosed, repaired) = actions.split_at(concluded);
+    let mut bay = Bay::new(bank, case)?;
+    let times_s = played(&mut bay, diagnosed)?;
+    let repair = if repaired.is_empty() {
+        None
+    } else {
+        let mut after = bay.clone();
+        played(&mut after, repaired)?;
+        Some(Repair::weigh(bank, case, &bay, after)?)
+    };
+    let actions = diagnosed;
     let mut reader = match reader {
         Some(reader) => reader,
         None => Reader::new(bank, case)?,
@@ -238,20 +264,22 @@ pub fn grade(
         slips,
         weights,
         mark,
+        repair,
     })
 }
 
-/// Carries a session out again; returns it with the shop clock after each action, s.
-fn played(bank: &Bank, case: &Case, actions: &[Action]) -> Result<(Bay, Vec<f64>), NotGraded> {
-    let mut bay = Bay::new(bank, case)?;
+/// Carries actions out in a bay; returns the shop clock after each, s.
+fn played(bay: &mut Bay, actions: &[Action]) -> Result<Vec<f64>, NotGraded> {
     let mut times_s = Vec::with_capacity(actions.len());
-    for (index, action) in actions.iter().enumerate() {
-        let outcome = bay
-            .act(action)
-            .map_err(|why| NotGraded::Action { index, why })?;
+    let done = bay.actions().len();
+    for (offset, action) in actions.iter().enumerate() {
+        let outcome = bay.act(action).map_err(|why| NotGraded::Action {
+            index: done + offset,
+            why,
+        })?;
         times_s.push(outcome.clock_s);
     }
-    Ok((bay, times_s))
+    Ok(times_s)
 }
 
 /// What is in a case's car.

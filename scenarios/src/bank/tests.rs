@@ -57,6 +57,7 @@ fn read_with(
         faults: &[file("charge.toml", fault)],
         together: together.map(|text| file("my-together.toml", text)),
         marks: marks.map(|text| file("my-marks.toml", text)),
+        counter: None,
         cases: &[file("my-case.toml", case)],
     })
 }

@@ -27,6 +27,15 @@ listen = 0.02
 feel = 0.03
 smell = 0.04
 detector = 0.05
+
+[repair]
+cured = 25.5
+lasting = 24.5
+parts = 15
+order = 15
+cost = 6
+air = 4
+safety = 10
 "#;
 
 /// Every number in its place; 0.7 + 0.2 + 0.1 is not quite 1 in binary.
@@ -34,6 +43,15 @@ detector = 0.05
 fn every_number_goes_where_it_belongs() {
     let marks = Marks::read("marks.toml", GOOD).unwrap_or_else(|error| panic!("{error}"));
     let expected = Marks {
+        repair: RepairWeights {
+            cured: 25.5,
+            lasting: 24.5,
+            parts: 15.0,
+            order: 15.0,
+            cost: 6.0,
+            air: 4.0,
+            safety: 10.0,
+        },
         weights: Weights {
             diagnosis: 40.0,
             evidence: 30.1,

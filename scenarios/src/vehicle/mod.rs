@@ -2,6 +2,9 @@
 
 mod check;
 pub mod parts;
+mod service;
+
+pub use service::{PartData, SealSize, ServiceData};
 
 use serde::Deserialize;
 use sim_core::parts::condenser::Condenser;
@@ -37,6 +40,8 @@ pub struct Vehicle {
     pub sight_glass: bool,
     /// What tells the condenser it left the works with from other versions, in words.
     pub condenser_fitting: String,
+    /// Its service page.
+    pub service: ServiceData,
     /// Other versions of the condenser.
     pub other_condensers: Vec<CondenserVersion>,
     /// Its parts, healthy.
@@ -128,6 +133,7 @@ struct Written {
     description: String,
     sight_glass: bool,
     label: WrittenLabel,
+    service: service::WrittenService,
     places: Places,
     compressor: parts::Compressor,
     control_valve: Option<parts::ControlValve>,
@@ -214,6 +220,9 @@ impl Vehicle {
             year: written.year,
             description: written.description,
             label,
+            service: written
+                .service
+                .build(&spec, written.label.oil_amount.build()),
             places: written.places,
             sight_glass: written.sight_glass,
             condenser_fitting: written.condenser_fitting,

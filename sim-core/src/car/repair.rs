@@ -7,6 +7,7 @@
 
 use crate::car::Car;
 use crate::car::STEP_AFTER_SWITCH_S;
+use crate::faults::Knob;
 use crate::loop_model::gas::AIR_J_PER_KG_K;
 use crate::loop_model::layout::{Layout, Role};
 use crate::loop_model::step::Solver;
@@ -31,6 +32,21 @@ const BROKEN_VALVES_M2: f64 = 5e-6;
 /// few tenths of a gram score its walls).
 const SCORING_N_M_PER_KG: f64 = 4e4;
 
+/// What a tracer's hydrogen does to a detector beside as much refrigerant (common practice, no source:
+/// nitrogen with 5 % of hydrogen, the detector switched to it).
+const TRACER_SHARE: f64 = 0.05;
+
+/// A gas a loop is pressed with to find leaks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum TestGas {
+    /// Dry nitrogen.
+    Nitrogen,
+    /// Nitrogen with a little hydrogen, which a detector finds.
+    Tracer,
+    /// Air from the workshop's compressor: with its oil it can explode, and it brings its water.
+    Air,
+}
+
 /// What a part taken off showed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TakenOff {
@@ -50,6 +66,23 @@ impl Car {
     /// Shuts it again, or leaves it with the leak a joint made there has, m².
     pub fn shut_at(&mut self, place: LeakPlace, leak_m2: f64) {
         self.set_way(place, leak_m2);
+    }
+
+    /// Opens a joint to give it another seal: a leak past the old one is gone with it, one of a part's own,
+    /// such as a shaft seal, a crimp or a core, is not.
+    pub fn unseal(&mut self, place: LeakPlace) {
+        let at_joint = matches!(
+            place,
+            LeakPlace::LiquidLine
+                | LeakPlace::Receiver
+                | LeakPlace::Accumulator
+                | LeakPlace::Transducer
+                | LeakPlace::ExpansionDevice
+        );
+        if at_joint {
+            self.spec.leaks.retain(|leak| leak.place != place);
+            self.lay_out();
+        }
     }
 
     fn set_way(&mut self, place: LeakPlace, area_m2: f64) {
@@ -188,7 +221,7 @@ impl Car {
     /// 3 % above), and air brings its water.
     ///
     /// Returns whether it could: refrigerant has to be out of the loop.
-    pub fn press(&mut self, to_pa: f64, with_air: bool) -> bool {
+    pub fn press(&mut self, to_pa: f64, gas: TestGas) -> bool {
         if !self.state.service.thin || self.stands_open() {
             return false;
         }
@@ -221,10 +254,44 @@ impl Car {
             let kg = if side == 0 { air.high_kg } else { air.low_kg };
             *pa = kg * AIR_J_PER_KG_K / rooms[side];
         }
-        if with_air {
+        self.state.service.traced = gas == TestGas::Tracer;
+        if gas == TestGas::Air {
             self.state.refrigerant.water.free_kg += wet_kg;
         }
         true
+    }
+
+    /// The same car with its debris loosened, as work on the loop leaves it.
+    #[must_use]
+    pub fn loosened(&self) -> Self {
+        let mut car = self.clone();
+        car.loosen_debris();
+        car
+    }
+
+    /// Lets the gas a loop was pressed with out again, down to the air's pressure; false where none is in.
+    pub fn let_out(&mut self) -> bool {
+        let ambient_pa = self.outdoors.pressure_pa;
+        self.press(ambient_pa, TestGas::Nitrogen)
+    }
+
+    /// Leaves the car without something that belongs to it: properties of parts, as a fault turns them.
+    pub fn spoil(&mut self, knobs: &[(Knob, f64)]) {
+        for (knob, value) in knobs {
+            knob.turn(&mut self.spec, *value);
+        }
+        self.lay_out();
+    }
+
+    /// What a leak detector finds of what gets out at a place, kg/s of refrigerant or as much.
+    #[must_use]
+    pub fn traced_kg_s(&self, place: LeakPlace) -> f64 {
+        let tracer = if self.state.service.traced {
+            TRACER_SHARE * self.blowing_kg_s(place)
+        } else {
+            0.0
+        };
+        self.escaping_kg_s(place) + tracer
     }
 
     /// Gas of any kind that a thin loop under pressure lets out at a place, kg/s.

@@ -41,6 +41,8 @@ pub struct Service {
     pub capped: bool,
     /// Work on the loop has loosened its debris.
     pub loosened: bool,
+    /// What was pressed in for a leak test is a tracer: nitrogen with a little hydrogen.
+    pub traced: bool,
     /// Oil lying in the cylinders of a new compressor, as a share of the label's amount.
     pub oil_in_cylinders: f64,
 }
@@ -82,6 +84,7 @@ impl Service {
             charging: None,
             capped: false,
             loosened: false,
+            traced: false,
             oil_in_cylinders: 0.0,
         }
     }

@@ -150,6 +150,12 @@ impl Car {
         &self.fluid
     }
 
+    /// The refrigerant on its label.
+    #[must_use]
+    pub fn label_fluid(&self) -> &Arc<Fluid> {
+        &self.label
+    }
+
     /// The weather it stands in.
     #[must_use]
     pub fn weather(&self) -> &Weather {

@@ -150,18 +150,13 @@ fn bottle(spec: &mut CarSpec, accumulator: bool, change: impl FnOnce(&mut Storag
 
 /// A leak at a place the car has, of a rate given in grams a year, as it would be into air from a loop
 /// resting at 25 °C.
-///
-/// From ṁ = A √(2 ρ Δp) with R-134a vapour at 25 °C: 665.4 kPa and 32.4 kg/m³
-/// (Tillner-Roth & Baehr 1994), into 101.325 kPa.
 fn leak(spec: &mut CarSpec, place: LeakPlace, grams_per_year: f64) {
-    const KG_S_PER_GRAM_YEAR: f64 = 1e-3 / (365.25 * 86_400.0);
-    let speed = (2.0_f64 * 32.4 * (665.4e3 - 101.325e3)).sqrt();
     let role = place.role(spec);
     if grams_per_year > 0.0 && Layout::of(spec).index_of(role).is_some() {
         spec.leaks.push(Leak {
             role,
             place,
-            area_m2: grams_per_year * KG_S_PER_GRAM_YEAR / speed,
+            area_m2: Leak::area_of_rate_m2(grams_per_year),
         });
     }
 }
@@ -341,6 +336,8 @@ knobs! {
     RightDuctLoose = "right-duct-loose", "share of the joint", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.outlets.right_loose, value);
     /// Size of the condenser fitted against the right one: passes, volume and surface.
     CondenserSize = "condenser-size", "share of the right one's size", healthy 1.0, from 0.4 to 1.6, |spec, value| resize(&mut spec.condenser, value);
+    /// Volume that the compressor fitted sweeps, against the right one's.
+    CompressorSize = "compressor-size", "share of the right one's", healthy 1.0, from 0.4 to 1.6, |spec, value| spec.compressor.displacement_m3 *= value;
     /// Share of the drier's capacity for water that is used up or lost.
     DrierSpent = "drier-spent", "share of the capacity", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.contents.drier_spent, value);
     /// Share of the accumulator's outlet that is blocked.

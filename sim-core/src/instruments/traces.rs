@@ -75,7 +75,7 @@ fn wind_m_s(car: &Car, spot: Spot) -> f64 {
 #[must_use]
 pub fn at_tip_kg_m3(car: &Car, spot: Spot, above: bool) -> f64 {
     let place = spot.leak_place();
-    let escaping = place.map_or(0.0, |place| car.escaping_kg_s(place));
+    let escaping = place.map_or(0.0, |place| car.traced_kg_s(place));
     let plume = escaping / (wind_m_s(car, spot) * TIP_M2);
     let share = if above { ABOVE_SHARE } else { 1.0 };
     share * plume + around_kg_m3(car)
@@ -162,7 +162,7 @@ pub(super) fn soap(car: &Car, spot: Spot) -> Result<Truth, Impossible> {
         )
     } else if wind_m_s(car, spot) > BUBBLES_BURST_M_S {
         finding("blown", "the moving air bursts and dries the solution")
-    } else if car.escaping_kg_s(place) > BUBBLES_FROM_KG_S {
+    } else if car.blowing_kg_s(place) > BUBBLES_FROM_KG_S {
         finding("bubbles", "bubbles grow at one place")
     } else {
         finding("flat", "no bubbles")

@@ -150,7 +150,7 @@ impl LoopState {
             _ => 0.0,
         });
         let (mut leak_m3_s, mut air_in) = self.leaks(open, sides_pa, &rooms, step_s);
-        // What stands open swaps gas with the air around, and oil and desiccant take its water at once.
+        // What stands open swaps gas with the air around.
         for (side, swapped_m3_s) in open.swapped_m3_s.into_iter().enumerate() {
             leak_m3_s[side] += swapped_m3_s;
             let around = open.ambient_pa / (AIR_J_PER_KG_K * rooms.common_k);
@@ -272,9 +272,13 @@ impl LoopState {
         let per_m3 = |pa: f64| pa / (WATER_J_PER_KG_K * rooms.common_k);
         let metal = rooms.metal_j_per_k[0] + rooms.metal_j_per_k[1];
         let film = rooms.metal_j_per_k.map(|own| FILM_M3_S * own / metal);
-        let boils = rooms
+        let mut boils = rooms
             .metal_k
             .map(|k| per_m3(air::saturation_vapour_pressure_pa(k)));
+        if open.swapped_m3_s != [0.0; 2] {
+            // In an open loop fresh oil and desiccant keep the gas inside dry, so all that comes in stays.
+            boils = [0.0; 2];
+        }
         let mut drier = [0.0; 2];
         if water.binds_kg > 0.0 {
             drier[open.drier_side] = DRIER_M3_S;

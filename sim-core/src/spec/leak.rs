@@ -81,6 +81,17 @@ pub struct Leak {
 }
 
 impl Leak {
+    /// Area that lets out a rate, m², g a year into air from a loop resting at 25 °C.
+    ///
+    /// From ṁ = A √(2 ρ Δp) with R-134a vapour at 25 °C: 665.4 kPa and 32.4 kg/m³
+    /// (Tillner-Roth & Baehr 1994), into 101.325 kPa.
+    #[must_use]
+    pub fn area_of_rate_m2(grams_per_year: f64) -> f64 {
+        const KG_S_PER_GRAM_YEAR: f64 = 1e-3 / (365.25 * 86_400.0);
+        let speed = (2.0_f64 * 32.4 * (665.4e3 - 101.325e3)).sqrt();
+        grams_per_year * KG_S_PER_GRAM_YEAR / speed
+    }
+
     /// A hole in the part that holds a volume.
     #[must_use]
     pub fn in_part(role: Role, area_m2: f64) -> Self {

@@ -1,0 +1,187 @@
+//! The repair in words: what the owner says in the weeks after, and how the work was done.
+
+use std::fmt::Write;
+
+use scenarios::units::{UnitSystem, format_gauge_pressure, format_mass, format_temperature};
+use sim_core::repair::Job;
+
+use crate::debrief::text::{heading, say};
+use crate::grade::{Complaint, Repair};
+use crate::show;
+
+/// Pressure of the air that gauges are zeroed in, Pa.
+const AIR_PA: f64 = 101_325.0;
+
+pub(super) fn repair(page: &mut String, repair: &Repair, system: UnitSystem) {
+    heading(page, "The repair");
+    say!(page, "{}", verdict(repair));
+    weeks(page, repair, system);
+    parts(page, repair);
+    heading(page, "How the work was done");
+    for step in &repair.steps {
+        let mark = if step.done { "yes" } else { "NO " };
+        say!(page, "  {mark}  {}", step.words);
+    }
+    let spent = repair.bay.workshop().bench();
+    say!(
+        page,
+        "The bill: {:.0}, {} min of work among it; what was needed would have come to {:.0}, besides recovering, evacuating and charging.",
+        repair.bill,
+        show::clock(repair.seconds),
+        repair.least_bill
+    );
+    if spent.misfits > 0 {
+        say!(
+            page,
+            "Parts that would not go on: {}; comparing before fitting shows which.",
+            spent.misfits
+        );
+    }
+    say!(
+        page,
+        "Refrigerant let into the air during the repair: {}.",
+        format_mass(repair.lost_kg, system, 0)
+    );
+    for slip in &repair.slips {
+        say!(
+            page,
+            "{:>6}  {:>3.0}  {}",
+            show::clock(slip.at_s),
+            -slip.kind.cost(),
+            slip.kind.caution()
+        );
+    }
+    mark(page, repair);
+}
+
+fn verdict(repair: &Repair) -> &'static str {
+    match (repair.handed_over, repair.is_cured(), repair.lasts()) {
+        (false, _, _) => {
+            "The car still stands in the bay: it was not given back. What follows is what would come of it as it is."
+        }
+        (true, true, true) => {
+            "The car cools as it should, and in the six weeks after nothing comes back."
+        }
+        (true, true, false) => "The car cools when it leaves, and the customer comes back.",
+        (true, false, _) => "The car leaves with its complaint.",
+    }
+}
+
+fn weeks(page: &mut String, repair: &Repair, system: UnitSystem) {
+    say!(
+        page,
+        "Driven on for six weeks, beside the same car sound (vents after a drive / after standing with the engine idling):"
+    );
+    for (index, ((own, sound), complaints)) in
+        repair.weeks.iter().zip(&repair.complaints).enumerate()
+    {
+        let vents = |one: &sim_core::car::Driven| {
+            format!(
+                "{} / {}",
+                format_temperature(one.road_vent_k, system, 0),
+                format_temperature(one.standing_vent_k, system, 0)
+            )
+        };
+        say!(
+            page,
+            "  week {}, {}, {:.0} % humidity: {}; sound {}; high side up to {}; {} in it",
+            index + 1,
+            format_temperature(own.weather.temperature_k, system, 0),
+            own.weather.relative_humidity * 100.0,
+            vents(own),
+            vents(sound),
+            format_gauge_pressure(own.peak_pa - AIR_PA, system, 0),
+            format_mass(own.charge_kg, system, 0)
+        );
+        for complaint in complaints {
+            say!(page, "    {}", words(*complaint));
+        }
+    }
+}
+
+fn words(complaint: Complaint) -> &'static str {
+    match complaint {
+        Complaint::WarmOnTheRoad => "it does not cool on the road as it should",
+        Complaint::WarmStanding => "it gets warm as soon as it stands",
+        Complaint::CutsOut => "the compressor is cut out by the high pressure again and again",
+        Complaint::Relieves => "the relief valve blew refrigerant out",
+        Complaint::Freezes => "it freezes inside, stops cooling, and comes back after a rest",
+        Complaint::Short => "refrigerant is missing",
+        Complaint::Overfilled => "there is too much refrigerant in it",
+        Complaint::Wears => "the compressor binds more than it should: it is wearing out",
+    }
+}
+
+fn parts(page: &mut String, repair: &Repair) {
+    let name = |job: &Job| job.info().name;
+    let list = |jobs: Vec<&str>| {
+        if jobs.is_empty() {
+            "nothing".to_owned()
+        } else {
+            jobs.join(", ")
+        }
+    };
+    say!(
+        page,
+        "What had to be done to parts: {}.",
+        list(repair.needed.iter().map(name).collect())
+    );
+    let open = repair.needed.difference(&repair.done);
+    say!(
+        page,
+        "Left undone, or not rightly: {}.",
+        list(open.map(name).collect())
+    );
+    say!(
+        page,
+        "Done for nothing: {}.",
+        list(repair.needless.iter().map(name).collect())
+    );
+    for fitted in &repair.bay.workshop().bench().fitted {
+        if !fitted.right {
+            say!(
+                page,
+                "The {} that went on is not this car's: {}",
+                name(&fitted.job),
+                fitted.why
+            );
+        }
+        if let Some(left) = &fitted.forgotten {
+            say!(page, "The {} went on without {left}.", name(&fitted.job));
+        }
+    }
+    for (job, joint) in &repair.bay.workshop().bench().joints {
+        if !joint.is_sound() {
+            say!(
+                page,
+                "The joints of the {} let out {:.0} g a year as they were made.",
+                name(job),
+                joint.leak_g_per_year()
+            );
+        }
+    }
+}
+
+fn mark(page: &mut String, repair: &Repair) {
+    heading(page, "Mark of the repair");
+    let (mark, weights) = (&repair.mark, &repair.weights);
+    let rows = [
+        ("cured", mark.cured, weights.cured),
+        ("lasting", mark.lasting, weights.lasting),
+        ("parts", mark.parts, weights.parts),
+        ("order", mark.order, weights.order),
+        ("cost", mark.cost, weights.cost),
+        ("air", mark.air, weights.air),
+        ("safety", mark.safety, weights.safety),
+    ];
+    for (name, earned, of) in rows {
+        say!(page, "{name:<12}{earned:>5.1} of {of:.0}");
+    }
+    say!(
+        page,
+        "{:<12}{:>5.1} of 100, in {} min after the diagnosis",
+        "together",
+        mark.total,
+        show::clock(repair.seconds)
+    );
+}

@@ -1,0 +1,183 @@
+//! How a repair was done: each step of good work that this one called for, and whether it was done in its
+//! place. The steps are the trade's (common practice, no source, but where one is named); the maker's
+//! procedure comes first.
+
+use sim_core::car::TestGas;
+use sim_core::instruments::Check;
+use sim_core::repair::{Job, Kind};
+
+use crate::action::{Action, Control, EngineSpeed, GaugeStep, Work};
+use crate::bay::Bay;
+
+/// A step of good work.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    /// What was to be done.
+    pub words: &'static str,
+    /// It was, in its place.
+    pub done: bool,
+}
+
+/// At least so long a pump has to draw, s: half an hour (common practice, no source).
+const EVACUATED_S: f64 = 1800.0;
+/// What a charge may be off by, kg: SAE J2788 asks a machine for 15 g, and as much for the scales' reading.
+const CHARGE_OFF_KG: f64 = 0.03;
+
+/// The steps that the repair after the first `concluded` actions called for.
+pub(super) fn steps(bay: &Bay, concluded: usize) -> Vec<Step> {
+    let actions = bay.actions();
+    let repair = actions.get(concluded..).unwrap_or_default();
+    let bench = bay.workshop().bench();
+    let first = |is: &dyn Fn(&Action) -> bool| repair.iter().position(is);
+    let last = |is: &dyn Fn(&Action) -> bool| repair.iter().rposition(is);
+    let before = |one: Option<usize>, other: Option<usize>| match (one, other) {
+        (Some(one), Some(other)) => one < other,
+        (Some(_), None) => true,
+        (None, _) => false,
+    };
+    let is_work = |action: &Action| matches!(action, Action::Work(work) if is_spanner(work));
+    let opens = |action: &Action| {
+        matches!(action, Action::Work(Work::Remove(job)) if job.info().kind == Kind::InLoop)
+            || matches!(action, Action::Work(Work::Seal(..)))
+    };
+    let recovers = |action: &Action| matches!(action, Action::Recover(_));
+    let charges = |action: &Action| matches!(action, Action::Charge(..));
+    let pumps = |action: &Action| matches!(action, Action::Evacuate(true));
+    let identifies = |action: &Action| matches!(action, Action::Identify(_));
+    let reads_data = |action: &Action| matches!(action, Action::Work(Work::ServiceData));
+    let (opened, recovered, charged) = (first(&opens), first(&recovers), first(&charges));
+    let mut steps = Vec::new();
+    let mut step = |applies: bool, words: &'static str, done: bool| {
+        if applies {
+            steps.push(Step { words, done });
+        }
+    };
+    let identified = actions.iter().position(identifies);
+    let recovered_at = recovered.map(|index| index + concluded);
+    step(
+        recovered.is_some(),
+        "the refrigerant was identified before a machine drew it in",
+        before(identified, recovered_at) && identified.is_some(),
+    );
+    let data = actions.iter().position(reads_data);
+    let worked_at = first(&|action| is_work(action) || charges(action));
+    step(
+        worked_at.is_some(),
+        "the service data were read before the work",
+        data.is_some() && before(data, worked_at.map(|index| index + concluded)),
+    );
+    step(
+        opened.is_some(),
+        "the refrigerant was recovered before the loop was opened",
+        before(recovered, opened),
+    );
+    let fitted: Vec<Job> = bench.fitted.iter().map(|one| one.job).collect();
+    let replaced = fitted.iter().filter(|job| job.info().kind != Kind::Care);
+    step(
+        replaced.clone().next().is_some(),
+        "old and new part were laid side by side before fitting",
+        replaced.clone().all(|job| bench.compared.contains(job)),
+    );
+    step(
+        opened.is_some(),
+        "every joint opened got a new seal of its size, and its torque",
+        bench.joints.values().all(|joint| joint.is_sound()),
+    );
+    step(
+        fitted.contains(&Job::Compressor),
+        "the new compressor was turned by hand before the engine turned it",
+        before(
+            last(&|action| matches!(action, Action::Work(Work::TurnHub))),
+            last(&starts),
+        ),
+    );
+    let presses = |action: &Action| matches!(action, Action::Work(Work::Press(gas, _)) if *gas != TestGas::Air);
+    step(
+        opened.is_some(),
+        "the closed loop was pressed with nitrogen or a tracer before it was evacuated",
+        before(last(&presses), last(&pumps)),
+    );
+    step(
+        opened.is_some() || recovered.is_some() || charged.is_some(),
+        "the pump drew for half an hour or longer before charging",
+        longest_pump_s(bay, concluded) >= EVACUATED_S,
+    );
+    let holds = |action: &Action| matches!(action, Action::Check(Check::Vacuum));
+    let shut = last(&|action| matches!(action, Action::Evacuate(false)));
+    let held = last(&holds);
+    step(
+        opened.is_some() || recovered.is_some() || charged.is_some(),
+        "the vacuum was watched with the pump shut off before charging",
+        shut.is_some() && before(shut, held) && before(held, last(&charges)),
+    );
+    let car = bay.session().car();
+    let off_kg = car
+        .charged_since_vacuum_kg()
+        .map_or(f64::INFINITY, |kg| (kg - car.spec().label_charge_kg).abs());
+    step(
+        opened.is_some() || recovered.is_some() || charged.is_some(),
+        "the label's charge went in by mass, into a vacuum",
+        off_kg <= CHARGE_OFF_KG,
+    );
+    let proof = last(&|action| is_work(action) || charges(action)).map_or(0, |index| index + 1);
+    let after = repair.get(proof..).unwrap_or_default();
+    let vents = after
+        .iter()
+        .any(|action| matches!(action, Action::Check(Check::VentTemperature(_))));
+    let gauges = after
+        .iter()
+        .any(|action| matches!(action, Action::Gauges(GaugeStep::Read | GaugeStep::Watch)));
+    let ran = after.iter().any(starts) || bay.setup().engine_rev_s > 0.0;
+    step(
+        true,
+        "the repair was proved on the running car: vents and both gauges",
+        ran && vents && gauges,
+    );
+    let searches = after.iter().any(|action| {
+        matches!(
+            action,
+            Action::Check(Check::LeakSearch(..) | Check::Soap(_) | Check::Lamp(_))
+        )
+    });
+    step(
+        opened.is_some(),
+        "the charged loop was searched for leaks where it had been open",
+        searches,
+    );
+    steps
+}
+
+fn starts(action: &Action) -> bool {
+    match action {
+        Action::Turn(Control::Engine(speed)) => *speed != EngineSpeed::Off,
+        Action::Turn(Control::Road(m_s)) => *m_s > 0.0,
+        _ => false,
+    }
+}
+
+/// Whether a step changes the car.
+fn is_spanner(work: &Work) -> bool {
+    !matches!(
+        work,
+        Work::ServiceData | Work::Compare(_) | Work::HandOver | Work::LetOut
+    )
+}
+
+/// Longest time a pump drew in one go, s.
+fn longest_pump_s(bay: &Bay, concluded: usize) -> f64 {
+    let mut longest: f64 = 0.0;
+    let mut drawing = None;
+    for action in bay.actions().get(concluded..).unwrap_or_default() {
+        match action {
+            Action::Evacuate(true) => drawing = Some(0.0),
+            Action::Evacuate(false) => drawing = None,
+            other => {
+                if let Some(seconds) = &mut drawing {
+                    *seconds += other.seconds();
+                }
+            }
+        }
+        longest = longest.max(drawing.unwrap_or(0.0));
+    }
+    longest
+}

@@ -1,0 +1,47 @@
+//! Slips of a repair. The usual cautions (common practice, no source); the maker's procedure, local law and
+//! licensed practice come first.
+
+use sim_core::car::TestGas;
+use sim_core::repair::Kind;
+
+use crate::action::{Gear, Work};
+use crate::safety::{Slip, SlipKind, bare, charged};
+use crate::session::Session;
+use crate::workshop::Workshop;
+
+/// The slips a step would be, with session and workshop as they stand before it.
+#[must_use]
+pub fn hazards(work: &Work, session: &Session, workshop: &Workshop, worn: &[Gear]) -> Vec<Slip> {
+    let mut kinds = Vec::new();
+    let car = session.car();
+    let opens = match work {
+        Work::Remove(job) => job.info().kind == Kind::InLoop,
+        Work::Seal(job, _) => !workshop.bench().off.contains(job),
+        _ => false,
+    };
+    if opens {
+        bare(worn, &mut kinds);
+        let way = match work {
+            Work::Remove(job) | Work::Seal(job, _) => job.way(car.spec()),
+            _ => None,
+        };
+        if charged(session, way.map(|place| place.role(car.spec()))) {
+            kinds.push(SlipKind::OpenedChargedLoop);
+            if car.burns() {
+                kinds.push(SlipKind::FlammableRelease);
+            }
+        }
+    }
+    match work {
+        Work::Flush(_) => bare(worn, &mut kinds),
+        Work::Press(TestGas::Air, _) => kinds.push(SlipKind::PressedWithAir),
+        Work::AddOil(_, kind) if workshop.is_foreign(kind) == Ok(true) => {
+            kinds.push(SlipKind::MixedOils);
+        }
+        _ => {}
+    }
+    kinds
+        .into_iter()
+        .map(|kind| Slip { kind, at_s: 0.0 })
+        .collect()
+}

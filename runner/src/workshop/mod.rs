@@ -1,0 +1,427 @@
+//! The repair: parts off and on, joints, oil, caps and the hub, on the simulated car.
+//!
+//! What the counter hands out is data; what it does to the car is the car's business. The workshop keeps
+//! what a car cannot know: which parts lie on the bench, how the joints were made, what was bought.
+
+mod bench;
+mod hazards;
+mod not_done;
+
+pub use bench::{Bench, Fitted};
+pub use hazards::hazards;
+pub use not_done::NotDone;
+
+use scenarios::{Candidate, Case, Counter, Outcome, Vehicle};
+use sim_core::car::TakenOff;
+use sim_core::repair::{Job, Joint, Kind, Seal};
+use sim_core::spec::{CarSpec, Leak};
+
+use crate::action::{Size, Work};
+use crate::session::{Nobody, Session};
+
+/// What a step of a repair showed.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Shown {
+    /// The service page was opened.
+    ServiceData,
+    /// Old part and those at the counter, feature by feature.
+    Compared {
+        /// The part.
+        job: Job,
+        /// Its features, and what the old part has.
+        old: Vec<(String, String)>,
+        /// What each at the counter has, in the order of the letters.
+        candidates: Vec<Vec<(String, String)>>,
+        /// What has to be taken over from the old part.
+        carry: Option<String>,
+    },
+    /// A part came off, with oil in it, m³.
+    OilInOldPart(f64),
+    /// The part handed out cannot be put on; why.
+    DoesNotFit(String),
+    /// A part went on.
+    Fits,
+    /// Flushed: what came out, kg, and whether the part can come clean.
+    Flushed(f64, bool),
+    /// Oil put in or poured out, m³.
+    Oil(f64),
+}
+
+/// A workshop with its counter, for one car.
+#[derive(Clone, Debug)]
+pub struct Workshop {
+    vehicle: Vehicle,
+    counter: Counter,
+    healthy: CarSpec,
+    seed: u64,
+    bench: Bench,
+}
+
+/// Share of a job's time that taking the part off takes; the rest is putting one on.
+const REMOVING_SHARE: f64 = 0.5;
+/// Time at the counter, s.
+const COMPARE_S: f64 = 180.0;
+/// Time to read the service page, s.
+const READ_S: f64 = 120.0;
+/// Time to change seals, caps or what is carried over, s.
+const SMALL_S: f64 = 120.0;
+/// Time to make a part's joints, s.
+const TORQUE_S: f64 = 90.0;
+/// Time to flush a part with a machine, s (common practice, no source).
+const FLUSH_S: f64 = 900.0;
+/// Time to measure oil and pour it, s.
+const OIL_S: f64 = 240.0;
+/// Time to turn the hub three times, s.
+const HUB_S: f64 = 60.0;
+/// Time to connect a gas bottle with its regulator and press the loop, s.
+const PRESS_S: f64 = 240.0;
+/// Time to let the gas out, s.
+const LET_OUT_S: f64 = 120.0;
+/// Time to write the bill and hand the keys over, s.
+const HAND_OVER_S: f64 = 120.0;
+/// Time a loop under pressure is given to blow itself out before the part is off, s.
+const BLOWING_S: f64 = 60.0;
+
+impl Work {
+    /// Shop time a step takes, s.
+    #[must_use]
+    pub fn seconds(&self) -> f64 {
+        match self {
+            Self::ServiceData => READ_S,
+            Self::Compare(_) => COMPARE_S,
+            Self::Remove(job) => REMOVING_SHARE * job.info().seconds,
+            Self::Fit(job, _) => (1.0 - REMOVING_SHARE) * job.info().seconds,
+            Self::Mend(job) => job.info().seconds,
+            Self::CarryOver(_) | Self::Seal(..) | Self::Caps(_) => SMALL_S,
+            Self::Torque(..) => TORQUE_S,
+            Self::Flush(_) => FLUSH_S,
+            Self::AddOil(..) | Self::DrainOil(_) => OIL_S,
+            Self::TurnHub => HUB_S,
+            Self::Press(..) => PRESS_S,
+            Self::LetOut => LET_OUT_S,
+            Self::HandOver => HAND_OVER_S,
+        }
+    }
+}
+
+impl Workshop {
+    /// The workshop a case's car stands in.
+    #[must_use]
+    pub fn of(case: &Case, counter: &Counter) -> Self {
+        Self {
+            vehicle: case.vehicle.clone(),
+            counter: counter.clone(),
+            healthy: case.healthy.clone(),
+            seed: case.seed,
+            bench: Bench::default(),
+        }
+    }
+
+    /// What has been done so far.
+    #[must_use]
+    pub fn bench(&self) -> &Bench {
+        &self.bench
+    }
+
+    /// The vehicle in it.
+    #[must_use]
+    pub fn vehicle(&self) -> &Vehicle {
+        &self.vehicle
+    }
+
+    /// What the counter has for a job, in the order of the letters.
+    #[must_use]
+    pub fn candidates(&self, job: Job) -> Vec<Candidate> {
+        self.counter.candidates(&self.vehicle, job, self.seed)
+    }
+
+    /// Whether the car is in one piece: it can be started.
+    ///
+    /// # Errors
+    /// [`NotDone`] with the part that is off.
+    pub fn in_one_piece(&self) -> Result<(), NotDone> {
+        self.bench
+            .off
+            .iter()
+            .next()
+            .map_or(Ok(()), |job| Err(NotDone::PartOff(*job)))
+    }
+
+    /// Does a step of the repair on the session's car.
+    ///
+    /// # Errors
+    /// [`NotDone`]; session and workshop are then to be taken as they were before.
+    pub fn perform(
+        &mut self,
+        session: &mut Session,
+        work: &Work,
+    ) -> Result<Option<Shown>, NotDone> {
+        let standing = session.setup().engine_rev_s <= 0.0;
+        let at_rest = matches!(work, Work::ServiceData | Work::Compare(_));
+        if !standing && !at_rest {
+            return Err(NotDone::EngineOn);
+        }
+        self.have(session, work)?;
+        let seconds = work.seconds();
+        let shown = match work {
+            Work::ServiceData => {
+                self.bench.read_data = true;
+                Some(Shown::ServiceData)
+            }
+            Work::Compare(job) => {
+                self.bench.compared.insert(*job);
+                Some(self.compare(*job))
+            }
+            Work::Remove(job) => {
+                self.remove(session, *job)?;
+                None
+            }
+            Work::Fit(job, index) => return self.fit(session, *job, *index).map(Some),
+            Work::Mend(job) => {
+                session.car.fit(*job, &self.healthy, 0.0);
+                self.bench.fitted.push(Fitted::mended(*job));
+                self.bench.spent += self.counter.part(*job).map_or(0.0, |part| part.price);
+                None
+            }
+            Work::CarryOver(job) => {
+                self.bench.carried.insert(*job);
+                None
+            }
+            Work::Seal(job, size) => {
+                self.seal(session, *job, *size)?;
+                None
+            }
+            Work::Torque(job, n_m) => {
+                self.torque(session, *job, *n_m);
+                None
+            }
+            Work::Caps(on) => {
+                session.car.cap(*on);
+                None
+            }
+            Work::Flush(job) => {
+                let came_out = session.car.flush(*job);
+                let clean = matches!(job, Job::DischargeHose | Job::LiquidLine | Job::SuctionHose);
+                self.bench.flushed.insert(*job);
+                Some(Shown::Flushed(came_out, clean))
+            }
+            Work::AddOil(m3, kind) => {
+                let foreign = self.is_foreign(kind)?;
+                let share = m3 / self.vehicle.label.oil_m3;
+                Some(Shown::Oil(
+                    session.car.add_oil(share, foreign) * self.vehicle.label.oil_m3,
+                ))
+            }
+            Work::DrainOil(m3) => {
+                let share = -m3 / self.vehicle.label.oil_m3;
+                let moved = session.car.add_oil(share, false);
+                Some(Shown::Oil(moved * self.vehicle.label.oil_m3))
+            }
+            Work::TurnHub => {
+                session.car.turn_hub();
+                None
+            }
+            Work::Press(gas, over_pa) => {
+                let to_pa = session.car.weather().pressure_pa() + over_pa;
+                if !session.car.press(to_pa, *gas) {
+                    return Err(NotDone::NotEmpty);
+                }
+                self.bench.pressed = true;
+                None
+            }
+            Work::LetOut => {
+                if !self.bench.pressed || !session.car.let_out() {
+                    return Err(NotDone::NothingPressed);
+                }
+                self.bench.pressed = false;
+                None
+            }
+            Work::HandOver => {
+                self.in_one_piece()?;
+                None
+            }
+        };
+        session.pass(seconds, &mut Nobody).map_err(NotDone::from)?;
+        Ok(shown)
+    }
+
+    /// Whether the car has the part, and it is where the step needs it.
+    fn have(&self, session: &Session, work: &Work) -> Result<(), NotDone> {
+        let (job, off) = match work {
+            Work::Remove(job) => (*job, Some(false)),
+            Work::Compare(job) | Work::Fit(job, _) => (*job, Some(true)),
+            Work::Mend(job) | Work::Torque(job, _) => (*job, Some(false)),
+            Work::CarryOver(job) | Work::Seal(job, _) | Work::Flush(job) => (*job, None),
+            _ => return Ok(()),
+        };
+        if !job.is_on(session.car().spec()) {
+            return Err(NotDone::NoSuchPart(job));
+        }
+        match off {
+            Some(true) if !self.bench.off.contains(&job) => Err(NotDone::StillOn(job)),
+            Some(false) if self.bench.off.contains(&job) => Err(NotDone::Off(job)),
+            _ => Ok(()),
+        }
+    }
+
+    fn compare(&self, job: Job) -> Shown {
+        let candidates = self.candidates(job);
+        let features = |one: &Candidate| one.features.clone();
+        let old = candidates.iter().find(|one| one.right).map(features);
+        let carry = self.counter.part(job).and_then(|part| part.carry.as_ref());
+        Shown::Compared {
+            job,
+            old: old.unwrap_or_default(),
+            candidates: candidates.iter().map(features).collect(),
+            carry: carry.map(|carry| carry.what.clone()),
+        }
+    }
+
+    fn remove(&mut self, session: &mut Session, job: Job) -> Result<(), NotDone> {
+        if let Some(place) = job.way(session.car().spec()) {
+            session.car.open_at(place);
+            self.bench.opened = true;
+            self.blow_out(session)?;
+        }
+        self.bench.off.insert(job);
+        Ok(())
+    }
+
+    /// Lets a loop that was opened under pressure blow itself out.
+    fn blow_out(&self, session: &mut Session) -> Result<(), NotDone> {
+        for _ in 0..30 {
+            session
+                .pass(BLOWING_S, &mut Nobody)
+                .map_err(NotDone::from)?;
+            let car = session.car();
+            if car.state().service.thin {
+                break;
+            }
+        }
+        Ok(())
+    }
+
+    fn fit(&mut self, session: &mut Session, job: Job, index: usize) -> Result<Shown, NotDone> {
+        let candidates = self.candidates(job);
+        let Some(candidate) = candidates.get(index) else {
+            return Err(NotDone::NoSuchCandidate(job, candidates.len()));
+        };
+        let seconds = Work::Fit(job, index).seconds();
+        let turns = match &candidate.outcome {
+            Outcome::Misfit(why) => {
+                // It is found out when it is half on, and goes back to the counter.
+                session
+                    .pass(0.5 * seconds, &mut Nobody)
+                    .map_err(NotDone::from)?;
+                self.bench.misfits += 1;
+                return Ok(Shown::DoesNotFit(why.clone()));
+            }
+            Outcome::Fits(turns) => turns,
+        };
+        let mut new = self.healthy.clone();
+        for (knob, value) in turns {
+            knob.turn(&mut new, *value);
+        }
+        let part = self.counter.part(job);
+        let carry = part.and_then(|part| part.carry.as_ref());
+        let delivered = part.map_or(0.0, |part| part.oil_delivered_share);
+        let forgotten = carry.filter(|_| !self.bench.carried.contains(&job));
+        let TakenOff { oil_share, .. } = session.car.fit(job, &new, delivered);
+        if let Some(carry) = forgotten {
+            session.car.spoil(&carry.without);
+        }
+        self.bench.off.remove(&job);
+        self.bench.spent += candidate.price;
+        self.bench.fitted.push(Fitted {
+            job,
+            right: candidate.right,
+            why: candidate.why.clone(),
+            forgotten: forgotten.map(|carry| carry.what.clone()),
+        });
+        if job.info().kind == Kind::InLoop {
+            let seal = self.bench.waiting_seals.remove(&job).unwrap_or(Seal::Old);
+            let joint = Joint {
+                seal,
+                ..Joint::by_hand()
+            };
+            self.make(session, job, joint);
+        }
+        session.pass(seconds, &mut Nobody).map_err(NotDone::from)?;
+        Ok(if oil_share > 0.0 && job == Job::Compressor {
+            Shown::OilInOldPart(oil_share * self.vehicle.label.oil_m3)
+        } else {
+            Shown::Fits
+        })
+    }
+
+    /// A joint of a part as it was made: what it lets out the car shows.
+    fn make(&mut self, session: &mut Session, job: Job, joint: Joint) {
+        self.bench.joints.insert(job, joint);
+        if let Some(place) = job.way(session.car().spec()) {
+            let leak_m2 = Leak::area_of_rate_m2(joint.leak_g_per_year());
+            session.car.shut_at(place, leak_m2);
+        }
+    }
+
+    fn seal(&mut self, session: &mut Session, job: Job, size: Size) -> Result<(), NotDone> {
+        let known = self.counter.seals.iter();
+        if !known.clone().any(|one| size.is(one.inner_m, one.section_m)) {
+            let sizes = known.map(|one| Size {
+                inner_m: one.inner_m,
+                section_m: one.section_m,
+            });
+            return Err(NotDone::NoSuchSeal(size, sizes.collect()));
+        }
+        let right = self.vehicle.service.part(job).is_some_and(|part| {
+            size.is(part.seal.inner_m, part.seal.section_m)
+        });
+        let seal = if right { Seal::Right } else { Seal::Wrong };
+        if self.bench.off.contains(&job) {
+            self.bench.waiting_seals.insert(job, seal);
+            return Ok(());
+        }
+        let Some(place) = job.way(session.car().spec()) else {
+            return Ok(());
+        };
+        session.car.open_at(place);
+        self.bench.opened = true;
+        self.blow_out(session)?;
+        session.car.unseal(place);
+        let joint = Joint {
+            seal,
+            ..Joint::by_hand()
+        };
+        self.make(session, job, joint);
+        Ok(())
+    }
+
+    fn torque(&mut self, session: &mut Session, job: Job, n_m: f64) {
+        let asked = self
+            .vehicle
+            .service
+            .part(job)
+            .map(|part| part.torque_n_m);
+        let tightness = n_m / asked.unwrap_or(n_m);
+        // A joint nobody has touched has the seal it left the works with.
+        let seal = self
+            .bench
+            .joints
+            .get(&job)
+            .map_or(Seal::Right, |joint| joint.seal);
+        self.make(session, job, Joint { seal, tightness });
+    }
+
+    /// Whether an oil is of another kind than the label's.
+    ///
+    /// # Errors
+    /// [`NotDone`] when the shelf has no such oil.
+    pub fn is_foreign(&self, kind: &str) -> Result<bool, NotDone> {
+        let known = self.counter.oils.iter().find(|oil| oil.id == kind);
+        let Some(known) = known else {
+            let ids = self.counter.oils.iter().map(|oil| oil.id.clone());
+            return Err(NotDone::NoSuchOil(kind.to_owned(), ids.collect()));
+        };
+        let own = self.counter.oil_of(&self.vehicle.label.oil);
+        Ok(own.is_none_or(|own| own.id != known.id))
+    }
+}

@@ -1,0 +1,93 @@
+//! Why a step of a repair was not done.
+
+use std::fmt;
+
+use sim_core::repair::Job;
+
+use crate::action::{Size, letter_of};
+use crate::session::Refusal;
+
+/// Why a step of a repair was not done. Nothing has changed and no time has passed.
+#[derive(Clone, Debug, PartialEq)]
+pub enum NotDone {
+    /// This car has no such part.
+    NoSuchPart(Job),
+    /// The part is not off yet.
+    StillOn(Job),
+    /// The part is off.
+    Off(Job),
+    /// A part is off: the car cannot run or leave.
+    PartOff(Job),
+    /// The counter has no part of that letter; how many it has.
+    NoSuchCandidate(Job, usize),
+    /// The box holds no seal of that size; those it holds.
+    NoSuchSeal(Size, Vec<Size>),
+    /// The shelf has no such oil; those it has.
+    NoSuchOil(String, Vec<String>),
+    /// The engine runs.
+    EngineOn,
+    /// The loop is not empty and closed.
+    NotEmpty,
+    /// No gas is pressed in.
+    NothingPressed,
+    /// The simulation could not follow.
+    Refused(Box<Refusal>),
+}
+
+impl From<Refusal> for NotDone {
+    fn from(refusal: Refusal) -> Self {
+        Self::Refused(Box::new(refusal))
+    }
+}
+
+impl fmt::Display for NotDone {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NoSuchPart(job) => {
+                write!(f, "this car has no {}", job.info().name)
+            }
+            Self::StillOn(job) => {
+                let name = job.info().name;
+                write!(f, "the {name} is still on the car: `remove {name}` first")
+            }
+            Self::Off(job) => {
+                let name = job.info().name;
+                write!(
+                    f,
+                    "the {name} is off: `compare {name}`, then `fit {name}` with a letter, first"
+                )
+            }
+            Self::PartOff(job) => {
+                let name = job.info().name;
+                write!(f, "the {name} is off the car: `fit {name}` with a letter first")
+            }
+            Self::NoSuchCandidate(job, count) => write!(
+                f,
+                "the counter has no {} of that letter; it has A to {}",
+                job.info().name,
+                letter_of(count.saturating_sub(1))
+            ),
+            Self::NoSuchSeal(size, sizes) => {
+                let sizes: Vec<String> = sizes.iter().map(Size::to_string).collect();
+                write!(
+                    f,
+                    "the box holds no seal of {size}; it holds {}",
+                    sizes.join(", ")
+                )
+            }
+            Self::NoSuchOil(kind, known) => {
+                write!(f, "no oil here is `{kind}`; there is {}", known.join(", "))
+            }
+            Self::EngineOn => f.write_str(
+                "parts come off and go on with the engine off: set `engine off` first",
+            ),
+            Self::NotEmpty => f.write_str(
+                "a loop is pressed when it is closed and its refrigerant has been recovered and evacuated, or lost: `recover` and `evacuate on` first, and put on what is off",
+            ),
+            Self::NothingPressed => f.write_str("no gas is pressed into the loop"),
+            Self::Refused(refusal) => refusal.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for NotDone {}
