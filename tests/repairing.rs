@@ -315,7 +315,22 @@ fn an_overcharge_waits_for_a_hot_day() {
     let sound = car_with(&[]);
     let peak = |car: &Car, celsius| weeks(car, 1, celsius)[0];
     let (mild, hot) = (peak(&car, 20.0), peak(&car, 47.0));
-    println!("{mild:?}\n{hot:?}\n{:?}", peak(&sound, 47.0));
     assert_eq!(mild.cut_outs, 0);
     assert!(hot.cut_outs > peak(&sound, 47.0).cut_outs || hot.relieved);
+}
+
+/// Left open in the damp with a spent drier and hardly evacuated, a loop freezes; a long vacuum dries it.
+#[test]
+fn moisture_left_in_freezes_and_a_long_vacuum_takes_it_away() {
+    let refilled = |evacuated_s: f64| {
+        let mut car = car_with(&[(Knob::DrierSpent, 1.0)]);
+        opened(&mut car, LeakPlace::LiquidLine, 24.0 * 3600.0);
+        evacuate(&mut car, evacuated_s);
+        charge(&mut car);
+        weeks(&car, 2, 22.0)
+    };
+    let (short, long) = (refilled(60.0), refilled(5400.0));
+    assert!(short[0].least_open < 0.2, "{:?}", short[0]);
+    assert!(long[0].least_open > 0.9, "{:?}", long[0]);
+    assert!(short[0].road_vent_k > long[0].road_vent_k + 1.0);
 }

@@ -236,7 +236,7 @@ impl Bay {
             _ => self
                 .session
                 .perform(action, &mut Nobody)
-                .map(|truths| (truths, None))
+                .map(|truths| (truths, self.oil_recovered(action, &before)))
                 .map_err(NotTaken::Refused),
         };
         let (truths, shown) = match done {
@@ -290,6 +290,13 @@ impl Bay {
             shown,
             clock_s,
         })
+    }
+
+    /// Oil that a machine has separated from what it drew out in an action.
+    fn oil_recovered(&self, action: &Action, before: &Session) -> Option<Shown> {
+        let share = |session: &Session| session.car().state().service.recovered_oil;
+        let m3 = (share(&self.session) - share(before)) * self.workshop.vehicle().label.oil_m3;
+        matches!(action, Action::Recover(_)).then_some(Shown::OilRecovered(m3))
     }
 
     /// Whether it is time for an action: first the diagnosis, then the repair.

@@ -63,9 +63,18 @@ pub struct Feature {
     pub name: String,
     /// What parts of the kind come with, two or more.
     pub values: Vec<String>,
-    /// Every vehicle's own part has the first of them: what is good work, not what is this model's.
-    #[serde(default)]
-    pub own_is_first: bool,
+    /// Which of them a vehicle's own part has; any, but always the same one, where it is not said.
+    pub own: Option<Own>,
+}
+
+/// What a vehicle's own part has of a feature.
+#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
+#[serde(rename_all = "kebab-case")]
+pub enum Own {
+    /// The first value: what is good work, not what is this model's.
+    First,
+    /// What the vehicle's page says of its condenser; the values are those of other versions.
+    CondenserFitting,
 }
 
 /// A look-alike.
@@ -216,18 +225,12 @@ impl Counter {
         let Some(part) = self.part(job) else {
             return Vec::new();
         };
-        let own: Vec<usize> = part
-            .features
-            .iter()
-            .map(|feature| feature.own(vehicle))
-            .collect();
         let features = |differs: Option<&str>| {
-            let all = part.features.iter().zip(&own);
-            all.map(|(feature, own)| {
-                let next = usize::from(differs == Some(feature.name.as_str()));
-                let index = (own + next) % feature.values.len().max(1);
-                let value = feature.values.get(index).cloned();
-                (feature.name.clone(), value.unwrap_or_default())
+            let all = part.features.iter();
+            all.map(|feature| {
+                let name = feature.name.clone();
+                let differs = differs == Some(name.as_str());
+                (name, feature.value(vehicle, differs))
             })
             .collect()
         };
@@ -260,11 +263,19 @@ impl Counter {
 const COUNTER_STREAM: u64 = 800;
 
 impl Feature {
-    /// Which of the values a vehicle's own part has: any, but always the same.
-    fn own(&self, vehicle: &Vehicle) -> usize {
-        if self.own_is_first {
-            return 0;
-        }
+    /// What a vehicle's own part has, or a look-alike that differs in it.
+    fn value(&self, vehicle: &Vehicle, differs: bool) -> String {
+        let own = match self.own {
+            Some(Own::CondenserFitting) if !differs => return vehicle.condenser_fitting.clone(),
+            Some(Own::First) => 0,
+            _ => self.one_of(vehicle),
+        };
+        let index = (own + usize::from(differs)) % self.values.len().max(1);
+        self.values.get(index).cloned().unwrap_or_default()
+    }
+
+    /// One of the values by a vehicle's name.
+    fn one_of(&self, vehicle: &Vehicle) -> usize {
         // FNV-1a over both names (Fowler, Noll & Vo; from memory).
         let bytes = vehicle.id.bytes().chain(self.name.bytes());
         let hash = bytes.fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| {

@@ -10,6 +10,7 @@ pub mod forms;
 pub mod golden;
 pub mod ports;
 pub mod program;
+pub mod repairs;
 pub mod second_law;
 pub mod stand;
 pub mod tours;

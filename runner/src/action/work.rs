@@ -313,7 +313,7 @@ impl fmt::Display for Work {
             Self::DrainOil(m3) => write!(f, "oil drain {} cm3", tidy(m3 * 1e6)),
             Self::TurnHub => f.write_str("turn-hub"),
             Self::Press(gas, pa) => {
-                write!(f, "press {} {} kPag", word_of(GASES, *gas), tidy(pa / 1e3))
+                write!(f, "press {} {} kPa", word_of(GASES, *gas), tidy(pa / 1e3))
             }
             Self::LetOut => f.write_str("press off"),
             Self::HandOver => f.write_str("hand-over"),

@@ -68,6 +68,13 @@ pub(super) fn told(shown: &Shown, vehicle: &Vehicle, system: UnitSystem) -> Stri
             };
             let _ = writeln!(text, "      {came}{rest}");
         }
+        Shown::OilRecovered(m3) => {
+            let _ = writeln!(
+                text,
+                "      the machine has separated {} of oil",
+                show::oil(*m3, system)
+            );
+        }
         Shown::Oil(m3) if *m3 >= 0.0 => {
             let _ = writeln!(text, "      {} went in", show::oil(*m3, system));
         }

@@ -2,11 +2,15 @@
 
 use std::fmt::Write;
 
-use scenarios::units::{UnitSystem, format_gauge_pressure, format_mass, format_temperature};
+use scenarios::units::{
+    UnitSystem, format_gauge_pressure, format_mass, format_temperature,
+    format_temperature_difference,
+};
+use sim_core::car::Driven;
 use sim_core::repair::Job;
 
 use crate::debrief::text::{heading, say};
-use crate::grade::{Complaint, Repair};
+use crate::grade::{Complaint, Repair, RuleKind};
 use crate::show;
 
 /// Pressure of the air that gauges are zeroed in, Pa.
@@ -17,6 +21,7 @@ pub(super) fn repair(page: &mut String, repair: &Repair, system: UnitSystem) {
     say!(page, "{}", verdict(repair));
     weeks(page, repair, system);
     parts(page, repair);
+    rules(page, repair, system);
     heading(page, "How the work was done");
     for step in &repair.steps {
         let mark = if step.done { "yes" } else { "NO " };
@@ -70,31 +75,38 @@ fn verdict(repair: &Repair) -> &'static str {
 fn weeks(page: &mut String, repair: &Repair, system: UnitSystem) {
     say!(
         page,
-        "Driven on for six weeks, beside the same car sound (vents after a drive / after standing with the engine idling):"
+        "Driven on for six weeks, beside the same car sound. The vents are those at the end of a drive, and after standing with the engine idling."
+    );
+    say!(
+        page,
+        "  week  outside       this car         sound            high side  in it"
     );
     for (index, ((own, sound), complaints)) in
         repair.weeks.iter().zip(&repair.complaints).enumerate()
     {
-        let vents = |one: &sim_core::car::Driven| {
-            format!(
-                "{} / {}",
-                format_temperature(one.road_vent_k, system, 0),
-                format_temperature(one.standing_vent_k, system, 0)
-            )
+        let degrees = |k: f64| format_temperature(k, system, 0);
+        let vents = |one: &Driven| {
+            let (road, standing) = (degrees(one.road_vent_k), degrees(one.standing_vent_k));
+            format!("{road:>6} {standing:>6}")
         };
         say!(
             page,
-            "  week {}, {}, {:.0} % humidity: {}; sound {}; high side up to {}; {} in it",
+            "  {:>3}   {:>6}, {:>2.0} %  {}    {}    {:>9}  {:>6}",
             index + 1,
-            format_temperature(own.weather.temperature_k, system, 0),
+            degrees(own.weather.temperature_k),
             own.weather.relative_humidity * 100.0,
             vents(own),
             vents(sound),
-            format_gauge_pressure(own.peak_pa - AIR_PA, system, 0),
-            format_mass(own.charge_kg, system, 0)
+            format_gauge_pressure(own.peak_pa - AIR_PA, system, 0).replace(" gauge", ""),
+            format_mass(
+                own.charge_kg,
+                system,
+                if system == UnitSystem::Si { 0 } else { 1 }
+            )
         );
-        for complaint in complaints {
-            say!(page, "    {}", words(*complaint));
+        if !complaints.is_empty() {
+            let said: Vec<&str> = complaints.iter().copied().map(words).collect();
+            say!(page, "        {}", said.join("; "));
         }
     }
 }
@@ -109,6 +121,36 @@ fn words(complaint: Complaint) -> &'static str {
         Complaint::Short => "refrigerant is missing",
         Complaint::Overfilled => "there is too much refrigerant in it",
         Complaint::Wears => "the compressor binds more than it should: it is wearing out",
+    }
+}
+
+/// Rules of thumb on this car, and whether they can be trusted on this day.
+fn rules(page: &mut String, repair: &Repair, system: UnitSystem) {
+    heading(
+        page,
+        "Rules of thumb on this car (common practice, no source)",
+    );
+    say!(
+        page,
+        "At 1500 rpm, doors open, blower full on, coldest, fresh air, after ten minutes:"
+    );
+    for seen in &repair.rules {
+        let shown = |value: f64| match seen.rule.kind {
+            RuleKind::Difference => format_temperature_difference(value, system, 0),
+            RuleKind::Gauge => format_gauge_pressure(value, system, 0),
+        };
+        let verdict = match (seen.is_kept(), seen.can_be_trusted()) {
+            (true, true) => "kept",
+            (false, true) => "broken: a sound car keeps it",
+            (_, false) => "says nothing here: a sound car breaks it on a day like this",
+        };
+        say!(
+            page,
+            "  {}: {}, sound {}; {verdict}",
+            seen.rule.words,
+            shown(seen.own),
+            shown(seen.sound)
+        );
     }
 }
 

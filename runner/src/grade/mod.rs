@@ -7,6 +7,7 @@ mod efficiency;
 mod evidence;
 mod repair;
 mod rivals;
+mod rules;
 mod steps;
 mod trace;
 
@@ -17,6 +18,7 @@ pub use efficiency::Efficiency;
 pub use evidence::{Evidence, Reliance, Verdict};
 pub use repair::{Complaint, Repair, RepairMark};
 pub use rivals::Rival;
+pub use rules::{Rule, RuleKind, RuleSeen};
 pub use steps::Step;
 pub use trace::{Moment, Statement};
 

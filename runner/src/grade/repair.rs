@@ -15,6 +15,7 @@ use sim_core::spec::CarSpec;
 
 use crate::bay::Bay;
 use crate::grade::NotGraded;
+use crate::grade::rules::{self, RuleSeen};
 use crate::grade::steps::{Step, steps};
 use crate::safety::Slip;
 
@@ -35,6 +36,8 @@ pub struct Repair {
     pub done: BTreeSet<Job>,
     /// Jobs done that nothing called for.
     pub needless: BTreeSet<Job>,
+    /// Rules of thumb, held against this car and the sound one.
+    pub rules: Vec<RuleSeen>,
     /// How the work was done.
     pub steps: Vec<Step>,
     /// Time it took, s.
@@ -98,11 +101,11 @@ pub struct RepairMark {
 /// The weeks after a repair: mild, hot, humid ones in turn, five hours of driving in each (common
 /// practice, no source: a commuter's).
 const WEEKS: [(f64, f64); 6] = [
-    (25.0, 0.50),
+    (22.0, 0.60),
     (34.0, 0.40),
     (28.0, 0.70),
     (38.0, 0.25),
-    (24.0, 0.80),
+    (20.0, 0.80),
     (36.0, 0.45),
 ];
 /// Hours driven in a week, s.
@@ -167,6 +170,8 @@ impl Repair {
         let opened = bay.workshop().bench().opened;
         let needed = needed(counter, concluded.session().car(), &case.healthy, opened);
         let (done, needless) = judged(&bay, &needed);
+        let rested = bay.session().car().rested();
+        let rules = rules::seen(&rested, &sound.rested()).map_err(NotGraded::Weeks)?;
         let steps = steps(&bay, concluded.actions().len());
         let seconds = bay.clock_s() - concluded.clock_s();
         let labour = |seconds: f64| seconds / 3600.0 * counter.labour_per_hour;
@@ -183,6 +188,7 @@ impl Repair {
             needed,
             done,
             needless,
+            rules,
             steps,
             seconds,
             bill,
@@ -331,6 +337,10 @@ fn needed(counter: &Counter, car: &Car, healthy: &CarSpec, opened: bool) -> BTre
             needed.insert(job);
         }
     }
+    drop_what_others_do(&mut needed, loose.spec(), healthy);
+    if !car.state().fuse_whole {
+        needed.insert(Job::Fuse);
+    }
     let debris = loose.state().debris;
     let places = [
         (Job::Condenser, debris.condenser_kg),
@@ -346,6 +356,19 @@ fn needed(counter: &Counter, car: &Car, healthy: &CarSpec, opened: bool) -> BTre
         needed.insert(Job::Drier);
     }
     needed
+}
+
+/// Leaves out jobs whose part another needed one brings along: a new clutch comes with its gap set.
+fn drop_what_others_do(needed: &mut BTreeSet<Job>, spec: &CarSpec, healthy: &CarSpec) {
+    for job in needed.clone() {
+        let mut without = spec.clone();
+        for other in needed.iter().filter(|other| **other != job) {
+            other.turn(&mut without, healthy);
+        }
+        if !job.changes(&without, healthy) {
+            needed.remove(&job);
+        }
+    }
 }
 
 /// Which of the needed jobs were done rightly, and which were done for nothing.

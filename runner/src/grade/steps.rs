@@ -23,6 +23,11 @@ const EVACUATED_S: f64 = 1800.0;
 /// What a charge may be off by, kg: SAE J2788 asks a machine for 15 g, and as much for the scales' reading.
 const CHARGE_OFF_KG: f64 = 0.03;
 
+/// What the oil in a loop may be off by, as a share of the label's amount (common practice, no source).
+const OIL_OFF_SHARE: f64 = 0.2;
+/// Oil of another kind from which the amount says nothing any more, as a share of all the oil.
+const FOREIGN_SHARE: f64 = 0.05;
+
 /// The steps that the repair after the first `concluded` actions called for.
 pub(super) fn steps(bay: &Bay, concluded: usize) -> Vec<Step> {
     let actions = bay.actions();
@@ -90,6 +95,13 @@ pub(super) fn steps(bay: &Bay, concluded: usize) -> Vec<Step> {
             last(&|action| matches!(action, Action::Work(Work::TurnHub))),
             last(&starts),
         ),
+    );
+    let oil = bay.session().car().oil_share();
+    let oil_moved = recovered.is_some() || opened.is_some();
+    step(
+        oil_moved && bay.session().car().spec().oil.foreign_share < FOREIGN_SHARE,
+        "the oil that came out went back in, to a fifth of the label's amount",
+        (oil - 1.0).abs() <= OIL_OFF_SHARE,
     );
     let presses = |action: &Action| matches!(action, Action::Work(Work::Press(gas, _)) if *gas != TestGas::Air);
     step(

@@ -45,6 +45,8 @@ pub enum Shown {
     Flushed(f64, bool),
     /// Oil put in or poured out, m³.
     Oil(f64),
+    /// Oil that the recovery machine has separated, m³.
+    OilRecovered(f64),
 }
 
 /// A workshop with its counter, for one car.
@@ -372,9 +374,11 @@ impl Workshop {
             });
             return Err(NotDone::NoSuchSeal(size, sizes.collect()));
         }
-        let right = self.vehicle.service.part(job).is_some_and(|part| {
-            size.is(part.seal.inner_m, part.seal.section_m)
-        });
+        let right = self
+            .vehicle
+            .service
+            .part(job)
+            .is_some_and(|part| size.is(part.seal.inner_m, part.seal.section_m));
         let seal = if right { Seal::Right } else { Seal::Wrong };
         if self.bench.off.contains(&job) {
             self.bench.waiting_seals.insert(job, seal);
@@ -396,11 +400,7 @@ impl Workshop {
     }
 
     fn torque(&mut self, session: &mut Session, job: Job, n_m: f64) {
-        let asked = self
-            .vehicle
-            .service
-            .part(job)
-            .map(|part| part.torque_n_m);
+        let asked = self.vehicle.service.part(job).map(|part| part.torque_n_m);
         let tightness = n_m / asked.unwrap_or(n_m);
         // A joint nobody has touched has the seal it left the works with.
         let seal = self

@@ -37,6 +37,10 @@ pub struct Service {
     pub charged_at_vacuum_kg: Option<f64>,
     /// A charging cylinder open to the loop.
     pub charging: Option<Charging>,
+    /// Refrigerant recovered when the oil that goes with it was last counted, kg.
+    pub counted_kg: f64,
+    /// Oil that recovered refrigerant has taken along, as a share of the label's amount.
+    pub recovered_oil: f64,
     /// Caps are on the ends that stand open.
     pub capped: bool,
     /// Work on the loop has loosened its debris.
@@ -82,6 +86,8 @@ impl Service {
             thin: false,
             charged_at_vacuum_kg: None,
             charging: None,
+            counted_kg: 0.0,
+            recovered_oil: 0.0,
             capped: false,
             loosened: false,
             traced: false,
@@ -229,6 +235,15 @@ impl Car {
             for (place, kg_s) in self.ways_out() {
                 stain_kg[place as usize] += dyed_oil * kg_s;
             }
+        }
+        // A machine separates the oil that the refrigerant brings, and its scales show it.
+        let recovered_kg = refrigerant.recovered_kg - service.counted_kg;
+        if recovered_kg > 0.0 {
+            let oil = OIL_IN_FLOW * recovered_kg / OIL_KG * self.oil_share();
+            self.spec.oil.share -= oil.min(self.spec.oil.share);
+            let service = &mut self.state.service;
+            service.recovered_oil += oil;
+            service.counted_kg += recovered_kg;
         }
         let service = &mut self.state.service;
         service.gas_in_air_kg = gas_in_air_kg;

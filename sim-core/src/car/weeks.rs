@@ -90,6 +90,12 @@ impl Car {
         Ok(shown)
     }
 
+    /// The same car after a long rest where it stands: everything at outside temperature, hoses off.
+    #[must_use]
+    pub fn rested(&self) -> Self {
+        self.soaked_again(self.weather)
+    }
+
     /// The same car after a long rest in other weather.
     fn soaked_again(&self, weather: Weather) -> Self {
         let mut old = self.clone();

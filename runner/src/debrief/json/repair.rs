@@ -17,6 +17,7 @@ pub(super) struct Repair {
     needed: Vec<&'static str>,
     done: Vec<&'static str>,
     needless: Vec<&'static str>,
+    rules_of_thumb: Vec<Rule>,
     steps: Vec<Step>,
     seconds: f64,
     bill: f64,
@@ -44,6 +45,15 @@ struct Shown {
     charge_kg: f64,
     least_open: f64,
     drag_n_m: f64,
+}
+
+#[derive(Serialize)]
+struct Rule {
+    rule: &'static str,
+    this_car: f64,
+    sound_car: f64,
+    kept: bool,
+    can_be_trusted: bool,
 }
 
 #[derive(Serialize)]
@@ -92,6 +102,17 @@ pub(super) fn of(repair: &grade::Repair) -> Repair {
         needed: names(&repair.needed),
         done: names(&repair.done),
         needless: names(&repair.needless),
+        rules_of_thumb: repair
+            .rules
+            .iter()
+            .map(|seen| Rule {
+                rule: seen.rule.words,
+                this_car: seen.own,
+                sound_car: seen.sound,
+                kept: seen.is_kept(),
+                can_be_trusted: seen.can_be_trusted(),
+            })
+            .collect(),
         steps: repair
             .steps
             .iter()
