@@ -153,10 +153,7 @@ impl Repair {
                 driven_s: DRIVEN_S,
             })
             .collect();
-        let drive = |car: &Car| {
-            car.driven_on(&weeks)
-                .map_err(|stalled| NotGraded::Weeks(stalled))
-        };
+        let drive = |car: &Car| car.driven_on(&weeks).map_err(NotGraded::Weeks);
         let weeks: Vec<(Driven, Driven)> = drive(bay.session().car())?
             .into_iter()
             .zip(drive(&sound)?)

@@ -59,8 +59,11 @@ impl Rule {
     }
 }
 
+/// The number that a rule looks at on a running car.
+type LooksAt = fn(&Car) -> f64;
+
 /// The rules, each with what it looks at.
-const RULES: [(Rule, fn(&Car) -> f64); 6] = [
+const RULES: [(Rule, LooksAt); 6] = [
     (
         Rule {
             words: "the centre vent is at least 20 K below the air outside",
