@@ -60,7 +60,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
     let table = [
         (
             "engin idle",
-            "`engin` is not an action. Did you mean `engine`? Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, hint, conclude.",
+            "`engin` is not an action. Did you mean `engine`? Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, hint, conclude, service-data, remove, compare, fit, carry-over, seal, torque, mend, caps, flush, oil, turn-hub, press, hand-over.",
         ),
         (
             "ac maybe",
@@ -250,8 +250,37 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "",
-            "an action is missing. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, hint, conclude.",
+            "an action is missing. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, hint, conclude, service-data, remove, compare, fit, carry-over, seal, torque, mend, caps, flush, oil, turn-hub, press, hand-over.",
         ),
+        (
+            "fit condenser",
+            "Write the letter of a part at the counter, such as `fit condenser B`; `compare condenser` shows them.",
+        ),
+        (
+            "fit condensor b",
+            "`condensor` is not a part. Did you mean `condenser`? Allowed: compressor, condenser, drier, expansion-device, evaporator, discharge-hose, liquid-line, suction-hose, service-valves, control-valve, clutch, coil, connector, coil-wire, coil-ground, fuse, fuse-holder, relay, belt, fan, fan-shroud, front-seals, transducer, pressure-switches, evaporator-sensor, ambient-sensor, cabin-filter, blower, blower-resistor, blend-door, intake-door, mode-door, heater-valve.",
+        ),
+        (
+            "seal condenser 10.8",
+            "Write inner diameter and thickness, such as `seal condenser 10.8 x 1.8 mm`; `service-data` names the sizes.",
+        ),
+        (
+            "torque condenser 900 N m",
+            "`900 N m` is beyond what can be asked for: up to 200 N m.",
+        ),
+        (
+            "oil add 40 cm3",
+            "Write an amount and the kind of oil, such as `oil add 40 cm3 pag-46`; `service-data` names the right one.",
+        ),
+        (
+            "press nitrogen 40 bar",
+            "`40 bar` is beyond what can be asked for: 0.5 to 20 bar.",
+        ),
+        (
+            "press oxygen 10 bar",
+            "`oxygen` is not a gas to press with, or `off`. Allowed: nitrogen, tracer, air.",
+        ),
+        ("turn-hub twice", "`turn-hub` stands alone."),
         (
             "blower",
             "a blower step is missing. Write one, such as `blower 3`.",
@@ -278,6 +307,15 @@ fn any_case_and_names_of_two_words_are_understood() {
         ("meter relay coil volts", "meter relay-coil-volts"),
         ("infrared liquid line tape", "infrared liquid-line tape"),
         ("conclude fan dead", "conclude fan-dead"),
+        ("Fit Condenser b", "fit condenser B"),
+        ("remove expansion device", "remove expansion-device"),
+        ("seal condenser 10.8x1.8", "seal condenser 10.8 x 1.8 mm"),
+        ("torque liquid line 15 Nm", "torque liquid-line 15 N m"),
+        ("oil add 40 cm3 PAG 46 YF", "oil add 40 cm3 pag-46-yf"),
+        ("oil drain 2 fl oz", "oil drain 59.147059125 cm3"),
+        ("press nitrogen 10 bar", "press nitrogen 1000 kPa"),
+        ("press nitrogen 150 psig", "press nitrogen 1034.213593975 kPa"),
+        ("hand over", "hand-over"),
         (
             "Conclude low on refrigerant cause leaking condenser because 3 5",
             "conclude low-on-refrigerant cause leaking-condenser because 3 5",
