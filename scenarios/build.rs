@@ -1,7 +1,12 @@
 //! Tells cargo to look for new data files: the compiler only knows of those it has seen.
 
 fn main() {
-    let files = ["components.toml", "together.toml", "marks.toml"];
+    let files = [
+        "components.toml",
+        "together.toml",
+        "marks.toml",
+        "counter.toml",
+    ];
     for path in ["vehicles", "faults", "bank"].into_iter().chain(files) {
         println!("cargo:rerun-if-changed={path}");
     }

@@ -109,6 +109,7 @@ impl Anonymous {
             faults: &sources(0),
             together: Some(file("together.toml", &together)),
             marks: None,
+            counter: None,
             cases: &sources(2),
         })
         .unwrap_or_else(|errors| panic!("{errors}"));

@@ -5,6 +5,7 @@ use std::fmt;
 
 use include_dir::{Dir, include_dir};
 
+use crate::counter::Counter;
 use crate::fault::{Catalogue, Component, read_components};
 use crate::marks::Marks;
 use crate::scenario::Scenario;
@@ -26,6 +27,10 @@ const TOGETHER: SourceFile<'_> = SourceFile {
 const MARKS: SourceFile<'_> = SourceFile {
     name: "marks.toml",
     text: include_str!("../marks.toml"),
+};
+pub(crate) const COUNTER: SourceFile<'_> = SourceFile {
+    name: "counter.toml",
+    text: include_str!("../counter.toml"),
 };
 
 /// A file's name and text.
@@ -58,6 +63,8 @@ pub struct BankFiles<'a> {
     pub together: Option<SourceFile<'a>>,
     /// How a mark is made; as in the bank that is built in where there is no such file.
     pub marks: Option<SourceFile<'a>>,
+    /// The parts counter; as in the bank that is built in where there is no such file.
+    pub counter: Option<SourceFile<'a>>,
     /// A case each.
     pub cases: &'a [SourceFile<'a>],
 }
@@ -70,6 +77,7 @@ pub struct Bank {
     catalogue: Catalogue,
     together: Vec<Together>,
     marks: Marks,
+    counter: Counter,
     cases: BTreeMap<String, Scenario>,
 }
 
@@ -116,6 +124,7 @@ impl Bank {
             faults: &files(&faults),
             together: Some(TOGETHER),
             marks: Some(MARKS),
+            counter: Some(COUNTER),
             cases: &files(&cases),
         });
         match bank {
@@ -141,9 +150,15 @@ impl Bank {
                 Err(error) => errors.push(error),
             }
         }
+        let file = parts.counter.unwrap_or(COUNTER);
+        let counter = Counter::read(file.name, file.text);
+        let counter = counter.map_err(|error| errors.push(error)).ok();
         let mut vehicles = BTreeMap::new();
-        for file in parts.vehicles {
-            errors.extend(add_vehicle(&mut vehicles, file).err());
+        // A vehicle is read against the counter: without it nothing can be said of one.
+        if let Some(counter) = &counter {
+            for file in parts.vehicles {
+                errors.extend(add_vehicle(&mut vehicles, file, counter).err());
+            }
         }
         let mut catalogue = Catalogue::default();
         for file in parts.faults {
@@ -153,7 +168,7 @@ impl Bank {
         let marks = Marks::read(file.name, file.text);
         let marks = marks.map_err(|error| errors.push(error)).ok();
         // A case of a broken vehicle or fault would only repeat that it is missing.
-        let Some(marks) = marks.filter(|_| errors.is_empty()) else {
+        let (Some(marks), Some(counter), true) = (marks, counter, errors.is_empty()) else {
             return Err(BankErrors(errors));
         };
         let mut bank = Self {
@@ -162,6 +177,7 @@ impl Bank {
             catalogue,
             together: Vec::new(),
             marks,
+            counter,
             cases: BTreeMap::new(),
         };
         if let Some(file) = parts.together {
@@ -260,14 +276,21 @@ impl Bank {
     pub fn marks(&self) -> &Marks {
         &self.marks
     }
+
+    /// The parts counter.
+    #[must_use]
+    pub fn counter(&self) -> &Counter {
+        &self.counter
+    }
 }
 
 fn add_vehicle(
     vehicles: &mut BTreeMap<String, Vehicle>,
     file: &SourceFile<'_>,
+    counter: &Counter,
 ) -> Result<(), LoadError> {
     let id = file.id();
-    let vehicle = Vehicle::read(file.name, id, file.text)?;
+    let vehicle = Vehicle::read(file.name, id, file.text, counter)?;
     match vehicles.insert(id.to_owned(), vehicle) {
         None => Ok(()),
         Some(_) => Err(taken("vehicle", id, file)),

@@ -57,6 +57,7 @@ fn read_with(
         faults: &[file("charge.toml", fault)],
         together: together.map(|text| file("my-together.toml", text)),
         marks: marks.map(|text| file("my-marks.toml", text)),
+        counter: None,
         cases: &[file("my-case.toml", case)],
     })
 }
@@ -312,10 +313,11 @@ fn a_bad_vehicle_is_answered_at_the_place() {
         ),
         ("gap = ", "gpa = ", "no field is called `gpa` here", "gpa"),
     ];
+    let counter = Counter::read(COUNTER.name, COUNTER.text).expect("the counter");
     for (from, to, message, marked) in table {
         assert!(SALOON.contains(from), "{from}");
         let text = SALOON.replacen(from, to, 1);
-        let error = Vehicle::read("saloon.toml", "saloon", &text).expect_err(to);
+        let error = Vehicle::read("saloon.toml", "saloon", &text, &counter).expect_err(to);
         let problem = &error.problems()[0];
         assert_eq!(problem.message, *message);
         assert_eq!(

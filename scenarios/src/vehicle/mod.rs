@@ -2,6 +2,7 @@
 
 mod check;
 pub mod parts;
+mod service;
 
 use serde::Deserialize;
 use sim_core::parts::condenser::Condenser;
@@ -14,9 +15,11 @@ use sim_core::spec::{CarSpec, HighPort};
 use toml::Spanned;
 
 use crate::checked::{Build, Positive, Version};
+use crate::counter::Counter;
 use crate::load;
 use crate::quantity::{GaugePressure, Mass, Volume};
 use crate::{LoadError, Problem};
+pub use service::{LineJoint, ServiceData};
 
 /// A vehicle, checked and built.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,6 +42,8 @@ pub struct Vehicle {
     pub condenser_fitting: String,
     /// Other versions of the condenser.
     pub other_condensers: Vec<CondenserVersion>,
+    /// What the maker's service page says.
+    pub service: ServiceData,
     /// Its parts, healthy.
     pub spec: CarSpec,
 }
@@ -151,6 +156,7 @@ struct Written {
     controls: parts::Controls,
     relief_pressure: Spanned<Positive<GaugePressure>>,
     high_side_tap: PortPlace,
+    service: service::WrittenService,
 }
 
 /// Where the high side is tapped.
@@ -175,16 +181,22 @@ struct WrittenCondenser {
 struct WrittenLabel {
     refrigerant: Refrigerant,
     charge: Spanned<Positive<Mass>>,
-    oil: String,
+    oil: Spanned<String>,
     oil_amount: Positive<Volume>,
 }
 
 impl Vehicle {
-    /// Reads a vehicle from its file's text; `id` is the file's name without `.toml`.
+    /// Reads a vehicle from its file's text; `id` is the file's name without `.toml`, and `counter` has
+    /// its oil, its seals and what looks like its parts.
     ///
     /// # Errors
     /// A [`LoadError`] with what does not fit, each at its place.
-    pub fn read(file_name: &str, id: &str, text: &str) -> Result<Self, LoadError> {
+    pub fn read(
+        file_name: &str,
+        id: &str,
+        text: &str,
+        counter: &Counter,
+    ) -> Result<Self, LoadError> {
         let written: Written = load::parse(file_name, text)?;
         let refuse = |problems| Err(LoadError::new(file_name, text, problems));
         let Some(spec) = written.spec() else {
@@ -192,7 +204,13 @@ impl Vehicle {
                 "a vehicle has either a `[thermal_valve]` or an `[orifice_tube]`",
             )]);
         };
-        let problems: Vec<Problem> = check::problems(&written, &spec);
+        let mut problems: Vec<Problem> = check::problems(&written, &spec);
+        let beside = service::Beside {
+            counter,
+            label: &written.label,
+            spec: &spec,
+        };
+        let service = written.service.check(&beside, &mut problems);
         if !problems.is_empty() {
             return refuse(problems);
         }
@@ -205,7 +223,7 @@ impl Vehicle {
         let label = Label {
             refrigerant: written.label.refrigerant,
             charge_kg: spec.label_charge_kg,
-            oil: written.label.oil,
+            oil: written.label.oil.into_inner(),
             oil_m3: written.label.oil_amount.build(),
         };
         Ok(Self {
@@ -218,6 +236,7 @@ impl Vehicle {
             sight_glass: written.sight_glass,
             condenser_fitting: written.condenser_fitting,
             other_condensers: written.other_condenser.into_iter().map(other).collect(),
+            service,
             spec,
         })
     }
