@@ -314,7 +314,10 @@ fn any_case_and_names_of_two_words_are_understood() {
         ("oil add 40 cm3 PAG 46 YF", "oil add 40 cm3 pag-46-yf"),
         ("oil drain 2 fl oz", "oil drain 59.147059125 cm3"),
         ("press nitrogen 10 bar", "press nitrogen 1000 kPa"),
-        ("press nitrogen 150 psig", "press nitrogen 1034.213593975 kPa"),
+        (
+            "press nitrogen 150 psig",
+            "press nitrogen 1034.213593975 kPa",
+        ),
         ("hand over", "hand-over"),
         (
             "Conclude low on refrigerant cause leaking condenser because 3 5",

@@ -24,13 +24,13 @@ const TOGETHER: SourceFile<'_> = SourceFile {
     name: "together.toml",
     text: include_str!("../together.toml"),
 };
-const COUNTER: SourceFile<'_> = SourceFile {
-    name: "counter.toml",
-    text: include_str!("../counter.toml"),
-};
 const MARKS: SourceFile<'_> = SourceFile {
     name: "marks.toml",
     text: include_str!("../marks.toml"),
+};
+pub(crate) const COUNTER: SourceFile<'_> = SourceFile {
+    name: "counter.toml",
+    text: include_str!("../counter.toml"),
 };
 
 /// A file's name and text.
@@ -63,7 +63,7 @@ pub struct BankFiles<'a> {
     pub together: Option<SourceFile<'a>>,
     /// How a mark is made; as in the bank that is built in where there is no such file.
     pub marks: Option<SourceFile<'a>>,
-    /// The parts counter; that of the bank that is built in where there is no such file.
+    /// The parts counter; as in the bank that is built in where there is no such file.
     pub counter: Option<SourceFile<'a>>,
     /// A case each.
     pub cases: &'a [SourceFile<'a>],
@@ -150,9 +150,15 @@ impl Bank {
                 Err(error) => errors.push(error),
             }
         }
+        let file = parts.counter.unwrap_or(COUNTER);
+        let counter = Counter::read(file.name, file.text);
+        let counter = counter.map_err(|error| errors.push(error)).ok();
         let mut vehicles = BTreeMap::new();
-        for file in parts.vehicles {
-            errors.extend(add_vehicle(&mut vehicles, file).err());
+        // A vehicle is read against the counter: without it nothing can be said of one.
+        if let Some(counter) = &counter {
+            for file in parts.vehicles {
+                errors.extend(add_vehicle(&mut vehicles, file, counter).err());
+            }
         }
         let mut catalogue = Catalogue::default();
         for file in parts.faults {
@@ -161,9 +167,6 @@ impl Bank {
         let file = parts.marks.unwrap_or(MARKS);
         let marks = Marks::read(file.name, file.text);
         let marks = marks.map_err(|error| errors.push(error)).ok();
-        let file = parts.counter.unwrap_or(COUNTER);
-        let counter = Counter::read(file.name, file.text);
-        let counter = counter.map_err(|error| errors.push(error)).ok();
         // A case of a broken vehicle or fault would only repeat that it is missing.
         let (Some(marks), Some(counter), true) = (marks, counter, errors.is_empty()) else {
             return Err(BankErrors(errors));
@@ -262,12 +265,6 @@ impl Bank {
         &self.together
     }
 
-    /// The parts counter.
-    #[must_use]
-    pub fn counter(&self) -> &Counter {
-        &self.counter
-    }
-
     /// How a mark is made.
     ///
     /// ```
@@ -279,14 +276,21 @@ impl Bank {
     pub fn marks(&self) -> &Marks {
         &self.marks
     }
+
+    /// The parts counter.
+    #[must_use]
+    pub fn counter(&self) -> &Counter {
+        &self.counter
+    }
 }
 
 fn add_vehicle(
     vehicles: &mut BTreeMap<String, Vehicle>,
     file: &SourceFile<'_>,
+    counter: &Counter,
 ) -> Result<(), LoadError> {
     let id = file.id();
-    let vehicle = Vehicle::read(file.name, id, file.text)?;
+    let vehicle = Vehicle::read(file.name, id, file.text, counter)?;
     match vehicles.insert(id.to_owned(), vehicle) {
         None => Ok(()),
         Some(_) => Err(taken("vehicle", id, file)),

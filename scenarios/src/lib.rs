@@ -3,7 +3,7 @@
 mod bank;
 mod case;
 pub mod checked;
-mod counter;
+pub mod counter;
 mod error;
 pub mod fault;
 pub mod load;
@@ -17,7 +17,7 @@ pub mod vehicle;
 
 pub use bank::{Bank, BankErrors, BankFiles, SourceFile};
 pub use case::{Case, DealError};
-pub use counter::{Candidate, Carry, Counter, CounterPart, Feature, Oil, Other, Outcome};
+pub use counter::{Candidate, Counter, OtherOutcome, SealSize};
 pub use error::{LoadError, Problem};
 pub use fault::{Catalogue, Component, Mode, Onset, Severity};
 pub use marks::{DiagnosisShares, Hint, Marks, Reader, RepairWeights, SenseSlips, Weights};
@@ -26,4 +26,4 @@ pub use scenario::{
     ALTITUDES_M, Arrival, FaultPresent, FaultRole, NOTHING_BROKEN, Scenario, WorkOrder,
 };
 pub use together::Together;
-pub use vehicle::Vehicle;
+pub use vehicle::{ServiceData, Vehicle};

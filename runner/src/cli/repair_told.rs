@@ -37,7 +37,7 @@ pub(super) fn told(shown: &Shown, vehicle: &Vehicle, system: UnitSystem) -> Stri
                 }
             }
             if let Some(carry) = carry {
-                let _ = writeln!(text, "      only the old one has {carry}");
+                let _ = writeln!(text, "      a new one comes without {carry}");
             }
         }
         Shown::OilInOldPart(m3) => {
@@ -94,7 +94,7 @@ pub(super) fn service_page(vehicle: &Vehicle, system: UnitSystem, width: usize) 
         "oil with a new one".to_owned(),
     ]];
     for info in JOBS {
-        let Some(part) = vehicle.service.part(info.job) else {
+        let Some(part) = vehicle.service.joint(info.job) else {
             continue;
         };
         let seal = Size {

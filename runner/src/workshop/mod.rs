@@ -11,7 +11,7 @@ pub use bench::{Bench, Fitted};
 pub use hazards::hazards;
 pub use not_done::NotDone;
 
-use scenarios::{Candidate, Case, Counter, Outcome, Vehicle};
+use scenarios::{Candidate, Case, Counter, OtherOutcome, Vehicle};
 use sim_core::car::TakenOff;
 use sim_core::repair::{Job, Joint, Kind, Seal};
 use sim_core::spec::{CarSpec, Leak};
@@ -270,7 +270,7 @@ impl Workshop {
         let candidates = self.candidates(job);
         let features = |one: &Candidate| one.features.clone();
         let old = candidates.iter().find(|one| one.right).map(features);
-        let carry = self.counter.part(job).and_then(|part| part.carry.as_ref());
+        let carry = self.counter.carry(&self.vehicle, job);
         Shown::Compared {
             job,
             old: old.unwrap_or_default(),
@@ -310,7 +310,7 @@ impl Workshop {
         };
         let seconds = Work::Fit(job, index).seconds();
         let turns = match &candidate.outcome {
-            Outcome::Misfit(why) => {
+            OtherOutcome::Misfit(why) => {
                 // It is found out when it is half on, and goes back to the counter.
                 session
                     .pass(0.5 * seconds, &mut Nobody)
@@ -318,14 +318,14 @@ impl Workshop {
                 self.bench.misfits += 1;
                 return Ok(Shown::DoesNotFit(why.clone()));
             }
-            Outcome::Fits(turns) => turns,
+            OtherOutcome::Fits(turns) => turns,
         };
         let mut new = self.healthy.clone();
         for (knob, value) in turns {
             knob.turn(&mut new, *value);
         }
         let part = self.counter.part(job);
-        let carry = part.and_then(|part| part.carry.as_ref());
+        let carry = self.counter.carry(&self.vehicle, job);
         let delivered = part.map_or(0.0, |part| part.oil_delivered_share);
         let forgotten = carry.filter(|_| !self.bench.carried.contains(&job));
         let TakenOff { oil_share, .. } = session.car.fit(job, &new, delivered);
@@ -377,7 +377,7 @@ impl Workshop {
         let right = self
             .vehicle
             .service
-            .part(job)
+            .joint(job)
             .is_some_and(|part| size.is(part.seal.inner_m, part.seal.section_m));
         let seal = if right { Seal::Right } else { Seal::Wrong };
         if self.bench.off.contains(&job) {
@@ -400,7 +400,7 @@ impl Workshop {
     }
 
     fn torque(&mut self, session: &mut Session, job: Job, n_m: f64) {
-        let asked = self.vehicle.service.part(job).map(|part| part.torque_n_m);
+        let asked = self.vehicle.service.joint(job).map(|part| part.torque_n_m);
         let tightness = n_m / asked.unwrap_or(n_m);
         // A joint nobody has touched has the seal it left the works with.
         let seal = self

@@ -313,10 +313,11 @@ fn a_bad_vehicle_is_answered_at_the_place() {
         ),
         ("gap = ", "gpa = ", "no field is called `gpa` here", "gpa"),
     ];
+    let counter = Counter::read(COUNTER.name, COUNTER.text).expect("the counter");
     for (from, to, message, marked) in table {
         assert!(SALOON.contains(from), "{from}");
         let text = SALOON.replacen(from, to, 1);
-        let error = Vehicle::read("saloon.toml", "saloon", &text).expect_err(to);
+        let error = Vehicle::read("saloon.toml", "saloon", &text, &counter).expect_err(to);
         let problem = &error.problems()[0];
         assert_eq!(problem.message, *message);
         assert_eq!(

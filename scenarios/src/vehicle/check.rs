@@ -21,7 +21,6 @@ pub(super) fn problems(written: &Written, spec: &CarSpec) -> Vec<Problem> {
     blower(written, &mut problems);
     air_box(written, spec, &mut problems);
     switches(written, &mut problems);
-    written.service.check(spec, &mut problems);
     if spec.fan.high_velocity_m_s < spec.fan.low_velocity_m_s {
         problems.push(Problem::new(
             "the fan's `high_speed` is less than its `low_speed`",

@@ -4,8 +4,6 @@ mod check;
 pub mod parts;
 mod service;
 
-pub use service::{PartData, SealSize, ServiceData};
-
 use serde::Deserialize;
 use sim_core::parts::condenser::Condenser;
 use sim_core::parts::contents::Contents;
@@ -17,9 +15,11 @@ use sim_core::spec::{CarSpec, HighPort};
 use toml::Spanned;
 
 use crate::checked::{Build, Positive, Version};
+use crate::counter::Counter;
 use crate::load;
 use crate::quantity::{GaugePressure, Mass, Volume};
 use crate::{LoadError, Problem};
+pub use service::{LineJoint, ServiceData};
 
 /// A vehicle, checked and built.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,10 +40,10 @@ pub struct Vehicle {
     pub sight_glass: bool,
     /// What tells the condenser it left the works with from other versions, in words.
     pub condenser_fitting: String,
-    /// Its service page.
-    pub service: ServiceData,
     /// Other versions of the condenser.
     pub other_condensers: Vec<CondenserVersion>,
+    /// What the maker's service page says.
+    pub service: ServiceData,
     /// Its parts, healthy.
     pub spec: CarSpec,
 }
@@ -133,7 +133,6 @@ struct Written {
     description: String,
     sight_glass: bool,
     label: WrittenLabel,
-    service: service::WrittenService,
     places: Places,
     compressor: parts::Compressor,
     control_valve: Option<parts::ControlValve>,
@@ -157,6 +156,7 @@ struct Written {
     controls: parts::Controls,
     relief_pressure: Spanned<Positive<GaugePressure>>,
     high_side_tap: PortPlace,
+    service: service::WrittenService,
 }
 
 /// Where the high side is tapped.
@@ -181,16 +181,22 @@ struct WrittenCondenser {
 struct WrittenLabel {
     refrigerant: Refrigerant,
     charge: Spanned<Positive<Mass>>,
-    oil: String,
+    oil: Spanned<String>,
     oil_amount: Positive<Volume>,
 }
 
 impl Vehicle {
-    /// Reads a vehicle from its file's text; `id` is the file's name without `.toml`.
+    /// Reads a vehicle from its file's text; `id` is the file's name without `.toml`, and `counter` has
+    /// its oil, its seals and what looks like its parts.
     ///
     /// # Errors
     /// A [`LoadError`] with what does not fit, each at its place.
-    pub fn read(file_name: &str, id: &str, text: &str) -> Result<Self, LoadError> {
+    pub fn read(
+        file_name: &str,
+        id: &str,
+        text: &str,
+        counter: &Counter,
+    ) -> Result<Self, LoadError> {
         let written: Written = load::parse(file_name, text)?;
         let refuse = |problems| Err(LoadError::new(file_name, text, problems));
         let Some(spec) = written.spec() else {
@@ -198,7 +204,13 @@ impl Vehicle {
                 "a vehicle has either a `[thermal_valve]` or an `[orifice_tube]`",
             )]);
         };
-        let problems: Vec<Problem> = check::problems(&written, &spec);
+        let mut problems: Vec<Problem> = check::problems(&written, &spec);
+        let beside = service::Beside {
+            counter,
+            label: &written.label,
+            spec: &spec,
+        };
+        let service = written.service.check(&beside, &mut problems);
         if !problems.is_empty() {
             return refuse(problems);
         }
@@ -211,7 +223,7 @@ impl Vehicle {
         let label = Label {
             refrigerant: written.label.refrigerant,
             charge_kg: spec.label_charge_kg,
-            oil: written.label.oil,
+            oil: written.label.oil.into_inner(),
             oil_m3: written.label.oil_amount.build(),
         };
         Ok(Self {
@@ -220,13 +232,11 @@ impl Vehicle {
             year: written.year,
             description: written.description,
             label,
-            service: written
-                .service
-                .build(&spec, written.label.oil_amount.build()),
             places: written.places,
             sight_glass: written.sight_glass,
             condenser_fitting: written.condenser_fitting,
             other_condensers: written.other_condenser.into_iter().map(other).collect(),
+            service,
             spec,
         })
     }

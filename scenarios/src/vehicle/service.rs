@@ -1,151 +1,225 @@
-//! The service page of a vehicle: what a shop looks up before it opens the loop. Invented, like the car.
+//! What the maker's service page says: joints, seals, oil for new parts, and what a right part looks like.
 
 use std::collections::BTreeMap;
 
-use serde::de::{self, Deserialize, Deserializer};
-use sim_core::repair::{JOBS, Job, Kind};
+use serde::Deserialize;
+use sim_core::repair::{JOBS, Job, JobInfo, Kind};
 use sim_core::spec::CarSpec;
 use toml::Spanned;
 
-use crate::checked::{Build, Positive};
-use crate::quantity::Torque;
-use crate::{Problem, nearest};
+use super::WrittenLabel;
+use crate::Problem;
+use crate::checked::{Build, NotNegative, Positive};
+use crate::counter::{Counter, CounterPart, Own, SealSize, WrittenSeal, said};
+use crate::fault::unknown;
+use crate::quantity::{Torque, Volume};
 
-/// The service page.
-#[derive(Clone, Debug, Default, PartialEq)]
+/// How far the oil for a part may be from the share that the part holds: makers round it.
+const OIL_ROUNDED_BY: f64 = 0.15;
+
+/// What the maker's service page says.
+#[derive(Clone, Debug, PartialEq)]
 pub struct ServiceData {
-    parts: BTreeMap<Job, PartData>,
-    /// What the maker's bulletins say.
+    /// Sentences of the maker's bulletins.
     pub notes: Vec<String>,
+    joints: BTreeMap<Job, LineJoint>,
+    features: BTreeMap<Job, BTreeMap<String, String>>,
 }
 
-/// What the page says of a part of the loop.
+/// How the joints of a part of the loop are made.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct PartData {
-    /// Torque of its joints, N m.
+pub struct LineJoint {
+    /// Torque of the joints, N m.
     pub torque_n_m: f64,
-    /// Seal of its joints.
+    /// Seal of the joints.
     pub seal: SealSize,
-    /// Oil that goes with a new one, m³.
+    /// Oil that goes in with a new part, m³.
     pub oil_m3: f64,
 }
 
-/// Size of a seal ring, written `"10.8 x 1.8 mm"`.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct SealSize {
-    /// Inner diameter, m.
-    pub inner_m: f64,
-    /// Thickness, m.
-    pub section_m: f64,
-}
+impl ServiceData {
+    /// How the joints of a job are made; nothing for a job that opens no loop or that this car has no
+    /// part for.
+    #[must_use]
+    pub fn joint(&self, job: Job) -> Option<&LineJoint> {
+        self.joints.get(&job)
+    }
 
-impl<'de> Deserialize<'de> for SealSize {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let text = String::deserialize(deserializer)?;
-        let wrong =
-            || de::Error::custom("write inner diameter and thickness, such as \"10.8 x 1.8 mm\"");
-        let bare = text.strip_suffix("mm").ok_or_else(wrong)?;
-        let (inner, section) = bare.split_once('x').ok_or_else(wrong)?;
-        let metres = |part: &str| {
-            let mm = part.trim().parse::<f64>().ok();
-            mm.filter(|mm| *mm > 0.0 && *mm < 100.0)
-                .map(|mm| mm * 1e-3)
-                .ok_or_else(wrong)
-        };
-        Ok(Self {
-            inner_m: metres(inner)?,
-            section_m: metres(section)?,
-        })
+    /// What the right part shows of a feature, in words; nothing for one that is measured on the part.
+    #[must_use]
+    pub fn feature(&self, job: Job, name: &str) -> Option<&str> {
+        let features = self.features.get(&job)?;
+        features.get(name).map(String::as_str)
     }
 }
 
 /// The page as written.
-#[derive(Clone, Debug, serde::Deserialize)]
+#[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct WrittenService {
-    torque: Spanned<BTreeMap<Spanned<String>, Positive<Torque>>>,
-    seal: Spanned<BTreeMap<Spanned<String>, SealSize>>,
-    notes: Vec<String>,
+    notes: Spanned<Vec<Spanned<String>>>,
+    in_loop: Spanned<BTreeMap<Spanned<String>, WrittenJoint>>,
+    features: Spanned<BTreeMap<Spanned<String>, Spanned<WrittenFeatures>>>,
 }
 
-impl ServiceData {
-    /// What the page says of a part of the loop, where the car has it.
-    #[must_use]
-    pub fn part(&self, job: Job) -> Option<&PartData> {
-        self.parts.get(&job)
-    }
+type WrittenFeatures = BTreeMap<Spanned<String>, Spanned<String>>;
+
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WrittenJoint {
+    torque: Positive<Torque>,
+    seal: Spanned<WrittenSeal>,
+    oil: Spanned<NotNegative<Volume>>,
+}
+
+/// What a page is checked against.
+pub(super) struct Beside<'a> {
+    pub counter: &'a Counter,
+    pub label: &'a WrittenLabel,
+    pub spec: &'a CarSpec,
 }
 
 impl WrittenService {
-    /// The page of a car, with the oil its label asks for in all, m³.
-    pub(super) fn build(&self, spec: &CarSpec, oil_m3: f64) -> ServiceData {
-        let torques = self.torque.get_ref().iter();
-        let parts = torques.filter_map(|(name, torque)| {
-            let job = Job::by_name(name.get_ref()).filter(|job| job.is_on(spec))?;
-            let mut seals = self.seal.get_ref().iter();
-            let (_, seal) = seals.find(|(known, _)| known.get_ref() == name.get_ref())?;
-            // As a page rounds it: to five cubic centimetres.
-            let oil_m3 = (job.info().oil_share * oil_m3 / OIL_STEP_M3).round() * OIL_STEP_M3;
-            let part = PartData {
-                torque_n_m: torque.build(),
-                seal: *seal,
-                oil_m3,
-            };
-            Some((job, part))
-        });
+    /// The page, checked; where a problem was found it is not to be used.
+    pub(super) fn check(&self, beside: &Beside<'_>, problems: &mut Vec<Problem>) -> ServiceData {
+        let oil = &beside.label.oil;
+        if beside.counter.oil_of(oil.get_ref()).is_none() {
+            let names = beside.counter.oils.iter().map(|oil| oil.name.as_str());
+            problems.push(unknown("oil at the counter", oil, names));
+        }
+        let notes = self.notes.get_ref();
+        if notes.is_empty() {
+            problems.push(Problem::new("a service page has a note at least").at(self.notes.span()));
+        }
+        for note in notes {
+            said(note, problems);
+        }
         ServiceData {
-            parts: parts.collect(),
-            notes: self.notes.clone(),
+            notes: notes.iter().map(|note| note.get_ref().clone()).collect(),
+            joints: self.joints(beside, problems),
+            features: self.features(beside, problems),
         }
     }
 
-    /// Parts the loop has and the page has not, and names that are no part of it.
-    pub(super) fn check(&self, spec: &CarSpec, problems: &mut Vec<Problem>) {
-        let lists = [
-            (
-                "torque",
-                self.torque.span(),
-                names(self.torque.get_ref().keys()),
-            ),
-            ("seal", self.seal.span(), names(self.seal.get_ref().keys())),
-        ];
-        for (list, span, names) in lists {
-            for (name, at) in &names {
-                if in_loop(spec).all(|info| info != *name) {
-                    let near = nearest(name, in_loop(spec));
-                    let problem = Problem::new(format!("this car's loop has no part `{name}`"));
-                    let problem = problem.at(at.clone());
-                    problems.push(match near {
-                        Some(near) => problem.label(format!("did you mean `{near}`?")),
-                        None => problem,
-                    });
+    fn joints(&self, beside: &Beside<'_>, problems: &mut Vec<Problem>) -> BTreeMap<Job, LineJoint> {
+        let opens = |info: &&JobInfo| info.kind == Kind::InLoop && info.job.is_on(beside.spec);
+        let mut joints = BTreeMap::new();
+        for (name, joint) in self.in_loop.get_ref() {
+            match JOBS
+                .iter()
+                .filter(opens)
+                .find(|info| info.name == name.get_ref())
+            {
+                Some(info) => {
+                    joints.insert(info.job, joint.check(info, beside, problems));
+                }
+                None => {
+                    let names = JOBS.iter().filter(opens).map(|info| info.name);
+                    problems.push(unknown("job in the loop of this car", name, names));
                 }
             }
-            for part in in_loop(spec) {
-                if names.iter().all(|(name, _)| *name != part) {
-                    let problem = Problem::new(format!("`{list}` says nothing of `{part}`"));
-                    problems.push(problem.at(span.clone()));
-                }
+        }
+        for info in JOBS.iter().filter(opens) {
+            if !joints.contains_key(&info.job) {
+                let problem = Problem::new(format!("the joints of `{}` are missing", info.name));
+                problems.push(problem.at(self.in_loop.span()));
             }
+        }
+        joints
+    }
+
+    fn features(
+        &self,
+        beside: &Beside<'_>,
+        problems: &mut Vec<Problem>,
+    ) -> BTreeMap<Job, BTreeMap<String, String>> {
+        let written = self.features.get_ref();
+        for name in written.keys() {
+            if Job::by_name(name.get_ref()).is_none() {
+                problems.push(unknown("job", name, JOBS.iter().map(|info| info.name)));
+            }
+        }
+        let mut features = BTreeMap::new();
+        for part in &beside.counter.parts {
+            let name = part.job.info().name;
+            let own = written.iter().find(|(job, _)| job.get_ref() == name);
+            let values = match own {
+                Some((_, own)) => chosen(part, own.get_ref(), beside.spec, problems),
+                None => BTreeMap::new(),
+            };
+            let values = completed(part, values, beside.spec, |feature| {
+                let span = own.map_or_else(|| self.features.span(), |(_, own)| own.span());
+                let problem = Problem::new(format!("`{name}` has no `{feature}`"));
+                problems.push(problem.at(span).label("the counter compares parts by it"));
+            });
+            features.insert(part.job, values);
+        }
+        features
+    }
+}
+
+impl WrittenJoint {
+    fn check(&self, info: &JobInfo, beside: &Beside<'_>, problems: &mut Vec<Problem>) -> LineJoint {
+        let (seal, oil_m3) = (self.seal.build(), self.oil.build());
+        if !beside.counter.seals.contains(&seal) {
+            let problem = Problem::new("this seal is not in the counter's box");
+            problems.push(problem.at(self.seal.span()));
+        }
+        let held_m3 = info.oil_share * beside.label.oil_amount.build();
+        if (oil_m3 - held_m3).abs() > OIL_ROUNDED_BY * held_m3 {
+            let problem = Problem::new("this is not the oil that such a part takes along");
+            let label = format!("its share of the label's is {:.1} cm3", held_m3 * 1e6);
+            problems.push(problem.at(self.oil.span()).label(label));
+        }
+        LineJoint {
+            torque_n_m: self.torque.build(),
+            seal,
+            oil_m3,
         }
     }
 }
 
-/// Step to which the page gives oil, m³.
-const OIL_STEP_M3: f64 = 5e-6;
-
-/// Names with their places.
-fn names<'a>(
-    keys: impl Iterator<Item = &'a Spanned<String>>,
-) -> Vec<(&'a str, std::ops::Range<usize>)> {
-    keys.map(|key| (key.get_ref().as_str(), key.span()))
-        .collect()
+/// What a vehicle's file says of a part, where the counter compares such parts by it.
+fn chosen(
+    part: &CounterPart,
+    own: &WrittenFeatures,
+    spec: &CarSpec,
+    problems: &mut Vec<Problem>,
+) -> BTreeMap<String, String> {
+    let in_words = |name: &str| {
+        let mut features = part.features_on(spec);
+        features.any(|known| known.name == name && !matches!(known.own, Own::Measured(_)))
+    };
+    let mut values = BTreeMap::new();
+    for (name, value) in own {
+        said(value, problems);
+        if in_words(name.get_ref()) {
+            values.insert(name.get_ref().clone(), value.get_ref().clone());
+        } else {
+            let known = part.features_on(spec).map(|feature| feature.name.as_str());
+            let what = format!("feature of `{}` on this car", part.job.info().name);
+            problems.push(unknown(&what, name, known.filter(|name| in_words(name))));
+        }
+    }
+    values
 }
 
-/// Names of the parts of a car's loop.
-fn in_loop(spec: &CarSpec) -> impl Iterator<Item = &'static str> + '_ {
-    let loop_jobs = JOBS.iter().filter(|info| info.kind == Kind::InLoop);
-    loop_jobs
-        .filter(|info| info.job.is_on(spec))
-        .map(|info| info.name)
+/// The same with what holds for every car that says nothing else; `missing` is told what nobody says.
+fn completed(
+    part: &CounterPart,
+    mut values: BTreeMap<String, String>,
+    spec: &CarSpec,
+    mut missing: impl FnMut(&str),
+) -> BTreeMap<String, String> {
+    for feature in part.features_on(spec) {
+        match &feature.own {
+            Own::Words(words) => {
+                let value = values.entry(feature.name.clone());
+                value.or_insert_with(|| words.clone());
+            }
+            Own::Vehicle if !values.contains_key(&feature.name) => missing(&feature.name),
+            Own::Vehicle | Own::Measured(_) => {}
+        }
+    }
+    values
 }

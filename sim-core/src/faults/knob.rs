@@ -336,8 +336,6 @@ knobs! {
     RightDuctLoose = "right-duct-loose", "share of the joint", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.air_box.outlets.right_loose, value);
     /// Size of the condenser fitted against the right one: passes, volume and surface.
     CondenserSize = "condenser-size", "share of the right one's size", healthy 1.0, from 0.4 to 1.6, |spec, value| resize(&mut spec.condenser, value);
-    /// Volume that the compressor fitted sweeps, against the right one's.
-    CompressorSize = "compressor-size", "share of the right one's", healthy 1.0, from 0.4 to 1.6, |spec, value| spec.compressor.displacement_m3 *= value;
     /// Share of the drier's capacity for water that is used up or lost.
     DrierSpent = "drier-spent", "share of the capacity", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.contents.drier_spent, value);
     /// Share of the accumulator's outlet that is blocked.
@@ -358,4 +356,8 @@ knobs! {
     AccumulatorKeepsOil = "accumulator-keeps-oil", "share of the oil", healthy 0.0, from 0.0 to 0.9, |spec, value| if spec.storage.place == Place::Suction { spec.oil.share *= 1.0 - value };
     /// Wear of the clutch's gap, against what the cold coil can bridge beyond the gap it was built with.
     ClutchGapWorn = "clutch-gap-worn", "share of the gap to spare", healthy 0.0, from 0.0 to 4.0, |spec, value| { let cold_a = spec.circuit.cold_coil_a(); clutch(spec, |clutch| clutch.gap_m += value * clutch.spare_gap_m(cold_a)) };
+    /// Displacement of the compressor fitted against that of the right one.
+    CompressorSize = "compressor-size", "share of the right one's displacement", healthy 1.0, from 0.4 to 1.6, |spec, value| spec.compressor.displacement_m3 *= value;
+    /// Rating of a fuse of another value in the clutch's circuit, A; 0 for the one that belongs there.
+    FuseRating = "fuse-rating", "A", healthy 0.0, from 0.0 to 40.0, |spec, value| if value > 0.0 { spec.circuit.fuse_a = value };
 }
