@@ -21,10 +21,12 @@ fn page(id: &str) -> String {
         .join(" ")
 }
 
-/// What a vehicle's file says of a key, wherever it stands at the start of a line.
+/// What a vehicle's file says of a key, wherever it stands at the start of a line before the service page:
+/// that one is for the parts counter, and names jobs as the fields before it name parts.
 fn written(id: &str, key: &str) -> Vec<String> {
     golden::text(&format!("scenarios/vehicles/{id}.toml"))
         .lines()
+        .take_while(|line| *line != "[service]")
         .filter_map(|line| line.strip_prefix(&format!("{key} = ")))
         .map(|value| value.trim_matches('"').to_owned())
         .collect()

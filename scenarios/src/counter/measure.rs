@@ -23,7 +23,7 @@ impl Measure {
     /// What stands on the part of a car, in words; nothing where the car has no such part.
     #[must_use]
     pub fn of(self, spec: &CarSpec) -> Option<String> {
-        let opens = |gauge_pa: f64| format!("opens at {:.2} MPa", gauge_pa / 1e6);
+        let opens = |gauge_pa: f64| format!("opens at {:.2} MPag", gauge_pa / 1e6);
         let controls = &spec.controls;
         match self {
             Self::Displacement => Some(format!("{:.0} cm³", spec.compressor.displacement_m3 * 1e6)),

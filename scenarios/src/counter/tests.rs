@@ -155,6 +155,21 @@ fn what_is_measured_follows_from_the_part() {
     assert!(whole.contains(&displacement), "{whole:?}");
 }
 
+/// What every car has in common a file may say otherwise, and the look-alike is then another one.
+#[test]
+fn a_file_may_say_otherwise_than_the_counter() {
+    let bank = builtin();
+    for (id, own, other) in [("saloon", "10 mm", "8 mm"), ("hatchback", "8 mm", "6.5 mm")] {
+        let vehicle = bank.vehicle(id).expect(id);
+        let candidates = bank.counter().candidates(vehicle, Job::DischargeHose, 1);
+        let right = candidates.iter().find(|candidate| candidate.right);
+        let bore = |value: &str| ("bore".to_owned(), value.to_owned());
+        assert!(right.expect("one").features.contains(&bore(own)), "{id}");
+        let wrong = |one: &Candidate| !one.right && one.features.contains(&bore(other));
+        assert!(candidates.iter().any(wrong), "{id}");
+    }
+}
+
 /// A bottle lies beside a bottle and a cartridge beside a cartridge, where the file knows both.
 #[test]
 fn like_lies_beside_like() {
@@ -346,6 +361,12 @@ fn a_slip_in_a_service_page_is_answered_at_the_place() {
             "[service.features.bolt]",
             "no job is called `bolt`",
             Some("bolt"),
+        ),
+        (
+            "length = \"1188 mm\"\n",
+            "",
+            "`belt` has no `length`",
+            Some("[service.features.belt]"),
         ),
         (
             "drier = \"on",
