@@ -1,7 +1,10 @@
 //! A session with a learner: readings with their noise, the notebook, the shop clock and the suspects.
 
+mod not_taken;
+
+pub use not_taken::NotTaken;
+
 use std::collections::BTreeMap;
-use std::fmt;
 use std::sync::Arc;
 
 use scenarios::{Bank, Case};
@@ -15,8 +18,8 @@ use sim_core::setup::Setup;
 use crate::action::{Action, Conclusion, Control, EngineSpeed, GaugeStep, Gear, NO_FAULT, Work};
 use crate::advice::{Advice, advice_of};
 use crate::safety::{Slip, slips_of};
-use crate::session::{Gauges, Nobody, Refusal, Session};
-use crate::workshop::{NotDone, Shown, Workshop, hazards};
+use crate::session::{Gauges, Nobody, Session};
+use crate::workshop::{Shown, Workshop, hazards};
 
 /// A reading in the notebook.
 #[derive(Clone, Debug, PartialEq)]
@@ -62,78 +65,6 @@ pub struct Opened {
     /// The opening stays.
     pub stays_open: bool,
 }
-
-/// Why the bay did not take an action; the session is as it was.
-#[derive(Clone, Debug, PartialEq)]
-pub enum NotTaken {
-    /// The car or the tools do not allow it.
-    Refused(Refusal),
-    /// No failure mode, component or `no-fault` of that name.
-    UnknownFault {
-        /// Name given.
-        name: String,
-        /// Nearest known name.
-        nearest: Option<String>,
-    },
-    /// A reading relied on that is not in the notebook.
-    NoSuchNote {
-        /// Number given.
-        number: usize,
-        /// Notes there are.
-        count: usize,
-    },
-    /// The diagnosis has been concluded.
-    Concluded,
-    /// Nobody repairs before it is said what is wrong.
-    NotConcluded,
-    /// The car has been given back.
-    HandedOver,
-    /// A step of the repair cannot be done as the car stands.
-    NotDone(NotDone),
-}
-
-impl fmt::Display for NotTaken {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Refused(refusal) => refusal.fmt(f),
-            Self::UnknownFault { name, nearest } => {
-                write!(f, "no fault is called `{name}`")?;
-                match nearest {
-                    Some(near) => write!(f, "; did you mean `{near}`?")?,
-                    None => f.write_str(".")?,
-                }
-                f.write_str(" `faults` lists them all.")
-            }
-            Self::NoSuchNote { number, count: 0 } => {
-                write!(f, "there is no reading {number}: the notebook is empty")
-            }
-            Self::NoSuchNote { number, count: 1 } => {
-                write!(
-                    f,
-                    "there is no reading {number}: the notebook has only reading 1"
-                )
-            }
-            Self::NoSuchNote { number, count } => {
-                write!(
-                    f,
-                    "there is no reading {number}: the notebook has 1 to {count}"
-                )
-            }
-            Self::Concluded => f.write_str(
-                "the diagnosis has been concluded; what is left is the repair, and `hand-over`",
-            ),
-            Self::NotConcluded => f.write_str(
-                "nobody repairs before it is said what is wrong: `conclude` first; `service-data` can be read at any time",
-            ),
-            Self::HandedOver => {
-                f.write_str("the car has been given back; nothing more can be done")
-            }
-            Self::NotDone(why) => why.fmt(f),
-        }
-    }
-}
-
-impl std::error::Error for NotTaken {}
 
 /// A session with a learner.
 #[derive(Clone, Debug)]

@@ -15,6 +15,7 @@ mod prompt;
 pub mod readings;
 mod repair_told;
 mod script;
+mod service_page;
 pub mod set_up;
 mod vehicle_page;
 pub mod vehicles;

@@ -4,10 +4,8 @@ use std::fmt::Write;
 
 use scenarios::Vehicle;
 use scenarios::units::{UnitSystem, format_mass};
-use sim_core::repair::JOBS;
 
-use crate::action::{Size, letter_of};
-use crate::cli::columns::table;
+use crate::action::letter_of;
 use crate::cli::vehicle_page;
 use crate::show;
 use crate::workshop::Shown;
@@ -22,7 +20,7 @@ const PAGE_WIDTH: usize = 76;
 pub(super) fn told(shown: &Shown, vehicle: &Vehicle, system: UnitSystem) -> String {
     let mut text = String::new();
     match shown {
-        Shown::ServiceData => text = service_page(vehicle, system, PAGE_WIDTH),
+        Shown::ServiceData => text = vehicle_page::page(vehicle, system, PAGE_WIDTH),
         Shown::Compared {
             old,
             candidates,
@@ -82,40 +80,5 @@ pub(super) fn told(shown: &Shown, vehicle: &Vehicle, system: UnitSystem) -> Stri
             let _ = writeln!(text, "      {} ran out", show::oil(-*m3, system));
         }
     }
-    text
-}
-
-/// The service page as the shop looks it up.
-pub(super) fn service_page(vehicle: &Vehicle, system: UnitSystem, width: usize) -> String {
-    let mut rows: Vec<[String; 4]> = vec![[
-        "part".to_owned(),
-        "joints".to_owned(),
-        "seal".to_owned(),
-        "oil with a new one".to_owned(),
-    ]];
-    for info in JOBS {
-        let Some(part) = vehicle.service.joint(info.job) else {
-            continue;
-        };
-        let seal = Size {
-            inner_m: part.seal.inner_m,
-            section_m: part.seal.section_m,
-        };
-        rows.push([
-            info.name.to_owned(),
-            show::torque(part.torque_n_m, system),
-            seal.to_string(),
-            show::oil(part.oil_m3, system),
-        ]);
-    }
-    let mut text = vehicle_page::page(vehicle, system, width);
-    text.push_str("Service\n");
-    text.push_str(&table(2, &rows, width));
-    for note in &vehicle.service.notes {
-        let _ = writeln!(text, "  {note}");
-    }
-    text.push_str(
-        "  The maker's procedure, local law and licensed practice come before this page.\n",
-    );
     text
 }

@@ -8,6 +8,7 @@ use sim_core::parts::displacement::{Capacity, ControlValve};
 use sim_core::parts::expansion::Expansion;
 
 use crate::cli::columns::table;
+use crate::cli::service_page;
 use crate::cli::vehicles::{charge, compressor, expansion, oil, refrigerant, storage};
 use crate::show;
 
@@ -23,9 +24,10 @@ pub(super) fn page(vehicle: &Vehicle, system: UnitSystem, width: usize) -> Strin
     ];
     let (name, year, id) = (&vehicle.name, vehicle.year, &vehicle.id);
     format!(
-        "{name}, {year}  ({id})\n{}Where things are\n{}",
+        "{name}, {year}  ({id})\n{}Where things are\n{}{}",
         section(made_of.concat(), width),
-        section(page.places(), width)
+        section(page.places(), width),
+        service_page::service(vehicle, system, width)
     )
 }
 
