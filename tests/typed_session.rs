@@ -402,3 +402,31 @@ fn one_word_of_help_tools_and_faults_can_be_asked_for() {
     assert!(ran.contains("ohmmeter: errs"), "{ran}");
     assert!(!ran.contains("hygrometer: errs"), "{ran}");
 }
+
+/// A repair typed with the menu's help, from the question to the debrief.
+#[test]
+fn a_repair_is_typed_to_its_end() {
+    let case = ["practice", "harvest-dust", "--seed", "1"];
+    let keys = "look condenser-face\nconclude condenser-face-blocked because 1\nmaybe\nyes\n\
+        engine off\nfit condenser A\nmend\ncondenser-face\nhint\nengine idle\nac on\nblower 4\n\
+        wait 10 min\nthermometer centre-vent\nsuspect fan-dead 20 %\nhand-over\n";
+    let ran = typed(&case, keys.as_bytes());
+    for words in [
+        "Repair the car now? yes / no",
+        "the condenser is still on the car: `remove condenser` first",
+        "what is left is the repair, and `hand-over`",
+        "The car cools as it should, and in the six weeks after nothing comes back.",
+        "Mark of the repair",
+    ] {
+        assert!(ran.output.contains(words), "{words}: {}", ran.output);
+    }
+    let untouched = "look belt\nconclude no-fault because 1\nno\n";
+    let ran = typed(&case, untouched.as_bytes());
+    assert!(ran.output.contains("Debrief") && !ran.output.contains("Mark of the repair"));
+    let left = "look belt\nconclude no-fault because 1\nyes\nquit\n";
+    assert!(
+        typed(&case, left.as_bytes())
+            .output
+            .contains("You left case")
+    );
+}

@@ -141,7 +141,11 @@ fn repair(
     streams: &mut Streams<'_>,
 ) -> Result<(), Stop> {
     loop {
-        let answer = ask(streams, REPAIR_QUESTION)?;
+        // Whoever leaves here has concluded, and is owed the debrief.
+        let answer = match ask(streams, REPAIR_QUESTION) {
+            Err(Stop::Leave | Stop::GiveUp) => return Ok(()),
+            answer => answer?,
+        };
         match answer.to_lowercase().as_str() {
             "yes" | "y" => break,
             "no" | "n" | "" => return Ok(()),

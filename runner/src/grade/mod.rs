@@ -26,7 +26,7 @@ use scenarios::{Bank, Case, Weights};
 use sim_core::car::Stalled;
 use sim_core::fluid::FluidError;
 
-use crate::action::{Action, Conclusion};
+use crate::action::{Action, Conclusion, Work};
 use crate::bay::{Bay, NotTaken};
 use crate::evidence::alike::{apart, indistinguishable};
 use crate::evidence::explanation::Explanation;
@@ -70,7 +70,7 @@ pub struct Grade {
     pub weights: Weights,
     /// The parts of the mark.
     pub mark: Mark,
-    /// The repair, where the session went on after the conclusion.
+    /// The repair, where something was done to the car after the conclusion.
     pub repair: Option<Repair>,
 }
 
@@ -155,7 +155,9 @@ pub fn grade(
     let (diagnosed, repaired) = actions.split_at(concluded);
     let mut bay = Bay::new(bank, case)?;
     let times_s = played(&mut bay, diagnosed)?;
-    let repair = if repaired.is_empty() {
+    let works =
+        |action: &Action| matches!(action, Action::Work(work) if *work != Work::ServiceData);
+    let repair = if !repaired.iter().any(works) {
         None
     } else {
         let mut after = bay.clone();

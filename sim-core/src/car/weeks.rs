@@ -53,10 +53,10 @@ const MEAN_K: f64 = 288.15;
 const ROAD_M_S: f64 = 50.0 / 3.6;
 /// Engine on that road, turns per second (common practice, no source).
 const ROAD_REV_S: f64 = 1900.0 / 60.0;
-/// Time on the road, s.
-const ROAD_S: f64 = 600.0;
+/// Time on the road, s: long enough for clutch and engine bay to be as hot as they get.
+const ROAD_S: f64 = 1200.0;
 /// Time standing after it, s.
-const STANDING_S: f64 = 480.0;
+const STANDING_S: f64 = 720.0;
 /// Drag that rubbing leaves behind, N m for each joule rubbed away (common practice, no source: a
 /// compressor at half its oil is done for after some weeks).
 const WEAR_N_M_PER_J: f64 = 1.2e-7;
