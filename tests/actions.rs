@@ -258,7 +258,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "fit condensor b",
-            "`condensor` is not a part. Did you mean `condenser`? Allowed: compressor, condenser, drier, expansion-device, evaporator, discharge-hose, liquid-line, suction-hose, service-valves, control-valve, clutch, coil, connector, coil-wire, coil-ground, fuse, fuse-holder, relay, belt, fan, fan-shroud, front-seals, transducer, pressure-switches, evaporator-sensor, ambient-sensor, cabin-filter, blower, blower-resistor, blend-door, intake-door, mode-door, heater-valve.",
+            "`condensor` is not a part. Did you mean `condenser`? Allowed: compressor, condenser, drier, expansion-device, evaporator, discharge-hose, liquid-line, suction-hose, service-valves, control-valve, clutch, coil, connector, coil-wire, coil-ground, fuse, fuse-holder, relay, belt, condenser-fan, fan-shroud, front-seals, transducer, pressure-switches, evaporator-sensor, ambient-sensor, cabin-filter, blower, blower-resistor, blend-door, intake-door, mode-door, heater-valve.",
         ),
         (
             "seal condenser 10.8",

@@ -73,7 +73,12 @@ fn any_spec(draws: &mut Draws, (id, spec): &(String, CarSpec), mode: &Mode) -> (
         }
         _ => {
             for _ in 0..=one_of(draws, 2) {
-                let info = &KNOBS[one_of(draws, KNOBS.len())];
+                // What only a part from the counter turns is no fault a car comes in with.
+                let faults: Vec<_> = KNOBS
+                    .iter()
+                    .filter(|info| !matches!(info.knob, Knob::CompressorSize | Knob::FuseRating))
+                    .collect();
+                let info = faults[one_of(draws, faults.len())];
                 if info.knob == Knob::ChargeShare {
                     continue;
                 }

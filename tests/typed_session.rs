@@ -413,7 +413,7 @@ fn a_repair_is_typed_to_its_end() {
     let ran = typed(&case, keys.as_bytes());
     for words in [
         "Repair the car now? yes / no",
-        "the condenser is still on the car: `remove condenser` first",
+        "`condenser` is still on the car: `remove condenser` first",
         "what is left is the repair, and `hand-over`",
         "The car cools as it should, and in the six weeks after nothing comes back.",
         "Mark of the repair",

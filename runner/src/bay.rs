@@ -64,6 +64,10 @@ pub struct Opened {
     pub over_pa: f64,
     /// The opening stays.
     pub stays_open: bool,
+    /// Pressure behind it before, above that of the air around, Pa.
+    pub before_pa: f64,
+    /// What was behind it was a gas pressed in to find leaks.
+    pub test_gas: bool,
 }
 
 /// A session with a learner.
@@ -95,6 +99,8 @@ pub fn spelt(name: &str) -> String {
     words.join("-")
 }
 
+/// What of a charge must stay out for anyone to notice, kg.
+const STOPPED_SHORT_KG: f64 = 0.01;
 /// What a gauge set must be off by before its needle shows it, Pa: half of its step.
 const SHOWS_FROM_PA: f64 = 2.5e3;
 /// First stream of the seed that readings draw from; lower ones make the car.
@@ -167,7 +173,7 @@ impl Bay {
             _ => self
                 .session
                 .perform(action, &mut Nobody)
-                .map(|truths| (truths, self.oil_recovered(action, &before)))
+                .map(|truths| (truths, self.seen_at_the_machine(action, &before)))
                 .map_err(NotTaken::Refused),
         };
         let (truths, shown) = match done {
@@ -223,11 +229,21 @@ impl Bay {
         })
     }
 
-    /// Oil that a machine has separated from what it drew out in an action.
-    fn oil_recovered(&self, action: &Action, before: &Session) -> Option<Shown> {
-        let share = |session: &Session| session.car().state().service.recovered_oil;
-        let m3 = (share(&self.session) - share(before)) * self.workshop.vehicle().label.oil_m3;
-        matches!(action, Action::Recover(_)).then_some(Shown::OilRecovered(m3))
+    /// What anyone sees at the machine: oil it has separated, and a cylinder that gives no more.
+    fn seen_at_the_machine(&self, action: &Action, before: &Session) -> Option<Shown> {
+        let (now, before) = (self.session.car().state(), before.car().state());
+        match action {
+            Action::Recover(_) => {
+                let share = now.service.recovered_oil - before.service.recovered_oil;
+                let m3 = share * self.workshop.vehicle().label.oil_m3;
+                Some(Shown::OilRecovered(m3))
+            }
+            Action::Charge(_, kg) => {
+                let went_in = now.refrigerant.charged_kg - before.refrigerant.charged_kg;
+                (kg - went_in > STOPPED_SHORT_KG).then_some(Shown::ChargeStopped)
+            }
+            _ => None,
+        }
     }
 
     /// Whether it is time for an action: first the diagnosis, then the repair.
@@ -418,6 +434,8 @@ impl Bay {
 fn opened_by(action: &Action, before: &Session, after: &Session) -> Option<Opened> {
     let (role, stays_open) = match action {
         Action::Loosen(line) => (line.role(after.car().layout())?, true),
+        // New seals laid ready for a part that is off open nothing.
+        Action::Work(Work::Seal(..)) if before.car().stands_open() => return None,
         Action::Work(Work::Remove(job) | Work::Seal(job, _)) => {
             let spec = before.car().spec();
             (job.way(spec)?.role(spec), true)
@@ -428,9 +446,13 @@ fn opened_by(action: &Action, before: &Session, after: &Session) -> Option<Opene
         _ => return None,
     };
     let lost_kg = |session: &Session| session.car().state().refrigerant.lost_kg;
+    let over_pa =
+        |session: &Session| session.car().pressure_pa(role) - session.car().weather().pressure_pa();
     Some(Opened {
+        before_pa: over_pa(before),
+        test_gas: before.car().is_pressed(),
         escaped_kg: lost_kg(after) - lost_kg(before),
-        over_pa: after.car().pressure_pa(role) - after.car().weather().pressure_pa(),
+        over_pa: over_pa(after),
         stays_open,
     })
 }

@@ -36,9 +36,21 @@ impl Session {
         if self.setup.engine_rev_s > 0.0 {
             return Err(Refusal::EngineOnAtPump);
         }
+        self.closed()?;
         self.pass(PUMP_S, watcher)?;
         self.car.start_evacuation();
         Ok(Vec::new())
+    }
+
+    /// No part of the loop is off, and no test gas is in it.
+    fn closed(&self) -> Result<(), Refusal> {
+        if self.car.stands_open() {
+            return Err(Refusal::LoopOpen);
+        }
+        if self.car.is_pressed() {
+            return Err(Refusal::UnderGas);
+        }
+        Ok(())
     }
 
     /// Charges a mass and reads the scales; what has not gone in when the time is up stays out.
@@ -53,6 +65,7 @@ impl Session {
     ) -> Result<Truths, Refusal> {
         self.standing()?;
         self.ports_free()?;
+        self.closed()?;
         self.pass(CYLINDER_S, watcher)?;
         let runs = self.setup.engine_rev_s > 0.0;
         let (port, seconds) = match phase {

@@ -61,6 +61,10 @@ pub enum SlipKind {
     MixedOils,
     /// A new compressor started without turning it by hand.
     HubNotTurned,
+    /// A loop opened under the pressure of a test gas.
+    OpenedUnderGas,
+    /// A loop pressed beyond what its low side is made for.
+    PressedTooHigh,
 }
 
 impl SlipKind {
@@ -88,6 +92,8 @@ impl SlipKind {
             Self::PressedWithAir => "pressed-with-air",
             Self::MixedOils => "mixed-oils",
             Self::HubNotTurned => "hub-not-turned",
+            Self::OpenedUnderGas => "opened-under-gas",
+            Self::PressedTooHigh => "pressed-too-high",
         }
     }
 
@@ -144,6 +150,12 @@ impl SlipKind {
             Self::PressedWithAir => {
                 "Never press a loop with air: under pressure it can explode with the oil or with what is left of the refrigerant, and it brings its water. Use dry nitrogen with a regulator, or a tracer gas, up to the pressure the maker allows."
             }
+            Self::OpenedUnderGas => {
+                "A loop under ten bar of gas throws parts and oil when it is opened. Let the gas out first, slowly, and wear glasses."
+            }
+            Self::PressedTooHigh => {
+                "That is more than evaporator and suction hose are made for: they can burst. Press to what the maker allows for the low side, some ten bar (common practice, no source), and never beyond it."
+            }
             Self::MixedOils => {
                 "Never mix oils: the wrong kind does not come back with the refrigerant, and some conduct electricity. Use the kind on the label, as the maker's procedure says."
             }
@@ -173,6 +185,8 @@ impl SlipKind {
             | Self::RanEmpty
             | Self::PressedWithAir
             | Self::MixedOils
+            | Self::OpenedUnderGas
+            | Self::PressedTooHigh
             | Self::HubNotTurned
             | Self::LiquidToCompressor => 10.0,
             Self::OpenedChargedLoop | Self::PumpedToTheAir => 30.0,
@@ -233,10 +247,11 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
             }
         }
         Action::Turn(control) if asks_for_compressor(control, session) => {
-            if session.car().state().service.oil_in_cylinders > 0.0 {
+            let ready = charged(session, None) && !in_vacuum(session);
+            if ready && session.car().state().service.oil_in_cylinders > 0.0 {
                 kinds.push(SlipKind::HubNotTurned);
             }
-            if in_vacuum(session) {
+            if in_vacuum(session) && !session.car().is_pressed() {
                 kinds.push(SlipKind::CompressorInVacuum);
             } else if emptied(session) {
                 kinds.push(SlipKind::RanEmpty);

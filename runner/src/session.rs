@@ -62,6 +62,10 @@ pub enum Refusal {
     PumpDraws,
     /// No vacuum pump draws.
     NoPump,
+    /// A part of the loop is off.
+    LoopOpen,
+    /// The loop is under the pressure of a test gas.
+    UnderGas,
     /// Pressure has ruined the vacuum gauge.
     VacuumGaugeRuined,
     /// The simulation could not follow.
@@ -104,6 +108,12 @@ impl fmt::Display for Refusal {
             ),
             Self::PumpDraws => f.write_str(
                 "the vacuum pump is drawing at both service ports: `evacuate off` first",
+            ),
+            Self::LoopOpen => f.write_str(
+                "the loop stands open: what goes in comes out again, and a pump draws the shop's air; put on what is off first",
+            ),
+            Self::UnderGas => f.write_str(
+                "the loop is under the pressure of the gas it was pressed with: let it out first, with `press off`",
             ),
             Self::NoPump => f.write_str("no vacuum pump is drawing: `evacuate on` starts it"),
             Self::VacuumGaugeRuined => f.write_str(

@@ -105,6 +105,12 @@ const HISSES_FROM_PA: f64 = 5e3;
 /// What is heard where a loop has been opened. Nobody weighs what escapes: it is told to one figure.
 #[must_use]
 pub fn opened(opened: &Opened, system: UnitSystem) -> String {
+    if opened.test_gas {
+        return "the gas rushes out with a bang, and oil with it".to_owned();
+    }
+    if opened.before_pa < -HISSES_FROM_PA {
+        return "air is drawn in: it was in a vacuum".to_owned();
+    }
     if opened.escaped_kg < HEARD_FROM_KG {
         return "no hiss: there is no pressure behind it".to_owned();
     }
@@ -275,6 +281,8 @@ mod tests {
             escaped_kg: 0.347,
             over_pa: 200e3,
             stays_open: true,
+            before_pa: 300e3,
+            test_gas: false,
         };
         assert!(opened(&one, UnitSystem::Si).contains("about 300 g so far; it goes on"));
         one.over_pa = 0.0;

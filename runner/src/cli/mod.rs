@@ -4,6 +4,7 @@ pub mod author;
 mod bar;
 pub mod catalogue;
 pub mod chart;
+mod choices;
 mod coach;
 mod columns;
 mod examples;

@@ -66,6 +66,9 @@ pub(super) fn told(shown: &Shown, vehicle: &Vehicle, system: UnitSystem) -> Stri
             };
             let _ = writeln!(text, "      {came}{rest}");
         }
+        Shown::ChargeStopped => text.push_str(
+            "      then no more went in: the loop had the cylinder's pressure; a running compressor\n      draws the rest in as vapour\n",
+        ),
         Shown::OilRecovered(m3) => {
             let _ = writeln!(
                 text,

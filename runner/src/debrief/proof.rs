@@ -80,6 +80,9 @@ fn verdict(bank: &Bank, grade: &Grade) -> String {
         Verdict::Misread => format!(
             "Your readings were good and you read them wrongly: from those you relied on, {truth} is {of_truth} likely and {claim}, which you named, {of_claim}. The evidence earns marks, the conclusion does not."
         ),
+        Verdict::Misled if names_part_of_it(grade) => format!(
+            "The readings you relied on do make {claim} likely ({of_claim}), and it is in this car, but it is not all: {truth} is what the customer brought. Name that, and this as its cause."
+        ),
         Verdict::Misled => format!(
             "The readings you relied on do make {claim} likely ({of_claim}), and yet it is not in this car. One more check would have shown that: see below."
         ),
@@ -96,6 +99,12 @@ fn verdict(bank: &Bank, grade: &Grade) -> String {
 }
 
 /// Whether what was named is what the readings relied on make likeliest.
+/// Whether what was named is what led to the fault, or the other one of two.
+fn names_part_of_it(grade: &Grade) -> bool {
+    let named = grade.conclusion.as_ref().map(|one| one.fault.as_str());
+    named.is_some() && named == grade.diagnosis.true_cause.as_deref()
+}
+
 fn is_likeliest(grade: &Grade) -> bool {
     let named = grade.conclusion.as_ref().map(|one| one.fault.as_str());
     let first = grade.evidence.in_play.first();

@@ -62,7 +62,7 @@ pub(super) fn repair(page: &mut String, repair: &Repair, system: UnitSystem) {
 fn verdict(repair: &Repair) -> &'static str {
     match (repair.handed_over, repair.is_cured(), repair.lasts()) {
         (false, _, _) => {
-            "The car still stands in the bay: it was not given back. What follows is what would come of it as it is."
+            "The car still stands in the bay: it was not given back. So nothing is earned; what follows is what would come of it as it is."
         }
         (true, true, true) => {
             "The car cools as it should, and in the six weeks after nothing comes back."
@@ -118,6 +118,7 @@ fn words(complaint: Complaint) -> &'static str {
         Complaint::CutsOut => "the compressor is cut out by the high pressure again and again",
         Complaint::Relieves => "the relief valve blew refrigerant out",
         Complaint::Freezes => "it freezes inside, stops cooling, and comes back after a rest",
+        Complaint::Leaks => "refrigerant is getting less",
         Complaint::Short => "refrigerant is missing",
         Complaint::Overfilled => "there is too much refrigerant in it",
         Complaint::Wears => "the compressor binds more than it should: it is wearing out",
@@ -179,7 +180,13 @@ fn parts(page: &mut String, repair: &Repair) {
         "Done for nothing: {}.",
         list(repair.needless.iter().map(name).collect())
     );
-    for fitted in &repair.bay.workshop().bench().fitted {
+    let all = &repair.bay.workshop().bench().fitted;
+    for (index, fitted) in all.iter().enumerate() {
+        // What was taken off again no longer counts against the car.
+        let after = all.get(index + 1..).unwrap_or_default();
+        if after.iter().any(|later| later.job == fitted.job) {
+            continue;
+        }
         if !fitted.right {
             say!(
                 page,

@@ -69,6 +69,8 @@ pub enum Complaint {
     Relieves,
     /// It freezes inside and comes and goes.
     Freezes,
+    /// Refrigerant gets less.
+    Leaks,
     /// Refrigerant is missing.
     Short,
     /// There is too much of it.
@@ -120,6 +122,8 @@ const NOTICED_ROAD_K: f64 = 2.0;
 const NOTICED_STANDING_K: f64 = 3.0;
 /// Share of the charge that may be missing or too much (common practice, no source).
 const CHARGE_SHARE: f64 = 0.1;
+/// Share of the charge that is gone from which a loop counts as leaking.
+const GONE_SHARE: f64 = 0.02;
 /// Drag beyond the sound car's that counts as wear, N m.
 const WORN_N_M: f64 = 3.0;
 /// What ice must leave open of the expansion device.
@@ -161,7 +165,7 @@ impl Repair {
         let label_kg = case.healthy.label_charge_kg;
         let complaints: Vec<Vec<Complaint>> = weeks
             .iter()
-            .map(|(own, sound)| complaints(own, sound, label_kg))
+            .map(|(own, sound)| complaints(own, sound, (weeks[0].0.charge_kg, label_kg)))
             .collect();
 
         let opened = bay.workshop().bench().opened;
@@ -169,7 +173,11 @@ impl Repair {
         let (done, needless) = judged(&bay, &needed);
         let rested = bay.session().car().rested();
         let rules = rules::seen(&rested, &sound.rested()).map_err(NotGraded::Weeks)?;
-        let steps = steps(&bay, concluded.actions().len());
+        let steps = steps(
+            &bay,
+            (concluded.actions().len(), concluded.clock_s()),
+            (&needed, &done),
+        );
         let seconds = bay.clock_s() - concluded.clock_s();
         let labour = |seconds: f64| seconds / 3600.0 * counter.labour_per_hour;
         let bill = labour(seconds) + bay.workshop().bench().spent;
@@ -228,8 +236,12 @@ impl Repair {
         } else {
             share(in_order, self.steps.len())
         };
+        // A car that leaks lets out later what was kept in during the work, and what comes back costs again.
+        let last = self.weeks.last();
+        let leaked_kg = last.map_or(0.0, |(own, _)| self.weeks[0].0.charge_kg - own.charge_kg);
+        let ends_well = self.complaints.last().is_some_and(Vec::is_empty);
         let cost = ((self.least_bill + round) / self.bill.max(1.0)).min(1.0);
-        let lost = self.lost_kg / label_kg;
+        let lost = (self.lost_kg + leaked_kg.max(0.0)) / label_kg;
         let air = 1.0
             - ((lost - UNAVOIDABLE_SHARE) / (ALL_OF_IT_SHARE - UNAVOIDABLE_SHARE)).clamp(0.0, 1.0);
         let slips: f64 = self.slips.iter().map(|slip| slip.kind.cost()).sum();
@@ -244,10 +256,18 @@ impl Repair {
         };
         let mut mark = RepairMark {
             cured: weights.cured * cured,
-            lasting: weights.lasting * cured * share(quiet.count(), self.complaints.len()),
+            lasting: if ends_well {
+                weights.lasting * cured * share(quiet.count(), self.complaints.len())
+            } else {
+                0.0
+            },
             parts: weights.parts * given * parts,
             order: weights.order * worked * order,
-            cost: weights.cost * cured * cost,
+            cost: if ends_well {
+                weights.cost * cured * cost
+            } else {
+                0.0
+            },
             air: weights.air * given * air,
             safety: weights.safety * given - slips,
             total: 0.0,
@@ -287,11 +307,16 @@ impl Complaint {
     /// Whether somebody in the car feels it.
     #[must_use]
     pub fn is_felt(self) -> bool {
-        !matches!(self, Self::Short | Self::Overfilled | Self::Wears)
+        !matches!(
+            self,
+            Self::Leaks | Self::Short | Self::Overfilled | Self::Wears
+        )
     }
 }
 
-fn complaints(own: &Driven, sound: &Driven, label_kg: f64) -> Vec<Complaint> {
+/// What an owner has to say of a week, with what was in the loop in the first one and the label's charge.
+fn complaints(own: &Driven, sound: &Driven, (first_kg, label_kg): (f64, f64)) -> Vec<Complaint> {
+    let gone = (first_kg - own.charge_kg) / label_kg;
     let share = own.charge_kg / label_kg;
     let all = [
         (
@@ -305,6 +330,7 @@ fn complaints(own: &Driven, sound: &Driven, label_kg: f64) -> Vec<Complaint> {
         (Complaint::CutsOut, own.cut_outs > sound.cut_outs),
         (Complaint::Relieves, own.relieved && !sound.relieved),
         (Complaint::Freezes, own.least_open < ICED_BELOW),
+        (Complaint::Leaks, gone > GONE_SHARE),
         (Complaint::Short, share < 1.0 - CHARGE_SHARE),
         (Complaint::Overfilled, share > 1.0 + CHARGE_SHARE),
         (Complaint::Wears, own.drag_n_m > sound.drag_n_m + WORN_N_M),

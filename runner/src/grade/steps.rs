@@ -2,12 +2,15 @@
 //! place. The steps are the trade's (common practice, no source, but where one is named); the maker's
 //! procedure comes first.
 
+use std::collections::BTreeSet;
+
 use sim_core::car::TestGas;
-use sim_core::instruments::Check;
+use sim_core::instruments::{Check, Value};
 use sim_core::repair::{Job, Kind};
 
 use crate::action::{Action, Control, EngineSpeed, GaugeStep, Work};
 use crate::bay::Bay;
+use crate::safety::SlipKind;
 
 /// A step of good work.
 #[derive(Clone, Debug, PartialEq)]
@@ -29,7 +32,11 @@ const OIL_OFF_SHARE: f64 = 0.2;
 const FOREIGN_SHARE: f64 = 0.05;
 
 /// The steps that the repair after the first `concluded` actions called for.
-pub(super) fn steps(bay: &Bay, concluded: usize) -> Vec<Step> {
+pub(super) fn steps(
+    bay: &Bay,
+    (concluded, concluded_s): (usize, f64),
+    (needed, done): (&BTreeSet<Job>, &BTreeSet<Job>),
+) -> Vec<Step> {
     let actions = bay.actions();
     let repair = actions.get(concluded..).unwrap_or_default();
     let bench = bay.workshop().bench();
@@ -71,17 +78,27 @@ pub(super) fn steps(bay: &Bay, concluded: usize) -> Vec<Step> {
         "the service data were read before the work",
         data.is_some() && before(data, worked_at.map(|index| index + concluded)),
     );
+    let blown = |kind: SlipKind| {
+        let slips = bay.slips().iter();
+        slips
+            .filter(|slip| slip.at_s > concluded_s)
+            .any(|slip| slip.kind == kind)
+    };
+    let ever_recovered = actions.iter().position(recovers);
     step(
         opened.is_some(),
         "the refrigerant was recovered before the loop was opened",
-        before(recovered, opened),
+        ever_recovered.is_some()
+            && before(ever_recovered, opened.map(|index| index + concluded))
+            && !blown(SlipKind::OpenedChargedLoop)
+            && !blown(SlipKind::OpenedUnderGas),
     );
     let fitted: Vec<Job> = bench.fitted.iter().map(|one| one.job).collect();
     let replaced = fitted.iter().filter(|job| job.info().kind != Kind::Care);
     step(
-        replaced.clone().next().is_some(),
+        replaced.count() > 0,
         "old and new part were laid side by side before fitting",
-        replaced.clone().all(|job| bench.compared.contains(job)),
+        bench.fitted.iter().all(|one| one.compared),
     );
     step(
         opened.is_some(),
@@ -98,16 +115,28 @@ pub(super) fn steps(bay: &Bay, concluded: usize) -> Vec<Step> {
     );
     let oil = bay.session().car().oil_share();
     let oil_moved = recovered.is_some() || opened.is_some();
+    let foreign = bay.session().car().spec().oil.foreign_share;
+    let added = |action: &Action| matches!(action, Action::Work(Work::AddOil(..)));
     step(
-        oil_moved && bay.session().car().spec().oil.foreign_share < FOREIGN_SHARE,
-        "the oil that came out went back in, to a fifth of the label's amount",
-        (oil - 1.0).abs() <= OIL_OFF_SHARE,
+        oil_moved || first(&added).is_some(),
+        "the oil that came out went back in: the label's kind, to a fifth of its amount",
+        (oil - 1.0).abs() <= OIL_OFF_SHARE && foreign < FOREIGN_SHARE,
     );
+    let pipes = [Job::DischargeHose, Job::LiquidLine];
+    step(
+        pipes.iter().any(|job| needed.contains(job)),
+        "the pipes that debris had gone through were flushed or replaced",
+        pipes
+            .iter()
+            .all(|job| !needed.contains(job) || done.contains(job)),
+    );
+    let tight =
+        bench.joints.values().all(|joint| joint.is_sound()) && bay.session().car().is_shut();
     let presses = |action: &Action| matches!(action, Action::Work(Work::Press(gas, _)) if *gas != TestGas::Air);
     step(
         opened.is_some(),
-        "the closed loop was pressed with nitrogen or a tracer before it was evacuated",
-        before(last(&presses), last(&pumps)),
+        "the closed loop was pressed with nitrogen or a tracer before it was evacuated, and held",
+        before(last(&presses), last(&pumps)) && tight,
     );
     step(
         opened.is_some() || recovered.is_some() || charged.is_some(),
@@ -119,8 +148,11 @@ pub(super) fn steps(bay: &Bay, concluded: usize) -> Vec<Step> {
     let held = last(&holds);
     step(
         opened.is_some() || recovered.is_some() || charged.is_some(),
-        "the vacuum was watched with the pump shut off before charging",
-        shut.is_some() && before(shut, held) && before(held, last(&charges)),
+        "the vacuum was watched with the pump shut off before charging, and held",
+        shut.is_some()
+            && before(shut, held)
+            && before(held, last(&charges))
+            && held.is_some_and(|index| held_vacuum(bay, index + concluded)),
     );
     let car = bay.session().car();
     let off_kg = car
@@ -153,8 +185,8 @@ pub(super) fn steps(bay: &Bay, concluded: usize) -> Vec<Step> {
     });
     step(
         opened.is_some(),
-        "the charged loop was searched for leaks where it had been open",
-        searches,
+        "the charged loop was searched for leaks where it had been open, and none was left",
+        searches && tight,
     );
     steps
 }
@@ -174,6 +206,18 @@ fn is_spanner(work: &Work) -> bool {
         Work::ServiceData | Work::Compare(_) | Work::HandOver | Work::LetOut
     )
 }
+
+/// Whether a vacuum gauge read in an action showed a vacuum that keeps water from staying.
+fn held_vacuum(bay: &Bay, action: usize) -> bool {
+    let mut notes = bay.notes().iter().filter(|note| note.action == action);
+    notes.any(|note| match note.reading.value {
+        Value::Number { shown, .. } => shown <= HELD_BELOW_PA,
+        _ => false,
+    })
+}
+
+/// Vacuum that counts as held, Pa: water boils below freezing at it (common practice, no source).
+const HELD_BELOW_PA: f64 = 600.0;
 
 /// Longest time a pump drew in one go, s.
 fn longest_pump_s(bay: &Bay, concluded: usize) -> f64 {

@@ -42,6 +42,8 @@ pub struct Fitted {
     pub right: bool,
     /// What is wrong with it where it is not, in words.
     pub why: String,
+    /// It was laid beside the old one before it went on.
+    pub compared: bool,
     /// What of the old part was left behind.
     pub forgotten: Option<String>,
 }
@@ -54,6 +56,7 @@ impl Fitted {
             job,
             right: true,
             why: String::new(),
+            compared: true,
             forgotten: None,
         }
     }

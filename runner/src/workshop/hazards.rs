@@ -9,6 +9,9 @@ use crate::safety::{Slip, SlipKind, bare, charged};
 use crate::session::Session;
 use crate::workshop::Workshop;
 
+/// Most that a low side is pressed with, Pa above the air's (common practice, no source).
+const MOST_PRESSED_PA: f64 = 1.2e6;
+
 /// The slips a step would be, with session and workshop as they stand before it.
 #[must_use]
 pub fn hazards(work: &Work, session: &Session, workshop: &Workshop, worn: &[Gear]) -> Vec<Slip> {
@@ -25,7 +28,9 @@ pub fn hazards(work: &Work, session: &Session, workshop: &Workshop, worn: &[Gear
             Work::Remove(job) | Work::Seal(job, _) => job.way(car.spec()),
             _ => None,
         };
-        if charged(session, way.map(|place| place.role(car.spec()))) {
+        if car.is_pressed() {
+            kinds.push(SlipKind::OpenedUnderGas);
+        } else if charged(session, way.map(|place| place.role(car.spec()))) {
             kinds.push(SlipKind::OpenedChargedLoop);
             if car.burns() {
                 kinds.push(SlipKind::FlammableRelease);
@@ -34,7 +39,14 @@ pub fn hazards(work: &Work, session: &Session, workshop: &Workshop, worn: &[Gear
     }
     match work {
         Work::Flush(_) => bare(worn, &mut kinds),
-        Work::Press(TestGas::Air, _) => kinds.push(SlipKind::PressedWithAir),
+        Work::Press(gas, over_pa) => {
+            if *gas == TestGas::Air {
+                kinds.push(SlipKind::PressedWithAir);
+            }
+            if *over_pa > MOST_PRESSED_PA {
+                kinds.push(SlipKind::PressedTooHigh);
+            }
+        }
         Work::AddOil(_, kind) if workshop.is_foreign(kind) == Ok(true) => {
             kinds.push(SlipKind::MixedOils);
         }

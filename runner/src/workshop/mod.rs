@@ -45,6 +45,8 @@ pub enum Shown {
     Flushed(f64, bool),
     /// Oil put in or poured out, m³.
     Oil(f64),
+    /// The cylinder gave no more before all was in.
+    ChargeStopped,
     /// Oil that the recovery machine has separated, m³.
     OilRecovered(f64),
 }
@@ -159,7 +161,7 @@ impl Workshop {
         work: &Work,
     ) -> Result<Option<Shown>, NotDone> {
         let standing = session.setup().engine_rev_s <= 0.0;
-        let at_rest = matches!(work, Work::ServiceData | Work::Compare(_));
+        let at_rest = matches!(work, Work::ServiceData | Work::Compare(_) | Work::HandOver);
         if !standing && !at_rest {
             return Err(NotDone::EngineOn);
         }
@@ -186,6 +188,9 @@ impl Workshop {
                 None
             }
             Work::CarryOver(job) => {
+                if self.counter.carry(&self.vehicle, *job).is_none() {
+                    return Err(NotDone::NothingToCarry(*job));
+                }
                 self.bench.carried.insert(*job);
                 None
             }
@@ -202,6 +207,9 @@ impl Workshop {
                 None
             }
             Work::Flush(job) => {
+                if !session.car().stands_open() {
+                    return Err(NotDone::Closed);
+                }
                 let came_out = session.car.flush(*job);
                 let clean = matches!(job, Job::DischargeHose | Job::LiquidLine | Job::SuctionHose);
                 self.bench.flushed.insert(*job);
@@ -240,6 +248,9 @@ impl Workshop {
             }
             Work::HandOver => {
                 self.in_one_piece()?;
+                if session.car().is_pressed() {
+                    return Err(NotDone::StillPressed);
+                }
                 None
             }
         };
@@ -338,6 +349,7 @@ impl Workshop {
             job,
             right: candidate.right,
             why: candidate.why.clone(),
+            compared: self.bench.compared.contains(&job),
             forgotten: forgotten.map(|carry| carry.what.clone()),
         });
         if job.info().kind == Kind::InLoop {

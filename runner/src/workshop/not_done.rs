@@ -24,6 +24,12 @@ pub enum NotDone {
     NoSuchSeal(Size, Vec<Size>),
     /// The shelf has no such oil; those it has.
     NoSuchOil(String, Vec<String>),
+    /// A new part comes with all that it needs.
+    NothingToCarry(Job),
+    /// The loop is closed: nothing can be flushed.
+    Closed,
+    /// A gas is still pressed into the loop.
+    StillPressed,
     /// The engine runs.
     EngineOn,
     /// The loop is not empty and closed.
@@ -44,26 +50,26 @@ impl fmt::Display for NotDone {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NoSuchPart(job) => {
-                write!(f, "this car has no {}", job.info().name)
+                write!(f, "this car has no part `{}`", job.info().name)
             }
             Self::StillOn(job) => {
                 let name = job.info().name;
-                write!(f, "the {name} is still on the car: `remove {name}` first")
+                write!(f, "`{name}` is still on the car: `remove {name}` first")
             }
             Self::Off(job) => {
                 let name = job.info().name;
                 write!(
                     f,
-                    "the {name} is off: `compare {name}`, then `fit {name}` with a letter, first"
+                    "`{name}` is off: `compare {name}`, then `fit {name}` with a letter, first"
                 )
             }
             Self::PartOff(job) => {
                 let name = job.info().name;
-                write!(f, "the {name} is off the car: `fit {name}` with a letter first")
+                write!(f, "`{name}` is off the car: `fit {name}` with a letter first")
             }
             Self::NoSuchCandidate(job, count) => write!(
                 f,
-                "the counter has no {} of that letter; it has A to {}",
+                "the counter has no `{}` of that letter; it has A to {}",
                 job.info().name,
                 letter_of(count.saturating_sub(1))
             ),
@@ -78,6 +84,17 @@ impl fmt::Display for NotDone {
             Self::NoSuchOil(kind, known) => {
                 write!(f, "no oil here is `{kind}`; there is {}", known.join(", "))
             }
+            Self::NothingToCarry(job) => write!(
+                f,
+                "nothing has to be taken over from the old part: `{}` comes with all it needs",
+                job.info().name
+            ),
+            Self::Closed => f.write_str(
+                "a pipe is flushed through its open ends: take the parts beside it off first",
+            ),
+            Self::StillPressed => f.write_str(
+                "gas is still pressed into the loop: let it out first, with `press off`",
+            ),
             Self::EngineOn => f.write_str(
                 "parts come off and go on with the engine off: set `engine off` first",
             ),

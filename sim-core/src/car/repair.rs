@@ -36,6 +36,9 @@ const SCORING_N_M_PER_KG: f64 = 4e4;
 /// nitrogen with 5 % of hydrogen, the detector switched to it).
 const TRACER_SHARE: f64 = 0.05;
 
+/// Pressure above the air's from which a loop counts as pressed, Pa.
+const PRESSED_FROM_PA: f64 = 20e3;
+
 /// A gas a loop is pressed with to find leaks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum TestGas {
@@ -99,6 +102,13 @@ impl Car {
     pub fn stands_open(&self) -> bool {
         let mut ways = self.state.service.openings.iter();
         ways.any(|way| way.area_m2 >= OPEN_AREA_M2)
+    }
+
+    /// Whether nothing gets out of the loop: no leak, and no way that work has left.
+    #[must_use]
+    pub fn is_shut(&self) -> bool {
+        let mut ways = self.spec.leaks.iter().chain(&self.state.service.openings);
+        ways.all(|way| way.area_m2 <= 0.0)
     }
 
     /// Volume a second that high and low side swap with the air around, m³/s.
@@ -267,6 +277,14 @@ impl Car {
         let mut car = self.clone();
         car.loosen_debris();
         car
+    }
+
+    /// Whether a loop that holds no refrigerant to speak of is under the pressure of another gas.
+    #[must_use]
+    pub fn is_pressed(&self) -> bool {
+        let sides_pa = self.state.refrigerant.sides_pa(&self.layout);
+        let over = |pa: f64| pa - self.outdoors.pressure_pa > PRESSED_FROM_PA;
+        self.state.service.thin && sides_pa.into_iter().any(over)
     }
 
     /// Lets the gas a loop was pressed with out again, down to the air's pressure; false where none is in.

@@ -161,7 +161,7 @@ jobs! {
     /// Replace the drive belt and its tensioner.
     Belt = "belt", Outside, 25.0 min, oil 0.0, at [], |spec, new| spec.bay.belt_slip = new.bay.belt_slip;
     /// Replace the condenser fan's motor with its resistor and relay.
-    Fan = "fan", Outside, 45.0 min, oil 0.0, at [], |spec, new| { let (own, other) = (&mut spec.fan, &new.fan); own.motor_loss = other.motor_loss; own.low_stage_loss = other.low_stage_loss; own.high_stage_loss = other.high_stage_loss; own.reversed = other.reversed };
+    Fan = "condenser-fan", Outside, 45.0 min, oil 0.0, at [], |spec, new| { let (own, other) = (&mut spec.fan, &new.fan); own.motor_loss = other.motor_loss; own.low_stage_loss = other.low_stage_loss; own.high_stage_loss = other.high_stage_loss; own.reversed = other.reversed };
     /// Fit the shroud between fan and radiator.
     FanShroud = "fan-shroud", Outside, 20.0 min, oil 0.0, at [], |spec, new| spec.fan.shroud_missing = new.fan.shroud_missing;
     /// Fit the foam seals around condenser and radiator.

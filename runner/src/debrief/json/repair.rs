@@ -162,6 +162,7 @@ fn name(complaint: Complaint) -> &'static str {
         Complaint::CutsOut => "cuts-out",
         Complaint::Relieves => "relieves",
         Complaint::Freezes => "freezes",
+        Complaint::Leaks => "leaks",
         Complaint::Short => "short",
         Complaint::Overfilled => "overfilled",
         Complaint::Wears => "wears",
