@@ -143,11 +143,17 @@ fn rules(page: &mut String, repair: &Repair, system: UnitSystem) {
         let verdict = match (seen.is_kept(), seen.can_be_trusted()) {
             (true, true) => "kept",
             (false, true) => "broken: a sound car keeps it",
-            (_, false) => "says nothing here: a sound car breaks it on a day like this",
+            (_, false) => "no help here: a sound car breaks it on a day like this",
+        };
+        let [least, most] = seen.rule.between;
+        let asked = if most.is_finite() {
+            format!("{} to {}", shown(least), shown(most))
+        } else {
+            format!("at least {}", shown(least))
         };
         say!(
             page,
-            "  {}: {}, sound {}; {verdict}",
+            "  {}: {}, sound {}; the rule asks for {asked}; {verdict}",
             seen.rule.words,
             shown(seen.own),
             shown(seen.sound)
@@ -190,7 +196,7 @@ fn parts(page: &mut String, repair: &Repair) {
         if !fitted.right {
             say!(
                 page,
-                "The {} that went on is not this car's: {}",
+                "What went on as {} is not this car's: {}",
                 name(&fitted.job),
                 fitted.why
             );

@@ -10,7 +10,7 @@ use sim_core::setup::Setup;
 /// A rule of thumb.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Rule {
-    /// What is compared.
+    /// What is looked at.
     pub words: &'static str,
     /// Least and most it should be, K or Pa.
     pub between: [f64; 2],
@@ -66,7 +66,7 @@ type LooksAt = fn(&Car) -> f64;
 const RULES: [(Rule, LooksAt); 6] = [
     (
         Rule {
-            words: "the centre vent is at least 20 K below the air outside",
+            words: "centre vent below the air outside",
             between: [20.0, f64::INFINITY],
             kind: RuleKind::Difference,
         },
@@ -74,7 +74,7 @@ const RULES: [(Rule, LooksAt); 6] = [
     ),
     (
         Rule {
-            words: "the suction line is within 5 K of the centre vent",
+            words: "suction line above the centre vent",
             between: [-5.0, 5.0],
             kind: RuleKind::Difference,
         },
@@ -82,7 +82,7 @@ const RULES: [(Rule, LooksAt); 6] = [
     ),
     (
         Rule {
-            words: "the condenser's inlet is 15 to 30 K hotter than its outlet",
+            words: "condenser's inlet above its outlet",
             between: [15.0, 30.0],
             kind: RuleKind::Difference,
         },
@@ -90,7 +90,7 @@ const RULES: [(Rule, LooksAt); 6] = [
     ),
     (
         Rule {
-            words: "the evaporator's outlet is 2 to 8 K warmer than its inlet",
+            words: "evaporator's outlet above its inlet",
             between: [2.0, 8.0],
             kind: RuleKind::Difference,
         },
@@ -98,7 +98,7 @@ const RULES: [(Rule, LooksAt); 6] = [
     ),
     (
         Rule {
-            words: "the low side stands between 150 and 250 kPa",
+            words: "low side",
             between: [150e3, 250e3],
             kind: RuleKind::Gauge,
         },
@@ -106,7 +106,7 @@ const RULES: [(Rule, LooksAt); 6] = [
     ),
     (
         Rule {
-            words: "refrigerant condenses 10 to 25 K above the air outside",
+            words: "condensing above the air outside",
             between: [10.0, 25.0],
             kind: RuleKind::Difference,
         },

@@ -6,7 +6,7 @@ use sim_core::repair::Kind;
 
 use crate::action::{Gear, Work};
 use crate::safety::{Slip, SlipKind, bare, charged};
-use crate::session::Session;
+use crate::session::{Gauges, Session};
 use crate::workshop::Workshop;
 
 /// Most that a low side is pressed with, Pa above the air's (common practice, no source).
@@ -39,6 +39,7 @@ pub fn hazards(work: &Work, session: &Session, workshop: &Workshop, worn: &[Gear
     }
     match work {
         Work::Flush(_) => bare(worn, &mut kinds),
+        Work::HandOver if session.gauges() != Gauges::Off => kinds.push(SlipKind::GaugesLeftOn),
         Work::Press(gas, over_pa) => {
             if *gas == TestGas::Air {
                 kinds.push(SlipKind::PressedWithAir);
