@@ -7,8 +7,10 @@
 use std::collections::BTreeMap;
 
 use coldtrail_checks::{golden, repairs};
+use runner::action::Action;
+use runner::bay::Bay;
 use runner::grade::{Complaint, Repair};
-use scenarios::Bank;
+use scenarios::{Bank, Case};
 
 fn scripts() -> Vec<String> {
     let folder = golden::path("tests/repairs");
@@ -86,4 +88,74 @@ fn traps_show_in_the_weeks_after() {
     seen("second-opinion-bad", Complaint::WarmStanding);
     seen("every-summer-bad", Complaint::Short);
     seen("town-and-country-bad", Complaint::WarmStanding);
+}
+
+/// What a line of a repair on a case's car says: the slips it was, or why it was not taken.
+fn said(case: &str, lines: &str) -> Vec<String> {
+    let bank = Bank::builtin().expect("the bank");
+    let case = Case::deal(&bank, case, 1).expect("a case of the bank");
+    let mut bay = Bay::new(&bank, &case).expect("a known refrigerant");
+    let start = "wear glasses\nwear gloves\nlook belt\nconclude no-fault because 1\n";
+    let mut last = Vec::new();
+    for line in start.lines().chain(lines.lines()) {
+        let action = Action::parse(line).unwrap_or_else(|why| panic!("{line}: {why}"));
+        last = match bay.act(&action) {
+            Ok(outcome) => {
+                let slips = outcome.slips.iter();
+                slips.map(|slip| slip.kind.name().to_owned()).collect()
+            }
+            Err(why) => vec![why.to_string()],
+        };
+    }
+    last
+}
+
+/// Unsafe acts have their caution at the moment; what would only spill or mislead is refused.
+#[test]
+fn unsafe_acts_are_cautioned_and_senseless_ones_refused() {
+    const EMPTY: &str = "recover 30 min\nevacuate on\nwait 5 min\nevacuate off\n";
+    let slip = |lines: &str| said("fifty-grams", &format!("{EMPTY}{lines}"));
+    assert_eq!(slip("press air 8 bar"), ["pressed-with-air"]);
+    assert_eq!(slip("press nitrogen 18 bar"), ["pressed-too-high"]);
+    assert_eq!(slip("press nitrogen 10 bar"), [""; 0]);
+    assert_eq!(
+        slip("press nitrogen 10 bar\nremove drier"),
+        ["opened-under-gas"]
+    );
+    assert_eq!(slip("oil add 20 cm3 pag-150"), ["mixed-oils"]);
+    assert_eq!(slip("oil add 20 cm3 pag-46-yf"), [""; 0]);
+    assert_eq!(
+        said("fifty-grams", "remove drier"),
+        ["opened-charged-loop", "flammable-release"]
+    );
+    assert_eq!(
+        said(
+            "same-again",
+            "remove connector\nloosen liquid-line\nwait 2 min\nfit connector A"
+        ),
+        ["flame-near-gas"]
+    );
+    for (lines, words) in [
+        ("remove drier\ncharge liquid 290 g", "the loop stands open"),
+        ("remove drier\nevacuate on", "the loop stands open"),
+        ("press nitrogen 10 bar\nevacuate on", "`press off`"),
+        ("press nitrogen 10 bar\nhand-over", "`press off`"),
+        ("remove drier\npress nitrogen 10 bar", "put on what is off"),
+        ("flush discharge-hose", "flushed through its open ends"),
+        ("remove drier\nengine idle", "is off the car"),
+        ("remove drier\nfit drier H", "it has A to"),
+        ("remove blower\nthermometer centre-vent", "`blower` is off"),
+        ("seal drier 9.9 x 9.9 mm", "the box holds no seal"),
+        ("oil add 20 cm3 pag-1", "no oil here is `pag-1`"),
+        ("carry-over fuse", "nothing has to be taken over"),
+        ("engine idle\nremove drier", "`engine off`"),
+        ("hand-over\nwait 1 min", "has been given back"),
+        ("conclude no-fault because 1", "what is left is the repair"),
+    ] {
+        let told = slip(lines);
+        assert!(
+            told.iter().any(|one| one.contains(words)),
+            "{lines}: {told:?}"
+        );
+    }
 }

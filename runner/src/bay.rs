@@ -254,6 +254,7 @@ impl Bay {
             Action::Suspect { .. } | Action::Hint | Action::Conclude(_) if concluded => {
                 Err(NotTaken::Concluded)
             }
+            Action::Check(check) => self.workshop.can_be_read(*check).map_err(NotTaken::NotDone),
             Action::Work(Work::ServiceData) => Ok(()),
             Action::Work(_) if !concluded => Err(NotTaken::NotConcluded),
             Action::Turn(Control::Engine(speed)) if *speed != EngineSpeed::Off => {

@@ -61,6 +61,8 @@ pub enum SlipKind {
     MixedOils,
     /// A new compressor started without turning it by hand.
     HubNotTurned,
+    /// Heat and sparks at a wire with refrigerant that burns in the air.
+    FlameNearGas,
     /// A loop opened under the pressure of a test gas.
     OpenedUnderGas,
     /// A loop pressed beyond what its low side is made for.
@@ -92,6 +94,7 @@ impl SlipKind {
             Self::PressedWithAir => "pressed-with-air",
             Self::MixedOils => "mixed-oils",
             Self::HubNotTurned => "hub-not-turned",
+            Self::FlameNearGas => "flame-near-gas",
             Self::OpenedUnderGas => "opened-under-gas",
             Self::PressedTooHigh => "pressed-too-high",
         }
@@ -150,6 +153,9 @@ impl SlipKind {
             Self::PressedWithAir => {
                 "Never press a loop with air: under pressure it can explode with the oil or with what is left of the refrigerant, and it brings its water. Use dry nitrogen with a regulator, or a tracer gas, up to the pressure the maker allows."
             }
+            Self::FlameNearGas => {
+                "No soldering iron, hot-air gun or flame while refrigerant that burns hangs in the air: it can catch fire, and its flame makes hydrogen fluoride. Air the bay first, and follow the maker's procedure."
+            }
             Self::OpenedUnderGas => {
                 "A loop under ten bar of gas throws parts and oil when it is opened. Let the gas out first, slowly, and wear glasses."
             }
@@ -185,6 +191,7 @@ impl SlipKind {
             | Self::RanEmpty
             | Self::PressedWithAir
             | Self::MixedOils
+            | Self::FlameNearGas
             | Self::OpenedUnderGas
             | Self::PressedTooHigh
             | Self::HubNotTurned

@@ -122,6 +122,13 @@ pub(super) fn steps(
         "the oil that came out went back in: the label's kind, to a fifth of its amount",
         (oil - 1.0).abs() <= OIL_OFF_SHARE && foreign < FOREIGN_SHARE,
     );
+    step(
+        bay.session().car().burns() && (recovered.is_some() || opened.is_some()),
+        "the workshop fan moved the air while refrigerant that burns was let out or drawn out",
+        aired(actions, concluded, &|action| {
+            recovers(action) || opens(action)
+        }),
+    );
     let pipes = [Job::DischargeHose, Job::LiquidLine];
     step(
         pipes.iter().any(|job| needed.contains(job)),
@@ -205,6 +212,17 @@ fn is_spanner(work: &Work) -> bool {
         work,
         Work::ServiceData | Work::Compare(_) | Work::HandOver | Work::LetOut
     )
+}
+
+/// Whether the workshop fan ran at every action of a kind after the conclusion.
+fn aired(actions: &[Action], concluded: usize, kind: &dyn Fn(&Action) -> bool) -> bool {
+    let mut on = false;
+    actions.iter().enumerate().all(|(index, action)| {
+        if let Action::Turn(Control::ShopFan(turned)) = action {
+            on = *turned;
+        }
+        on || index < concluded || !kind(action)
+    })
 }
 
 /// Whether a vacuum gauge read in an action showed a vacuum that keeps water from staying.

@@ -13,6 +13,7 @@ pub use not_done::NotDone;
 
 use scenarios::{Candidate, Case, Counter, OtherOutcome, Vehicle};
 use sim_core::car::TakenOff;
+use sim_core::instruments::{Check, Part, Spot};
 use sim_core::repair::{Job, Joint, Kind, Seal};
 use sim_core::spec::{CarSpec, Leak};
 
@@ -149,6 +150,34 @@ impl Workshop {
             .iter()
             .next()
             .map_or(Ok(()), |job| Err(NotDone::PartOff(*job)))
+    }
+
+    /// Whether what a check reads is on the car.
+    ///
+    /// # Errors
+    /// [`NotDone`] with the part that is off.
+    pub fn can_be_read(&self, check: Check) -> Result<(), NotDone> {
+        let part = match check {
+            Check::ScanPressure => Job::Transducer,
+            Check::ScanEvaporator => Job::EvaporatorSensor,
+            Check::ScanAmbient => Job::AmbientSensor,
+            Check::VentTemperature(_) | Check::AirSpeed(_) => Job::Blower,
+            Check::CoilResistance | Check::CoilCurrent => Job::Coil,
+            Check::PartResistance(Part::Fuse) => Job::Fuse,
+            Check::PartResistance(Part::RelayCoil | Part::RelayContacts) => Job::Relay,
+            Check::ClutchGap => Job::Clutch,
+            Check::BeltTension => Job::Belt,
+            Check::Sense(_, Spot::CondenserFan) => Job::Fan,
+            Check::Sense(_, Spot::ClutchHub) => Job::Clutch,
+            Check::Sense(_, Spot::Belt) => Job::Belt,
+            Check::Sense(_, Spot::Compressor) => Job::Compressor,
+            Check::Sense(_, Spot::CondenserFace) => Job::Condenser,
+            _ => return Ok(()),
+        };
+        if self.bench.off.contains(&part) {
+            return Err(NotDone::Off(part));
+        }
+        Ok(())
     }
 
     /// Does a step of the repair on the session's car.
