@@ -12,6 +12,9 @@ const PUMP_S: f64 = 180.0;
 const SHUT_S: f64 = 10.0;
 /// Time to put the cylinder on, clear its hose of air and set the scales, s (common practice, no source).
 const CYLINDER_S: f64 = 120.0;
+/// Share of the label's charge at which a charging machine shuts: a loop full of liquid bursts when it
+/// warms up (common practice, no source).
+const FULL_SHARE: f64 = 1.6;
 /// Time liquid is given to go in, s: one that does not has met its own pressure.
 const LIQUID_S: f64 = 300.0;
 /// Time vapour is given, s: a running car takes some grams a second.
@@ -73,7 +76,10 @@ impl Session {
             Phase::Liquid => (Port::Low, LIQUID_S),
             Phase::Vapour => (Port::Low, VAPOUR_S),
         };
-        self.car.start_charging(phase, port, kg);
+        let spec = self.car.spec();
+        let held_kg = self.car.state().refrigerant.total_mass_kg();
+        let room_kg = (FULL_SHARE * spec.label_charge_kg - held_kg).max(0.0);
+        self.car.start_charging(phase, port, kg.min(room_kg));
         self.pass(seconds, watcher)?;
         self.car.stop_charging();
         self.check(&[Check::ChargedMass], watcher)

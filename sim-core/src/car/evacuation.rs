@@ -51,6 +51,8 @@ const THIN_ABOVE_AIR_PA: f64 = 10e3;
 const BLOWN_TO_PA: f64 = 30e3;
 /// Refrigerant's pressure from which the implicit loop follows what is charged, Pa.
 const THICK_FROM_PA: f64 = 50e3;
+/// Refrigerant's pressure below which it is a trace in a loop of air, Pa.
+const TRACE_PA: f64 = 3e3;
 /// Longest step of a thin loop, s.
 const LONGEST_THIN_S: f64 = 5.0;
 /// Shortest, s.
@@ -176,6 +178,11 @@ impl Car {
                 self.state.service.thin = true;
                 self.something_switched();
             }
+        } else if refrigerant.pressure_pa.iter().all(|pa| *pa < TRACE_PA) {
+            // A machine on a leaking loop draws air at last; what a compressor would move of the rest is
+            // nothing.
+            self.state.service.thin = true;
+            self.something_switched();
         }
         self.state.service.thin
     }

@@ -24,6 +24,7 @@ pub use weeks::{Driven, Week};
 
 use std::sync::Arc;
 
+use crate::car::evacuation::Counted;
 use crate::fluid::{Fluid, FluidError};
 use crate::loop_model::layout::{EVAPORATOR_CELLS, Layout, Role};
 use crate::loop_model::state::LoopState;
@@ -309,11 +310,7 @@ impl Car {
         let counted = self.counted();
         if self.settle_thin() {
             let step_s = self.thin_step(most_s);
-            self.after(step_s);
-            self.after_skins(step_s);
-            self.after_service(step_s);
-            self.after_evacuation(counted, step_s);
-            return Ok(step_s);
+            return Ok(self.accepted(step_s, counted));
         }
         let horizon_s = self.switch_horizon_s().min(self.to_mass_s());
         let mut step_s = self.next_step_s.min(horizon_s).min(most_s);
@@ -351,11 +348,16 @@ impl Car {
             }
         }
         self.next_step_s = self.next_step_s.min(LONGEST_STEP_S);
+        Ok(self.accepted(step_s, counted))
+    }
+
+    /// Moves on what follows the loop after a step of it; returns the step's length.
+    fn accepted(&mut self, step_s: f64, counted: Counted) -> f64 {
         self.after(step_s);
         self.after_skins(step_s);
         self.after_service(step_s);
         self.after_evacuation(counted, step_s);
-        Ok(step_s)
+        step_s
     }
 }
 

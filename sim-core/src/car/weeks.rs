@@ -60,6 +60,8 @@ const STANDING_S: f64 = 720.0;
 /// Drag that rubbing leaves behind, N m for each joule rubbed away (common practice, no source: a
 /// compressor at half its oil is done for after some weeks).
 const WEAR_N_M_PER_J: f64 = 1.2e-7;
+/// Share of the label's charge below which a loop holds next to nothing.
+const EMPTY_SHARE: f64 = 0.03;
 /// Least charge that is followed, as a share of the label's: a loop of nothing has no pressure.
 const LEAST_SHARE: f64 = 0.01;
 
@@ -112,7 +114,8 @@ impl Car {
         car.state.debris = state.debris;
         car.state.fuse_whole = state.fuse_whole;
         car.state.service = state.service.clone();
-        car.state.service.thin = false;
+        // Of a loop that holds next to nothing no compressor makes anything: it is followed at rest.
+        car.state.service.thin = share < EMPTY_SHARE;
         car.state.service.charging = None;
         car.stop_recovery();
         car.state.service.pump_on = false;
