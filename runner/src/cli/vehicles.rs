@@ -13,6 +13,7 @@ use sim_core::spec::CarSpec;
 use crate::cli::columns::table;
 use crate::cli::which_car::vehicle_of;
 use crate::cli::{Units, vehicle_page};
+use crate::show;
 
 /// What `coldtrail vehicles` is asked.
 #[derive(Args, Clone, Debug)]
@@ -31,7 +32,10 @@ pub struct VehiclesArgs {
 pub fn browse(bank: &Bank, args: &VehiclesArgs, width: usize) -> Result<String, String> {
     let system = UnitSystem::from(args.units);
     match &args.id {
-        Some(id) => Ok(vehicle_page::page(vehicle_of(bank, id)?, system, width)),
+        Some(id) => {
+            let page = vehicle_page::page(vehicle_of(bank, id)?, system, width);
+            Ok(show::wrapped(&page, width))
+        }
         None => Ok(list(bank, system, width)),
     }
 }
