@@ -6,6 +6,8 @@
 mod measure;
 mod read;
 
+use std::fmt;
+
 use sim_core::faults::Knob;
 use sim_core::random::Draws;
 use sim_core::repair::{Job, Kind};
@@ -121,6 +123,23 @@ pub struct SealSize {
     pub inner_m: f64,
     /// Diameter of its section, m.
     pub section_m: f64,
+}
+
+impl SealSize {
+    /// Whether another size is the same to a hundredth of a millimetre.
+    #[must_use]
+    pub fn is(self, other: Self) -> bool {
+        (self.inner_m - other.inner_m).abs() < 1e-5
+            && (self.section_m - other.section_m).abs() < 1e-5
+    }
+}
+
+impl fmt::Display for SealSize {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        // A nanometre is below what any text says, and above what units leave in the last digits.
+        let mm = |m: f64| (m * 1e12).round() / 1e9;
+        write!(f, "{} x {} mm", mm(self.inner_m), mm(self.section_m))
+    }
 }
 
 /// A part laid on the counter.

@@ -12,7 +12,7 @@ pub use commands::{COMMANDS, Command};
 pub(crate) use commands::{METER, SCAN};
 pub use parse::NotAnAction;
 pub use words::command_of;
-pub use work::{Size, WORK, Work, letter_of};
+pub use work::{WORK, Work, letter_of};
 
 use sim_core::car::Phase;
 use sim_core::instruments::{Check, Line, Room, Spot};

@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use scenarios::SealSize;
 use scenarios::quantity::{Dimension, parse_as};
 use sim_core::car::TestGas;
 use sim_core::repair::{JOBS, Job, Kind};
@@ -27,7 +28,7 @@ pub enum Work {
     /// Take over from the old part what a new one comes without.
     CarryOver(Job),
     /// Give a part's joints new seals of a size.
-    Seal(Job, Size),
+    Seal(Job, SealSize),
     /// Make a part's joints to a torque, N m.
     Torque(Job, f64),
     /// Put caps on open ends, or take them off.
@@ -46,30 +47,6 @@ pub enum Work {
     LetOut,
     /// Give the car back.
     HandOver,
-}
-
-/// Size of a seal ring.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Size {
-    /// Inner diameter, m.
-    pub inner_m: f64,
-    /// Thickness, m.
-    pub section_m: f64,
-}
-
-impl Size {
-    /// Whether another size is the same to a hundredth of a millimetre.
-    #[must_use]
-    pub fn is(self, inner_m: f64, section_m: f64) -> bool {
-        (self.inner_m - inner_m).abs() < 1e-5 && (self.section_m - section_m).abs() < 1e-5
-    }
-}
-
-impl fmt::Display for Size {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let mm = |m: f64| tidy(m * 1e3);
-        write!(f, "{} x {} mm", mm(self.inner_m), mm(self.section_m))
-    }
 }
 
 /// Every step of a repair, in the order help shows them.
@@ -230,7 +207,7 @@ pub fn letter_of(index: usize) -> char {
 }
 
 /// `10.8 x 1.8 mm`, or without its unit.
-fn size(text: &str) -> Result<Size, NotAnAction> {
+fn size(text: &str) -> Result<SealSize, NotAnAction> {
     let wrong = || {
         NotAnAction::new(
             "Write inner diameter and thickness, such as `seal condenser 10.8 x 1.8 mm`; `service-data` names the sizes.",
@@ -244,7 +221,7 @@ fn size(text: &str) -> Result<Size, NotAnAction> {
             .filter(|m| *m > 0.0 && *m < MOST_SEAL_M)
             .ok_or_else(wrong)
     };
-    Ok(Size {
+    Ok(SealSize {
         inner_m: metres(inner)?,
         section_m: metres(section)?,
     })

@@ -6,7 +6,6 @@ use scenarios::Vehicle;
 use scenarios::units::UnitSystem;
 use sim_core::repair::JOBS;
 
-use crate::action::Size;
 use crate::cli::columns::table;
 use crate::show;
 
@@ -22,14 +21,10 @@ pub(super) fn service(vehicle: &Vehicle, system: UnitSystem, width: usize) -> St
         let Some(part) = vehicle.service.joint(info.job) else {
             continue;
         };
-        let seal = Size {
-            inner_m: part.seal.inner_m,
-            section_m: part.seal.section_m,
-        };
         rows.push([
             info.name.to_owned(),
             show::torque(part.torque_n_m, system),
-            seal.to_string(),
+            part.seal.to_string(),
             show::oil(part.oil_m3, system),
         ]);
     }

@@ -13,9 +13,6 @@ use crate::debrief::text::{heading, say};
 use crate::grade::{Complaint, Repair, RuleKind};
 use crate::show;
 
-/// Pressure of the air that gauges are zeroed in, Pa.
-const AIR_PA: f64 = 101_325.0;
-
 pub(super) fn repair(page: &mut String, repair: &Repair, system: UnitSystem) {
     heading(page, "The repair");
     say!(page, "{}", verdict(repair));
@@ -97,7 +94,8 @@ fn weeks(page: &mut String, repair: &Repair, system: UnitSystem) {
             own.weather.relative_humidity * 100.0,
             vents(own),
             vents(sound),
-            format_gauge_pressure(own.peak_pa - AIR_PA, system, 0).replace(" gauge", ""),
+            format_gauge_pressure(own.peak_pa - own.weather.pressure_pa(), system, 0)
+                .replace(" gauge", ""),
             format_mass(
                 own.charge_kg,
                 system,

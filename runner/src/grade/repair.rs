@@ -80,7 +80,7 @@ pub enum Complaint {
 }
 
 /// The parts of a repair's mark, each of what the weights allow.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct RepairMark {
     /// The cause is cured: the car cools as the sound one does.
     pub cured: f64,
@@ -288,21 +288,6 @@ impl Repair {
 /// practice, no source).
 const ROUND_S: f64 = 2.0 * 3600.0;
 
-impl Default for RepairMark {
-    fn default() -> Self {
-        Self {
-            cured: 0.0,
-            lasting: 0.0,
-            parts: 0.0,
-            order: 0.0,
-            cost: 0.0,
-            air: 0.0,
-            safety: 0.0,
-            total: 0.0,
-        }
-    }
-}
-
 impl Complaint {
     /// Whether somebody in the car feels it.
     #[must_use]
@@ -404,8 +389,7 @@ fn judged(bay: &Bay, needed: &BTreeSet<Job>) -> (BTreeSet<Job>, BTreeSet<Job>) {
         let resealed = job.info().kind == Kind::InLoop
             && last.is_none()
             && bench.joints.get(job).is_some_and(|joint| joint.is_sound());
-        let flushed = bench.flushed.contains(job)
-            && matches!(job, Job::DischargeHose | Job::LiquidLine | Job::SuctionHose);
+        let flushed = bench.flushed.contains(job) && job.flushes_clean();
         fitted || resealed || flushed
     };
     let done = needed.iter().copied().filter(right).collect();

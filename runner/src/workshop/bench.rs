@@ -27,8 +27,6 @@ pub struct Bench {
     pub read_data: bool,
     /// The loop was opened.
     pub opened: bool,
-    /// A gas is pressed in.
-    pub pressed: bool,
     /// What parts have cost.
     pub spent: f64,
 }

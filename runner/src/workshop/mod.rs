@@ -11,13 +11,13 @@ pub use bench::{Bench, Fitted};
 pub use hazards::hazards;
 pub use not_done::NotDone;
 
-use scenarios::{Candidate, Case, Counter, OtherOutcome, Vehicle};
+use scenarios::{Candidate, Case, Counter, OtherOutcome, SealSize, Vehicle};
 use sim_core::car::TakenOff;
 use sim_core::instruments::{Check, Part, Spot};
 use sim_core::repair::{Job, Joint, Kind, Seal};
 use sim_core::spec::{CarSpec, Leak};
 
-use crate::action::{Size, Work};
+use crate::action::Work;
 use crate::session::{Nobody, Session};
 
 /// What a step of a repair showed.
@@ -240,7 +240,7 @@ impl Workshop {
                     return Err(NotDone::Closed);
                 }
                 let came_out = session.car.flush(*job);
-                let clean = matches!(job, Job::DischargeHose | Job::LiquidLine | Job::SuctionHose);
+                let clean = job.flushes_clean();
                 self.bench.flushed.insert(*job);
                 Some(Shown::Flushed(came_out, clean))
             }
@@ -265,14 +265,12 @@ impl Workshop {
                 if !session.car.press(to_pa, *gas) {
                     return Err(NotDone::NotEmpty);
                 }
-                self.bench.pressed = true;
                 None
             }
             Work::LetOut => {
-                if !self.bench.pressed || !session.car.let_out() {
+                if !session.car.is_pressed() || !session.car.let_out() {
                     return Err(NotDone::NothingPressed);
                 }
-                self.bench.pressed = false;
                 None
             }
             Work::HandOver => {
@@ -406,20 +404,13 @@ impl Workshop {
         }
     }
 
-    fn seal(&mut self, session: &mut Session, job: Job, size: Size) -> Result<(), NotDone> {
-        let known = self.counter.seals.iter();
-        if !known.clone().any(|one| size.is(one.inner_m, one.section_m)) {
-            let sizes = known.map(|one| Size {
-                inner_m: one.inner_m,
-                section_m: one.section_m,
-            });
-            return Err(NotDone::NoSuchSeal(size, sizes.collect()));
+    fn seal(&mut self, session: &mut Session, job: Job, size: SealSize) -> Result<(), NotDone> {
+        let box_of_seals = &self.counter.seals;
+        if !box_of_seals.iter().any(|one| size.is(*one)) {
+            return Err(NotDone::NoSuchSeal(size, box_of_seals.clone()));
         }
-        let right = self
-            .vehicle
-            .service
-            .joint(job)
-            .is_some_and(|part| size.is(part.seal.inner_m, part.seal.section_m));
+        let joint = self.vehicle.service.joint(job);
+        let right = joint.is_some_and(|joint| size.is(joint.seal));
         let seal = if right { Seal::Right } else { Seal::Wrong };
         if self.bench.off.contains(&job) {
             self.bench.waiting_seals.insert(job, seal);

@@ -2,9 +2,10 @@
 
 use std::fmt;
 
+use scenarios::SealSize;
 use sim_core::repair::Job;
 
-use crate::action::{Size, letter_of};
+use crate::action::letter_of;
 use crate::session::Refusal;
 
 /// Why a step of a repair was not done. Nothing has changed and no time has passed.
@@ -21,7 +22,7 @@ pub enum NotDone {
     /// The counter has no part of that letter; how many it has.
     NoSuchCandidate(Job, usize),
     /// The box holds no seal of that size; those it holds.
-    NoSuchSeal(Size, Vec<Size>),
+    NoSuchSeal(SealSize, Vec<SealSize>),
     /// The shelf has no such oil; those it has.
     NoSuchOil(String, Vec<String>),
     /// A new part comes with all that it needs.
@@ -74,7 +75,7 @@ impl fmt::Display for NotDone {
                 letter_of(count.saturating_sub(1))
             ),
             Self::NoSuchSeal(size, sizes) => {
-                let sizes: Vec<String> = sizes.iter().map(Size::to_string).collect();
+                let sizes: Vec<String> = sizes.iter().map(SealSize::to_string).collect();
                 write!(
                     f,
                     "the box holds no seal of {size}; it holds {}",

@@ -27,7 +27,6 @@ macro_rules! jobs {
             $(JobInfo {
                 job: Job::$job,
                 name: $name,
-                words: concat!($($doc),+),
                 kind: Kind::$kind,
                 seconds: 60.0 * $minutes,
                 oil_share: $oil,
@@ -60,8 +59,6 @@ pub struct JobInfo {
     pub job: Job,
     /// Its name in commands and files.
     pub name: &'static str,
-    /// What is done.
-    pub words: &'static str,
     /// What kind of job it is.
     pub kind: Kind,
     /// Time it takes, s (common practice, no source).
@@ -105,6 +102,15 @@ impl Job {
         let mut after = spec.clone();
         self.turn(&mut after, new);
         after != *spec
+    }
+
+    /// Whether the part comes clean when it is flushed: hoses and plain pipes do.
+    #[must_use]
+    pub fn flushes_clean(self) -> bool {
+        matches!(
+            self,
+            Self::DischargeHose | Self::LiquidLine | Self::SuctionHose
+        )
     }
 
     /// Whether a car has the part at all.
