@@ -60,7 +60,7 @@ pub const WORK: &[Command] = &[
     command(
         "compare",
         "a part, such as condenser",
-        "lay the old part beside those at the counter",
+        "what the page asks for beside the parts at the counter",
     ),
     command(
         "fit",

@@ -22,13 +22,13 @@ pub(super) fn told(shown: &Shown, vehicle: &Vehicle, system: UnitSystem) -> Stri
     match shown {
         Shown::ServiceData => text = vehicle_page::page(vehicle, system, PAGE_WIDTH),
         Shown::Compared {
-            old,
+            page,
             candidates,
             carry,
             ..
         } => {
-            for (index, (feature, of_old)) in old.iter().enumerate() {
-                let _ = writeln!(text, "      {feature}\n        old  {of_old}");
+            for (index, (feature, asked)) in page.iter().enumerate() {
+                let _ = writeln!(text, "      {feature}\n        page {asked}");
                 for (letter, candidate) in candidates.iter().enumerate() {
                     let own = candidate.get(index).map_or("", |(_, value)| value.as_str());
                     let _ = writeln!(text, "        {}    {own}", letter_of(letter));

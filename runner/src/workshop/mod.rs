@@ -25,12 +25,12 @@ use crate::session::{Nobody, Session};
 pub enum Shown {
     /// The service page was opened.
     ServiceData,
-    /// Old part and those at the counter, feature by feature.
+    /// What the car's page asks for and what lies at the counter, feature by feature.
     Compared {
         /// The part.
         job: Job,
-        /// Its features, and what the old part has.
-        old: Vec<(String, String)>,
+        /// Its features, and what the car's page asks for.
+        page: Vec<(String, String)>,
         /// What each at the counter has, in the order of the letters.
         candidates: Vec<Vec<(String, String)>>,
         /// What has to be taken over from the old part.
@@ -307,11 +307,11 @@ impl Workshop {
     fn compare(&self, job: Job) -> Shown {
         let candidates = self.candidates(job);
         let features = |one: &Candidate| one.features.clone();
-        let old = candidates.iter().find(|one| one.right).map(features);
+        let page = candidates.iter().find(|one| one.right).map(features);
         let carry = self.counter.carry(&self.vehicle, job);
         Shown::Compared {
             job,
-            old: old.unwrap_or_default(),
+            page: page.unwrap_or_default(),
             candidates: candidates.iter().map(features).collect(),
             carry: carry.map(|carry| carry.what.clone()),
         }
