@@ -174,7 +174,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ("feeler belt", "`belt` is not a gap. Allowed: clutch-gap."),
         (
             "scan presure",
-            "`presure` is not a value the scan tool shows. Did you mean `pressure`? Allowed: pressure, evaporator, request, ambient, reason.",
+            "`presure` is not a value the scan tool shows. Did you mean `pressure`? Allowed: pressure, evaporator, request, ambient, reason, speed, insulation.",
         ),
         (
             "look vents",

@@ -6,7 +6,8 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::stand::{
-    bank, idling, is_fixed, run, running, vehicles, vehicles_where, warm_car, weather, with,
+    bank, has_winding, idling, is_fixed, run, running, vehicles, vehicles_where, warm_car, weather,
+    with,
 };
 use sim_core::car::Car;
 use sim_core::faults::Knob;
@@ -308,7 +309,7 @@ fn the_coil_draws_its_current() {
 #[test]
 fn a_stuck_plunger_draws_its_current_and_a_broken_winding_none() {
     let mut cars = 0;
-    for vehicle in vehicles_where(|spec| spec.clutch.is_none()) {
+    for vehicle in vehicles_where(|spec| spec.clutch.is_none() && has_winding(spec)) {
         let id = &vehicle.id;
         let Capacity::Variable(valve) = &vehicle.spec.compressor.capacity else {
             panic!("{id}: no clutch, and no valve to do its work");

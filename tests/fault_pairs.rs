@@ -12,10 +12,10 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::stand::{
-    fan_held_high, fluid_of, has_valve, run, running, vehicles, warm_car, weather, with,
-    without_frost_cut_out,
+    fan_held_high, fluid_of, has_belt, has_valve, run, running, speed_held, vehicles, warm_car,
+    weather, with, without_frost_cut_out,
 };
-use coldtrail_checks::view::View;
+use coldtrail_checks::view::{View, let_work};
 use sim_core::car::Car;
 use sim_core::faults::Knob;
 use sim_core::loop_model::layout::Role;
@@ -59,7 +59,13 @@ fn readings(spec: &CarSpec) -> Vec<(&'static str, f64)> {
         Some(index) => boiling_k(car.layout().volumes[index + 1].role),
         None => boiling_k(Role::LiquidLine),
     };
-    let slips = car.pulley_rev_s() / car.spec().compressor.pulley_ratio / car.setup().engine_rev_s;
+    let ratio = car.spec().compressor.turned.pulley_ratio().unwrap_or(1.0);
+    // A motor says its own speed.
+    let slips = if has_belt(spec) {
+        car.pulley_rev_s() / ratio / car.setup().engine_rev_s
+    } else {
+        let_work(&car)
+    };
     let mut found = vec![
         ("low side", view.low_pa.ln() / 1.03_f64.ln()),
         ("high side", view.high_pa.ln() / 1.03_f64.ln()),
@@ -106,7 +112,7 @@ fn readings(spec: &CarSpec) -> Vec<(&'static str, f64)> {
 fn no_two_faults_look_alike_on_any_vehicle() {
     let mut alike = Vec::new();
     for vehicle in vehicles() {
-        let spec = without_frost_cut_out(&fan_held_high(&vehicle.spec));
+        let spec = without_frost_cut_out(&speed_held(&fan_held_high(&vehicle.spec)));
         let healthy = readings(&spec);
         let own: &[_] = if has_valve(&spec) { &VALVE } else { &TUBE };
         let faults: Vec<_> = ANY.iter().chain(own).collect();
@@ -123,7 +129,8 @@ fn no_two_faults_look_alike_on_any_vehicle() {
         for (i, a) in cues.iter().enumerate() {
             let (name, ..) = &faults[i];
             for (j, b) in cues.iter().enumerate().skip(i + 1) {
-                let apart = a.iter().zip(b).filter(|(a, b)| a != b).count();
+                // A cue that goes up with one and down with the other counts for two.
+                let apart: u8 = a.iter().zip(b).map(|(a, b)| a.abs_diff(*b)).sum();
                 let same_stretch = spec.condenser.subcooler.is_none()
                     && [*name, faults[j].0] == ["liquid line", "drier"];
                 if apart < 2 && !same_stretch {

@@ -32,7 +32,8 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::stand::{
-    fan_held_high, has_valve, running, steady, vehicles_where, weather, with, without_frost_cut_out,
+    fan_held_high, has_valve, running, speed_held, steady, vehicles_where, weather, with,
+    without_frost_cut_out,
 };
 use coldtrail_checks::view::View;
 use sim_core::faults::Knob;
@@ -104,7 +105,7 @@ fn check(what: &str, healthy: &View, faulty: &View, signs: &[(&str, f64)]) {
 
 fn each_vehicle(stand: Stand, check: impl Fn(&str, &CarSpec, &View)) {
     for vehicle in vehicles_where(has_valve) {
-        let spec = without_frost_cut_out(&fan_held_high(&vehicle.spec));
+        let spec = without_frost_cut_out(&speed_held(&fan_held_high(&vehicle.spec)));
         let healthy = look(stand, &spec);
         check(&vehicle.id, &spec, &healthy);
     }
@@ -143,7 +144,7 @@ fn liquid_line_restriction() {
             healthy,
             Knob::LiquidLineBlocked,
             0.7,
-            0.88,
+            0.9,
             0.15,
         );
         let signs = [

@@ -29,8 +29,8 @@
 
 use coldtrail_checks::bench::finding;
 use coldtrail_checks::stand::{
-    fan_held_high, has_valve, idling, run, running, steady, vehicles_where, weather, with,
-    without_frost_cut_out,
+    fan_held_high, has_belt, has_valve, idling, run, running, speed_held, steady, vehicles_where,
+    weather, with, without_frost_cut_out,
 };
 use coldtrail_checks::view::View;
 use sim_core::car::Car;
@@ -49,9 +49,9 @@ fn look(spec: &CarSpec) -> (Car, View) {
 }
 
 /// A healthy car beside one with a fault, for every vehicle.
-fn beside(knob: Knob, value: f64, check: impl Fn(&Moved)) {
+fn beside(knob: Knob, value: f64, mut check: impl FnMut(&Moved)) {
     for vehicle in vehicles_where(has_valve) {
-        let spec = without_frost_cut_out(&fan_held_high(&vehicle.spec));
+        let spec = without_frost_cut_out(&speed_held(&fan_held_high(&vehicle.spec)));
         let moved = Moved {
             id: format!("{}, {knob:?} {value}", vehicle.id),
             healthy: look(&spec),
@@ -191,7 +191,7 @@ fn a_weak_fan_is_cured_by_the_road() {
         let weak = with(&vehicle.spec, Knob::FanFlowLost, 0.6);
         let more = |setup: &Setup| {
             let seen = [&vehicle.spec, &weak].map(|spec| {
-                let spec = without_frost_cut_out(&fan_held_high(spec));
+                let spec = without_frost_cut_out(&speed_held(&fan_held_high(spec)));
                 steady(&spec, weather(33.0, 0.55), setup).1
             });
             seen[1].high_pa / seen[0].high_pa - 1.0
@@ -313,9 +313,28 @@ fn leaking_compressor_valves_bring_the_sides_together() {
 #[test]
 fn a_slipping_belt_slows_everything() {
     beside(Knob::BeltSlip, 0.45, |moved| {
-        moved.pressures(Up, Down);
-        moved.kelvins(NotUp, Down, Up);
+        if has_belt(moved.healthy.0.spec()) {
+            moved.pressures(Up, Down);
+            moved.kelvins(NotUp, Down, Up);
+        } else {
+            moved.pressures(Same, Same);
+        }
     });
+}
+
+/// A motor that has lost most of its torque turns as slowly as a slipping belt would.
+#[test]
+fn a_weak_motor_slows_everything() {
+    let mut cars = 0;
+    beside(Knob::MotorPowerLost, 0.6, |moved| {
+        if !has_belt(moved.healthy.0.spec()) {
+            moved.pressures(Up, Down);
+            moved.check("discharge", moved.by(|view| view.discharge_c), Down);
+            moved.check("vents", moved.by(|view| view.vent_c), Up);
+            cars += 1;
+        }
+    });
+    assert!(cars > 0, "no car has a motor for its compressor");
 }
 
 /// Hot, so that less air does not ice the core, and not so slow that a small car's valve is at its
@@ -323,7 +342,7 @@ fn a_slipping_belt_slows_everything() {
 #[test]
 fn a_weak_blower_gives_less_air_and_colder() {
     for vehicle in vehicles_where(has_valve) {
-        let spec = without_frost_cut_out(&fan_held_high(&vehicle.spec));
+        let spec = without_frost_cut_out(&speed_held(&fan_held_high(&vehicle.spec)));
         let seen = [0.0, 0.4].map(|lost| {
             let spec = with(&spec, Knob::BlowerFlowLost, lost);
             steady(&spec, weather(40.0, 0.55), &running(&spec, 1300.0)).1

@@ -377,7 +377,8 @@ fn watching_a_cycling_clutch_shows_both_ends_of_the_swing() {
 fn a_tachometer_shows_slip_where_it_is() {
     let healthy = hot_car(&saloon(), 5.0);
     let pulley = number(&healthy, Check::ShaftSpeed(Wheel::Pulley));
-    let asked = healthy.setup().engine_rev_s * healthy.spec().compressor.pulley_ratio;
+    let asked =
+        healthy.setup().engine_rev_s * healthy.spec().compressor.turned.pulley_ratio().unwrap();
     assert!((pulley - asked).abs() < 1e-9);
     assert!((number(&healthy, Check::ShaftSpeed(Wheel::Hub)) - pulley).abs() < 1e-9);
     // A slipping belt slows both, a slipping clutch the hub alone.

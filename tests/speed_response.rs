@@ -6,7 +6,7 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::stand::{
-    fan_held_high, is_fixed, mean, running, steady, vehicles_where, weather,
+    fan_held_high, has_belt, is_fixed, mean, running, steady, vehicles_where, weather,
 };
 use sim_core::spec::CarSpec;
 
@@ -36,10 +36,14 @@ fn is_variable(spec: &CarSpec) -> bool {
     !is_fixed(spec)
 }
 
+fn has_plate(spec: &CarSpec) -> bool {
+    is_variable(spec) && has_belt(spec)
+}
+
 /// At 25 °C the plate is at work from 1500 rpm up.
 #[test]
 fn a_variable_compressor_holds_capacity_and_low_side_against_speed() {
-    for vehicle in vehicles_where(is_variable) {
+    for vehicle in vehicles_where(has_plate) {
         let id = &vehicle.id;
         let spec = fan_held_high(&vehicle.spec);
         let seen = [1500.0, 2000.0, 3000.0].map(|rpm| {
@@ -65,6 +69,36 @@ fn a_variable_compressor_holds_capacity_and_low_side_against_speed() {
             assert!(low.abs() <= 10e3, "{id}: low side {low} Pa");
         }
     }
+}
+
+/// A motor of its own does not know how fast the engine turns: nothing changes but the heat of the bay.
+#[test]
+fn a_motor_turns_the_compressor_whatever_the_engine_does() {
+    let mut cars = 0;
+    for vehicle in vehicles_where(|spec| !has_belt(spec)) {
+        let id = &vehicle.id;
+        let spec = fan_held_high(&vehicle.spec);
+        let seen = [850.0, 1500.0, 3000.0]
+            .map(|rpm| steady(&spec, weather(35.0, 0.5), &running(&spec, rpm)).1);
+        for faster in &seen[1..] {
+            let capacity = faster.capacity_w / seen[0].capacity_w;
+            assert!(
+                (0.99..=1.01).contains(&capacity),
+                "{id}: capacity times {capacity}"
+            );
+            let low = faster.low_pa - seen[0].low_pa;
+            assert!(low.abs() <= 3e3, "{id}: low side {low} Pa");
+        }
+        // A mild day asks for less than a hot one.
+        let mild = steady(&spec, weather(25.0, 0.5), &running(&spec, 1500.0)).1;
+        assert!(
+            mild.stroke < 0.8 * seen[1].stroke,
+            "{id}: {} of full speed",
+            mild.stroke
+        );
+        cars += 1;
+    }
+    assert!(cars > 0);
 }
 
 /// Nothing of the control swings by itself: over the last minutes the low side moves less than 5 kPa.

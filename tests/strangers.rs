@@ -7,8 +7,8 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use coldtrail_checks::stand::{
-    cars, fan_held_high, fluid_by_name, fluid_of, run, running, warm_car, weather, with,
-    without_frost_cut_out,
+    cars, fan_held_high, fluid_by_name, fluid_of, run, running, speed_held, warm_car, weather,
+    with, without_frost_cut_out,
 };
 use coldtrail_checks::view::View;
 use sim_core::car::Car;
@@ -235,7 +235,7 @@ fn water_closes_the_expansion_device_and_lets_it_go_again() {
         if spec.compressor.capacity != Capacity::Fixed {
             continue;
         }
-        let spec = without_frost_cut_out(&spec);
+        let spec = speed_held(&without_frost_cut_out(&spec));
         let setup = Setup {
             doors_open: false,
             ..running(&spec, 2000.0)

@@ -430,7 +430,9 @@ pub(crate) fn possible_on_the_road(check: Check) -> bool {
         | Check::ScanEvaporator
         | Check::ScanRequest
         | Check::ScanAmbient
-        | Check::ScanReason => true,
+        | Check::ScanReason
+        | Check::ScanSpeed
+        | Check::ScanInsulation => true,
         Check::Misused(misuse) => misuse.rightly().is_some_and(possible_on_the_road),
         Check::Sense(_, spot) => {
             matches!(

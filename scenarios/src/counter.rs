@@ -8,6 +8,7 @@ mod read;
 
 use std::fmt;
 
+use serde::Deserialize;
 use sim_core::faults::Knob;
 use sim_core::random::Draws;
 use sim_core::repair::{Job, Kind};
@@ -69,6 +70,25 @@ pub struct Feature {
     pub name: String,
     /// Where a car's own value is from.
     pub own: Own,
+    /// The drive of the compressors that show it; nothing where all cars do.
+    pub on: Option<Drive>,
+}
+
+/// What drives a compressor.
+#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
+#[serde(rename_all = "kebab-case")]
+pub enum Drive {
+    /// A belt from the engine.
+    Belt,
+    /// A motor of its own.
+    Motor,
+}
+
+impl Drive {
+    fn is_on(self, spec: &CarSpec) -> bool {
+        let belt = spec.compressor.turned.pulley_ratio().is_some();
+        belt == (self == Self::Belt)
+    }
 }
 
 /// Where a car's own value of a feature is from.
@@ -237,7 +257,7 @@ impl CounterPart {
             let mut others = self.others.iter();
             let known = match feature.own {
                 Own::Measured(measure) => measure.of(spec).is_some(),
-                Own::Vehicle | Own::Words(_) => true,
+                Own::Vehicle | Own::Words(_) => feature.on.is_none_or(|drive| drive.is_on(spec)),
             };
             self.is_chosen_for(spec)
                 && known

@@ -7,6 +7,7 @@ use scenarios::{Bank, Vehicle};
 use sim_core::car::Car;
 use sim_core::faults::{Fault, Knob};
 use sim_core::fluid::Fluid;
+use sim_core::parts::circuit::Feeds;
 use sim_core::parts::displacement::Capacity;
 use sim_core::setup::{Setup, Weather};
 use sim_core::spec::CarSpec;
@@ -79,10 +80,22 @@ pub fn has_valve(spec: &CarSpec) -> bool {
     spec.expansion.valve().is_some()
 }
 
-/// Displaces the same volume every turn.
+/// Displaces the same volume every turn, and turns with the engine.
 #[must_use]
 pub fn is_fixed(spec: &CarSpec) -> bool {
-    spec.compressor.capacity == Capacity::Fixed
+    spec.compressor.capacity == Capacity::Fixed && has_belt(spec)
+}
+
+/// Is driven by a belt.
+#[must_use]
+pub fn has_belt(spec: &CarSpec) -> bool {
+    spec.compressor.turned.pulley_ratio().is_some()
+}
+
+/// Has a winding that switches or works the compressor.
+#[must_use]
+pub fn has_winding(spec: &CarSpec) -> bool {
+    spec.circuit.feeds == Feeds::Winding
 }
 
 /// Has a magnetic clutch.
@@ -121,6 +134,17 @@ pub fn fan_held_high(spec: &CarSpec) -> CarSpec {
     let mut spec = spec.clone();
     spec.controls.fan_high_pa.trip = -90e3;
     spec.controls.fan_high_pa.reset = -95e3;
+    spec
+}
+
+/// A spec whose compressor, where a motor turns it, turns at full speed whenever it turns: faults change
+/// what the control asks for, and a speed that follows would blur their signs.
+#[must_use]
+pub fn speed_held(spec: &CarSpec) -> CarSpec {
+    let mut spec = spec.clone();
+    if let Some(motor) = spec.compressor.turned.motor_mut() {
+        motor.least_rev_s = motor.greatest_rev_s;
+    }
     spec
 }
 

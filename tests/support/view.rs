@@ -37,12 +37,21 @@ pub struct View {
     pub capacity_w: f64,
     /// Power into the refrigerant, W.
     pub power_w: f64,
-    /// Stroke of the compressor as a share of full.
+    /// Stroke of the compressor as a share of full; of one with a motor, its speed as a share of full.
     pub stroke: f64,
     /// Stage the fan runs at.
     pub fan: FanStage,
     /// Compressor driven.
     pub driven: bool,
+}
+
+/// What the control lets the compressor do, as a share of the most: by its stroke, or by its speed.
+#[must_use]
+pub fn let_work(car: &Car) -> f64 {
+    match car.spec().compressor.turned.motor() {
+        Some(motor) => car.state().compressor_rev_s / motor.greatest_rev_s,
+        None => car.state().refrigerant.stroke,
+    }
 }
 
 impl View {
@@ -78,7 +87,7 @@ impl View {
             vent_c: state.vents_k[1] - 273.15,
             capacity_w: state.air_duty_w,
             power_w: state.refrigerant.compressor_power_w,
-            stroke: state.refrigerant.stroke,
+            stroke: let_work(car),
             fan: state.fan_stage,
             driven: state.compressor_rev_s > 0.0,
         }

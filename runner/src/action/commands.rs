@@ -219,6 +219,8 @@ pub(crate) const SCAN: &[(&str, Check)] = &[
     ("request", Check::ScanRequest),
     ("ambient", Check::ScanAmbient),
     ("reason", Check::ScanReason),
+    ("speed", Check::ScanSpeed),
+    ("insulation", Check::ScanInsulation),
 ];
 
 /// Words for what a charging cylinder gives.

@@ -95,7 +95,9 @@ pub fn command_of(check: Check) -> String {
         | Check::ScanEvaporator
         | Check::ScanRequest
         | Check::ScanAmbient
-        | Check::ScanReason => format!("scan {}", word_of(SCAN, check)),
+        | Check::ScanReason
+        | Check::ScanSpeed
+        | Check::ScanInsulation => format!("scan {}", word_of(SCAN, check)),
         Check::Sense(sense, spot) => format!("{} {}", sense.name(), spot.name()),
         Check::LeakSearch(spot, scale) => leak_search_command(spot, scale),
         Check::Infrared(line, dull) => format!("infrared {} {}", line.name(), dull.name()),

@@ -6,6 +6,7 @@ use sim_core::instruments::Unit;
 use sim_core::parts::controls::Hysteresis;
 use sim_core::parts::displacement::{Capacity, ControlValve};
 use sim_core::parts::expansion::Expansion;
+use sim_core::parts::motor::Turned;
 
 use crate::cli::columns::table;
 use crate::cli::service_page;
@@ -91,13 +92,33 @@ impl Page<'_> {
     fn compressor(&self) -> Vec<Row> {
         let spec = &self.vehicle.spec;
         let machine = &spec.compressor;
+        let driven = match &machine.turned {
+            Turned::Belt { pulley_ratio } => format!("{pulley_ratio} turns for one of the engine"),
+            Turned::Motor(motor) => {
+                let speed = |rev_s| show::number(rev_s, Unit::Turning, self.system);
+                let (least, greatest) = (motor.least_rev_s, motor.greatest_rev_s);
+                format!("{} to {}", speed(least), speed(greatest))
+            }
+        };
         let turns = format!(
-            "{}; {} a turn, {} turns for one of the engine",
+            "{}; {} a turn, {driven}",
             compressor(spec),
             cm3(machine.displacement_m3),
-            machine.pulley_ratio
         );
         let mut rows = vec![("Compressor", turns)];
+        if let Some(motor) = machine.turned.motor() {
+            let volts = format!(
+                "{} V: work on it is for people qualified for high voltage",
+                motor.voltage_v
+            );
+            rows.push(("High voltage", volts));
+            let electronics = format!(
+                "the inverter's electronics at 12 V, fuse {} A",
+                spec.circuit.fuse_a
+            );
+            rows.push(("Coil", electronics));
+            return rows;
+        }
         if let Capacity::Variable(valve) = &machine.capacity {
             rows.push(("Control valve", self.control_valve(valve)));
         }
@@ -154,9 +175,13 @@ impl Page<'_> {
         }
         if let Some(command) = &controls.command {
             let aim = self.celsius(command.target_k);
+            let by = match &self.vehicle.spec.compressor.turned {
+                Turned::Belt { .. } => "stroke",
+                Turned::Motor(_) => "compressor's speed",
+            };
             rows.push((
                 "Command",
-                format!("keeps the evaporator at {aim} by the stroke"),
+                format!("keeps the evaporator at {aim} by the {by}"),
             ));
         }
         rows.extend([

@@ -92,6 +92,9 @@ pub(super) fn oil(vehicle: &Vehicle) -> String {
 
 /// How the compressor delivers more or less, in words.
 pub(super) fn compressor(spec: &CarSpec) -> &'static str {
+    if spec.compressor.turned.motor().is_some() {
+        return "fixed displacement, turned by a motor at high voltage";
+    }
     match (&spec.compressor.capacity, &spec.clutch) {
         (Capacity::Fixed, Some(_)) => "fixed displacement with a clutch",
         (Capacity::Fixed, None) => "fixed displacement, no clutch",

@@ -9,6 +9,8 @@ use sim_core::spec::CarSpec;
 pub enum Measure {
     /// Displacement of the compressor.
     Displacement,
+    /// Power of the compressor's own motor.
+    MotorPower,
     /// Rating of the compressor's fuse.
     Fuse,
     /// Where the low cut-out opens.
@@ -27,6 +29,11 @@ impl Measure {
         let controls = &spec.controls;
         match self {
             Self::Displacement => Some(format!("{:.0} cm³", spec.compressor.displacement_m3 * 1e6)),
+            Self::MotorPower => {
+                let motor = spec.compressor.turned.motor()?;
+                let power_w = motor.power_w * (1.0 - motor.power_lost);
+                Some(format!("{:.1} kW", power_w / 1e3))
+            }
             Self::Fuse => Some(format!("{} A", spec.circuit.fuse_a)),
             Self::LowCutOut => controls.low_cut_out_pa.map(|switch| opens(switch.trip)),
             Self::HighCutOut => Some(opens(controls.high_cut_out_pa.trip)),

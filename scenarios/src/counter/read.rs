@@ -8,7 +8,7 @@ use sim_core::repair::{JOBS, Job, Kind};
 use toml::Spanned;
 
 use super::{
-    Carry, Counter, CounterPart, Feature, Measure, Oil, Other, OtherOutcome, Own, SealSize,
+    Carry, Counter, CounterPart, Drive, Feature, Measure, Oil, Other, OtherOutcome, Own, SealSize,
 };
 use crate::checked::{Build, NotNegative, Positive, Share, Version};
 use crate::fault::{is_kebab, unknown};
@@ -67,6 +67,7 @@ struct WrittenFeature {
     name: String,
     own: Option<String>,
     measured: Option<Measure>,
+    on: Option<Drive>,
 }
 
 #[derive(Deserialize)]
@@ -236,6 +237,7 @@ impl WrittenPart {
             features.push(Feature {
                 name: feature.name.clone(),
                 own,
+                on: feature.on,
             });
         }
         features

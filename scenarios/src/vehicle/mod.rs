@@ -5,11 +5,13 @@ pub mod parts;
 mod service;
 
 use serde::Deserialize;
+use sim_core::parts::circuit::Feeds;
 use sim_core::parts::condenser::Condenser;
 use sim_core::parts::contents::Contents;
 use sim_core::parts::debris::Debris;
 use sim_core::parts::displacement::Capacity;
 use sim_core::parts::expansion::Expansion;
+use sim_core::parts::motor::Turned;
 use sim_core::parts::oil::Oil;
 use sim_core::spec::{CarSpec, HighPort};
 use toml::Spanned;
@@ -135,6 +137,8 @@ struct Written {
     label: WrittenLabel,
     places: Places,
     compressor: parts::Compressor,
+    belt: Option<parts::Belt>,
+    motor: Option<parts::Motor>,
     control_valve: Option<parts::ControlValve>,
     clutch: Option<parts::Clutch>,
     clutch_circuit: parts::ClutchCircuit,
@@ -199,10 +203,9 @@ impl Vehicle {
     ) -> Result<Self, LoadError> {
         let written: Written = load::parse(file_name, text)?;
         let refuse = |problems| Err(LoadError::new(file_name, text, problems));
-        let Some(spec) = written.spec() else {
-            return refuse(vec![Problem::new(
-                "a vehicle has either a `[thermal_valve]` or an `[orifice_tube]`",
-            )]);
+        let spec = match written.spec() {
+            Ok(spec) => spec,
+            Err(problem) => return refuse(vec![problem]),
         };
         let mut problems: Vec<Problem> = check::problems(&written, &spec);
         let beside = service::Beside {
@@ -255,18 +258,40 @@ impl Vehicle {
 }
 
 impl Written {
-    /// The parts; nothing where the file has not exactly one expansion device.
-    fn spec(&self) -> Option<CarSpec> {
+    /// The parts, where the file has exactly one expansion device and one drive.
+    fn spec(&self) -> Result<CarSpec, Problem> {
         let expansion = match (&self.thermal_valve, &self.orifice_tube) {
             (Some(valve), None) => Expansion::Valve(valve.build()),
             (None, Some(tube)) => Expansion::Orifice(tube.build()),
-            _ => return None,
+            _ => {
+                return Err(Problem::new(
+                    "a vehicle has either a `[thermal_valve]` or an `[orifice_tube]`",
+                ));
+            }
         };
         let mut compressor = self.compressor.build();
+        compressor.turned = match (&self.belt, &self.motor) {
+            (Some(belt), None) => belt.build(),
+            (None, Some(motor)) => Turned::Motor(motor.build()),
+            _ => {
+                return Err(Problem::new(
+                    "a compressor has either a `[belt]` or a `[motor]`",
+                ));
+            }
+        };
+        let mut circuit = self.clutch_circuit.build();
+        if self.motor.is_some() {
+            if self.clutch.is_some() || self.control_valve.is_some() {
+                return Err(Problem::new(
+                    "a compressor with a `[motor]` has no `[clutch]` and no `[control_valve]`",
+                ));
+            }
+            circuit.feeds = Feeds::Electronics;
+        }
         if let Some(valve) = &self.control_valve {
             compressor.capacity = Capacity::Variable(valve.build());
         }
-        Some(CarSpec {
+        Ok(CarSpec {
             refrigerant: self.label.refrigerant.name().to_owned(),
             label_charge_kg: self.label.charge.get_ref().build(),
             charge_share: 1.0,
@@ -275,7 +300,7 @@ impl Written {
             compressor,
             debris: Debris::default(),
             clutch: self.clutch.build(),
-            circuit: self.clutch_circuit.build(),
+            circuit,
             discharge_line: self.discharge_hose.build(),
             condenser: self.condenser.build(),
             fan: self.fan.build(),

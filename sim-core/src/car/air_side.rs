@@ -44,9 +44,10 @@ impl Car {
                 Role::CompressorHead => {
                     // Heat made in the body is as good as warmer air around it.
                     let loss_w_per_k = self.spec.compressor.body_loss_w_per_k;
+                    let made_w = self.state.rubbing_w + self.state.motor_heat_w;
                     Outside::Dry {
                         conductance_w_per_k: loss_w_per_k,
-                        air_k: self.state.bay.bay_k + self.state.rubbing_w / loss_w_per_k,
+                        air_k: self.state.bay.bay_k + made_w / loss_w_per_k,
                     }
                 }
                 Role::DischargeLine => bay(self.spec.discharge_line.outside_w_per_k),
@@ -138,7 +139,7 @@ impl Car {
         let front_k = self.condenser_air_on_k();
         self.after_evaporator(step_s);
         self.after_vents_and_cabin(step_s);
-        self.drive_clutch(step_s);
+        self.drive_compressor(step_s);
         let sensor_goal_k = self.evaporator_sensor_goal_k();
         let state = &mut self.state;
         let face = state.face_velocity_m_s;

@@ -1,7 +1,9 @@
 //! The clutch circuit between two steps, and what a meter on it shows.
 
 use crate::car::Car;
-use crate::parts::circuit::{CHARGING_VOLTAGE_V, CircuitState, Feed, Point, RESTING_VOLTAGE_V};
+use crate::parts::circuit::{
+    CHARGING_VOLTAGE_V, CircuitState, Feed, Feeds, Point, RESTING_VOLTAGE_V,
+};
 
 impl Car {
     /// What the circuit of the clutch's or the control valve's coil meets now.
@@ -23,11 +25,14 @@ impl Car {
     }
 
     /// Share of the time that the coil's current is let through: the control works a control valve by
-    /// chopping it on its way to ground, some hundred times a second; a clutch's it leaves alone.
+    /// chopping it on its way to ground, some hundred times a second; a clutch's and an inverter's it leaves
+    /// alone.
     fn duty(&self) -> f64 {
-        match self.spec.clutch {
-            Some(_) => 1.0,
-            None => self.state.controls.command,
+        let chopped = self.spec.clutch.is_none() && self.spec.circuit.feeds == Feeds::Winding;
+        if chopped {
+            self.state.controls.command
+        } else {
+            1.0
         }
     }
 

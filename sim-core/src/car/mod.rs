@@ -152,6 +152,7 @@ impl Car {
             fan_stage: FanStage::Off,
             compressor_rev_s: 0.0,
             rubbing_w: 0.0,
+            motor_heat_w: 0.0,
             relief_open: false,
             clutch_engagements: 0,
             air_duty_w: 0.0,

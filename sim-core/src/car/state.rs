@@ -61,6 +61,8 @@ pub struct CarState {
     pub compressor_rev_s: f64,
     /// Heat of internals that rub beyond a healthy compressor's friction, W.
     pub rubbing_w: f64,
+    /// Heat that the compressor's own motor and its inverter make, W.
+    pub motor_heat_w: f64,
     /// Relief valve open.
     pub relief_open: bool,
     /// Times the clutch has pulled in.

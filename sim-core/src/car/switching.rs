@@ -5,6 +5,7 @@ use crate::loop_model::layout::Role;
 use crate::parts::clutch::{ClutchDrive, LEAST_GRIP, settled_grip};
 use crate::parts::controls::{HoldOff, Observed};
 use crate::parts::displacement::{Capacity, solenoid_k};
+use crate::parts::motor::{Turned, WORKS_FROM_V};
 use crate::parts::oil::Oil;
 use crate::parts::sensors;
 use crate::parts::storage::Place;
@@ -57,6 +58,9 @@ impl Car {
             believed: sensors::believes_pa(high_side_pa)
                 && sensors::believes_k(evaporator_k)
                 && sensors::believes_k(ambient_k),
+            insulated: self
+                .insulation_ohm()
+                .is_none_or(|(ohm, asked_ohm)| ohm >= asked_ohm),
             coolant_k: self.state.bay.coolant_k,
         }
     }
@@ -95,9 +99,13 @@ impl Car {
         let state = &mut self.state;
         let magnetising = state.circuit.current_a * (1.0 - self.spec.circuit.shorted_share);
         let was_engaged = state.clutch.engaged;
-        state.clutch.engaged = match &self.spec.clutch {
-            Some(clutch) => clutch.holds(was_engaged, magnetising),
-            None => observed.running,
+        state.clutch.engaged = match (&self.spec.clutch, &self.spec.compressor.turned) {
+            (Some(clutch), _) => clutch.holds(was_engaged, magnetising),
+            (None, Turned::Belt { .. }) => observed.running,
+            (None, Turned::Motor(_)) => {
+                let fed_v = state.circuit.current_a * state.circuit.coil_ohm;
+                state.controls.relay_closed && fed_v >= WORKS_FROM_V
+            }
         };
         if state.clutch.engaged && !was_engaged {
             state.clutch_engagements += 1;
@@ -118,7 +126,7 @@ impl Car {
         if state.fan_stage != fan_before {
             self.next_step_s = self.next_step_s.min(STEP_AFTER_FAN_S);
         }
-        self.drive_clutch(1e-3);
+        self.drive_compressor(1e-3);
         if before != after {
             self.next_step_s = self.next_step_s.min(STEP_AFTER_SWITCH_S);
             self.solver.forget();
@@ -141,9 +149,17 @@ impl Car {
         }
     }
 
-    /// Moves the clutch on and sets the compressor's speed from its grip.
-    pub(super) fn drive_clutch(&mut self, step_s: f64) {
-        let pulley_rev_s = self.setup.engine_rev_s * self.spec.compressor.pulley_ratio;
+    /// Resistance of the high voltage to the body, and the least that the car allows, Ω; nothing on a car
+    /// whose compressor has no motor.
+    #[must_use]
+    pub fn insulation_ohm(&self) -> Option<(f64, f64)> {
+        let motor = self.spec.compressor.turned.motor()?;
+        let ohm = motor.insulation_ohm(self.spec.oil.foreign_share);
+        Some((ohm, motor.insulation_asked_ohm()))
+    }
+
+    /// Moves clutch or motor on and sets the compressor's speed from its grip.
+    pub(super) fn drive_compressor(&mut self, step_s: f64) {
         let discharge_k = self.refrigerant_temperature_k(Role::CompressorHead);
         let coil_power_w = self.coil_w();
         let state = &mut self.state;
@@ -165,6 +181,28 @@ impl Car {
             state.compressor_rev_s,
             rubbing_n_m,
         );
+        let pulley_ratio = match &self.spec.compressor.turned {
+            Turned::Belt { pulley_ratio } => *pulley_ratio,
+            Turned::Motor(motor) => {
+                let (rev_s, clutch) = (state.compressor_rev_s, &mut state.clutch);
+                let mut rubs_n_m = 0.0;
+                state.compressor_rev_s = if clutch.engaged {
+                    let asked_rev_s = motor.asked_rev_s(state.controls.command);
+                    let carries_n_m = motor.carries_n_m(asked_rev_s);
+                    rubs_n_m = rubbing_n_m.min(carries_n_m);
+                    clutch.grip = settled_grip(clutch.grip, carries_n_m, load_n_m, step_s);
+                    motor.follows_rev_s(rev_s, asked_rev_s * clutch.grip, step_s)
+                } else {
+                    clutch.grip = 0.0;
+                    0.0
+                };
+                let shaft_w = power_w(load_n_m, state.compressor_rev_s);
+                state.motor_heat_w = motor.electric_w(shaft_w) - shaft_w;
+                state.rubbing_w = power_w(rubs_n_m, state.compressor_rev_s);
+                return;
+            }
+        };
+        let pulley_rev_s = self.setup.engine_rev_s * pulley_ratio;
         let Some(clutch) = &self.spec.clutch else {
             state.clutch.grip = if state.clutch.engaged {
                 settled_grip(state.clutch.grip, BELT_CARRIES_N_M, load_n_m, step_s)
@@ -174,7 +212,7 @@ impl Car {
             state.compressor_rev_s = pulley_rev_s * belt * state.clutch.grip;
             // No more than the belt carries is there to rub with.
             let rubbing_n_m = rubbing_n_m.min(BELT_CARRIES_N_M);
-            state.rubbing_w = rubbing_power_w(rubbing_n_m, state.compressor_rev_s);
+            state.rubbing_w = power_w(rubbing_n_m, state.compressor_rev_s);
             let coil_k = state.clutch.temperature_k;
             state.clutch.temperature_k = solenoid_k(coil_k, body_k, coil_power_w, step_s);
             return;
@@ -193,10 +231,11 @@ impl Car {
             0.0
         };
         let rubbing_n_m = rubbing_n_m.min(drive.capacity_n_m);
-        state.rubbing_w = rubbing_power_w(rubbing_n_m, state.compressor_rev_s);
+        state.rubbing_w = power_w(rubbing_n_m, state.compressor_rev_s);
     }
 
-    /// Speed of the compressor's pulley, turns per second: the belt slips once the clutch loads it.
+    /// Speed of the compressor's pulley, turns per second: the belt slips once the clutch loads it. 0 where
+    /// there is no belt.
     #[must_use]
     pub fn pulley_rev_s(&self) -> f64 {
         let slip = if self.state.clutch.engaged {
@@ -204,7 +243,8 @@ impl Car {
         } else {
             0.0
         };
-        self.setup.engine_rev_s * self.spec.compressor.pulley_ratio * (1.0 - slip)
+        let ratio = self.spec.compressor.turned.pulley_ratio().unwrap_or(0.0);
+        self.setup.engine_rev_s * ratio * (1.0 - slip)
     }
 
     /// Longest step that does not run far past the next switch, from how fast each watched value moves.
@@ -281,9 +321,9 @@ impl Car {
     }
 }
 
-/// Heat that rubbing internals make, W.
-fn rubbing_power_w(rubbing_n_m: f64, rev_s: f64) -> f64 {
-    2.0 * std::f64::consts::PI * rubbing_n_m * rev_s
+/// Power of a torque on a turning shaft, W.
+fn power_w(torque_n_m: f64, rev_s: f64) -> f64 {
+    2.0 * std::f64::consts::PI * torque_n_m * rev_s
 }
 
 /// Time until a value moving at a rate passes an edge, with a margin so that the step ends just beyond it.

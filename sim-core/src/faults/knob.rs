@@ -1,11 +1,14 @@
 //! The properties of parts that a fault may change.
 
 use crate::loop_model::layout::Layout;
+use crate::parts::circuit::{ClutchCircuit, Feeds};
 use crate::parts::clutch::Clutch;
 use crate::parts::condenser::Condenser;
 use crate::parts::controls::{Controls, Hysteresis};
 use crate::parts::displacement::{Capacity, ControlValve};
+use crate::parts::engine_bay::EngineBay;
 use crate::parts::expansion_valve::ExpansionValve;
+use crate::parts::motor::Motor;
 use crate::parts::orifice_tube::OrificeTube;
 use crate::parts::storage::{Place, Storage};
 use crate::spec::{CarSpec, Leak, LeakPlace};
@@ -108,6 +111,27 @@ fn clutch(spec: &mut CarSpec, change: impl FnOnce(&mut Clutch)) {
     }
 }
 
+/// Changes the winding that the compressor's circuit feeds, where it feeds one.
+fn winding(spec: &mut CarSpec, change: impl FnOnce(&mut ClutchCircuit)) {
+    if spec.circuit.feeds == Feeds::Winding {
+        change(&mut spec.circuit);
+    }
+}
+
+/// Changes what the belt drives the compressor by, where there is one.
+fn belt(spec: &mut CarSpec, change: impl FnOnce(&mut EngineBay)) {
+    if spec.compressor.turned.pulley_ratio().is_some() {
+        change(&mut spec.bay);
+    }
+}
+
+/// Changes the compressor's motor, where it has one of its own.
+fn motor(spec: &mut CarSpec, change: impl FnOnce(&mut Motor)) {
+    if let Some(motor) = spec.compressor.turned.motor_mut() {
+        change(motor);
+    }
+}
+
 /// Changes the valve that tilts the compressor's plate, where there is one.
 fn control_valve(spec: &mut CarSpec, change: impl FnOnce(&mut ControlValve)) {
     if let Capacity::Variable(valve) = &mut spec.compressor.capacity {
@@ -201,9 +225,9 @@ knobs! {
     /// Torque that worn or seizing internals add to the compressor's shaft.
     CompressorDrag = "compressor-drag", "N m", healthy 0.0, from 0.0 to 200.0, |spec, value| spec.compressor.drag_torque_n_m += value;
     /// Resistance added by a broken winding of the clutch coil.
-    CoilOpen = "coil-open", "Ω", healthy 0.0, from 0.0 to 1e7, |spec, value| spec.circuit.open_ohm += value;
+    CoilOpen = "coil-open", "Ω", healthy 0.0, from 0.0 to 1e7, |spec, value| winding(spec, |circuit| circuit.open_ohm += value);
     /// Share of the clutch coil's turns that are shorted.
-    CoilShorted = "coil-shorted", "share of the turns", healthy 0.0, from 0.0 to 0.99, |spec, value| block(&mut spec.circuit.shorted_share, value);
+    CoilShorted = "coil-shorted", "share of the turns", healthy 0.0, from 0.0 to 0.99, |spec, value| winding(spec, |circuit| block(&mut circuit.shorted_share, value));
     /// Resistance added in the clutch coil's connector.
     ConnectorResistance = "connector-resistance", "Ω", healthy 0.0, from 0.0 to 1e6, |spec, value| spec.circuit.connector_ohm += value;
     /// Share of the clutch facing's friction that is lost.
@@ -213,7 +237,7 @@ knobs! {
     /// Share of the clutch's insulation and facing that heat has charred.
     ClutchCharred = "clutch-charred", "share", healthy 0.0, from 0.0 to 1.0, |spec, value| clutch(spec, |clutch| block(&mut clutch.charred, value));
     /// Share of belt speed lost under the compressor's load.
-    BeltSlip = "belt-slip", "share of the speed", healthy 0.0, from 0.0 to 0.95, |spec, value| block(&mut spec.bay.belt_slip, value);
+    BeltSlip = "belt-slip", "share of the speed", healthy 0.0, from 0.0 to 0.95, |spec, value| belt(spec, |bay| block(&mut bay.belt_slip, value));
     /// Share of the evaporator's face that lets no air through.
     EvaporatorFaceBlocked = "evaporator-face-blocked", "share of the face", healthy 0.0, from 0.0 to 0.97, |spec, value| block(&mut spec.evaporator.air_blockage, value);
     /// Share of the cabin filter that is blocked.
@@ -287,7 +311,7 @@ knobs! {
     /// Share of the spring's grip that the feed pin in the clutch's plug has lost.
     ConnectorGripLost = "connector-grip-lost", "share of the grip", healthy 0.0, from 0.0 to 1.0, |spec, value| block(&mut spec.circuit.condition.grip_lost, value);
     /// How far below 200 °C a cracked winding of the clutch coil parts as it warms up; 0 for a sound winding.
-    CoilPartsHot = "coil-parts-hot", "K below 200 °C", healthy 0.0, from 0.0 to 180.0, |spec, value| spec.circuit.condition.parts_below_limit_k = spec.circuit.condition.parts_below_limit_k.max(value);
+    CoilPartsHot = "coil-parts-hot", "K below 200 °C", healthy 0.0, from 0.0 to 180.0, |spec, value| winding(spec, |circuit| circuit.condition.parts_below_limit_k = circuit.condition.parts_below_limit_k.max(value));
     /// Resistance added in the pressure transducer's signal wire.
     TransducerWireResistance = "transducer-wire-resistance", "Ω", healthy 0.0, from 0.0 to 1e7, |spec, value| spec.controls.sensors.transducer_wire_ohm += value;
     /// Resistance added in the evaporator sensor's wire.
@@ -356,6 +380,8 @@ knobs! {
     AccumulatorKeepsOil = "accumulator-keeps-oil", "share of the oil", healthy 0.0, from 0.0 to 0.9, |spec, value| if spec.storage.place == Place::Suction { spec.oil.share *= 1.0 - value };
     /// Wear of the clutch's gap, against what the cold coil can bridge beyond the gap it was built with.
     ClutchGapWorn = "clutch-gap-worn", "share of the gap to spare", healthy 0.0, from 0.0 to 4.0, |spec, value| { let cold_a = spec.circuit.cold_coil_a(); clutch(spec, |clutch| clutch.gap_m += value * clutch.spare_gap_m(cold_a)) };
+    /// Share of its torque and power that the compressor's own motor has lost.
+    MotorPowerLost = "motor-power-lost", "share of the power", healthy 0.0, from 0.0 to 1.0, |spec, value| motor(spec, |motor| block(&mut motor.power_lost, value));
     /// Displacement of the compressor fitted against that of the right one.
     CompressorSize = "compressor-size", "share of the right one's displacement", healthy 1.0, from 0.4 to 1.6, |spec, value| spec.compressor.displacement_m3 *= value;
     /// Rating of a fuse of another value in the clutch's circuit, A; 0 for the one that belongs there.

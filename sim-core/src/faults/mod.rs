@@ -63,7 +63,11 @@ mod tests {
     /// Some car has what a knob turns; every car stays as it is at its healthy value.
     #[test]
     fn every_knob_is_healthy_at_zero_and_changes_something_at_its_limits() {
-        let cars = [CarSpec::example(), CarSpec::example_with_orifice_tube()];
+        let cars = [
+            CarSpec::example(),
+            CarSpec::example_with_orifice_tube(),
+            CarSpec::example_with_motor(),
+        ];
         let turned = |car: &CarSpec, fault: &Fault, severity: f64| {
             let mut turned = car.clone();
             fault.apply(&mut turned, severity);

@@ -1,6 +1,6 @@
 //! Everything a learner can check on a car, as one list.
 
-use crate::instruments::electrical::{PROBED, Part, link_words, point_words};
+use crate::instruments::electrical::{Fed, PROBED, Part, link_words, point_words};
 use crate::instruments::misuse::Misuse;
 use crate::instruments::place::{
     CondenserSide, Dull, Extreme, Gas, Gauge, LeakScale, Line, Named, Room, Spot, Vent, Wheel,
@@ -54,6 +54,10 @@ pub enum Check {
     ScanAmbient,
     /// Why the control holds the compressor off, as a scan tool shows it.
     ScanReason,
+    /// Speed of a compressor with a motor of its own, as a scan tool shows it.
+    ScanSpeed,
+    /// Insulation of the high voltage against the body, as a scan tool shows it.
+    ScanInsulation,
     /// Electronic leak detector at a spot, on one of its scales.
     LeakSearch(Spot, LeakScale),
     /// A line's temperature by infrared, off a dull surface.
@@ -105,6 +109,8 @@ impl Check {
             Self::Voltage(_) | Self::VoltageDrop(_) => Some(Tool::Voltmeter),
             Self::PartResistance(_) => Some(Tool::Ohmmeter),
             Self::ScanAmbient => Some(Tool::ScanAmbient),
+            Self::ScanSpeed => Some(Tool::ScanSpeed),
+            Self::ScanInsulation => Some(Tool::ScanInsulation),
             Self::ScanRequest
             | Self::ScanReason
             | Self::Sense(..)
@@ -161,6 +167,8 @@ impl Check {
             | Self::VoltageDrop(_)
             | Self::PartResistance(_)
             | Self::ScanAmbient
+            | Self::ScanSpeed
+            | Self::ScanInsulation
             | Self::Infrared(_, Dull::Hose)
             | Self::CondenserAir(_)
             | Self::ShaftSpeed(_)
@@ -192,17 +200,17 @@ impl Check {
     /// Plain words for what is checked, on a car with a clutch.
     #[must_use]
     pub fn words(self) -> String {
-        self.worded(true)
+        self.worded(Fed::Clutch)
     }
 
     /// Plain words for what is checked on a car.
     #[must_use]
     pub fn words_on(self, spec: &CarSpec) -> String {
-        self.worded(spec.clutch.is_some())
+        self.worded(Fed::on(spec))
     }
 
-    pub(super) fn worded(self, clutch: bool) -> String {
-        let coil = if clutch { "clutch" } else { "control valve" };
+    pub(super) fn worded(self, fed: Fed) -> String {
+        let clutch = fed == Fed::Clutch;
         match self {
             Self::LowGauge => "low-side pressure".to_owned(),
             Self::HighGauge => "high-side pressure".to_owned(),
@@ -213,9 +221,9 @@ impl Check {
             Self::AirTemperature(Room::Cabin) => "air temperature in the cabin".to_owned(),
             Self::Humidity(Room::Outside) => "humidity outside".to_owned(),
             Self::Humidity(Room::Cabin) => "humidity in the cabin".to_owned(),
-            Self::CoilResistance => format!("{coil} coil resistance"),
-            Self::CoilVoltage => format!("voltage at the {coil} plug"),
-            Self::CoilCurrent => format!("{coil} coil current"),
+            Self::CoilResistance => format!("{} resistance", fed.load()),
+            Self::CoilVoltage => format!("voltage at the {} plug", fed.name()),
+            Self::CoilCurrent => format!("{} current", fed.load()),
             Self::ClutchGap => "clutch air gap".to_owned(),
             Self::ScanPressure => "scan tool: pressure transducer".to_owned(),
             Self::ScanEvaporator => "scan tool: evaporator sensor".to_owned(),
@@ -223,17 +231,19 @@ impl Check {
             Self::Sense(sense, spot) => {
                 let spot = match spot {
                     Spot::ClutchHub if !clutch => "compressor's hub".to_owned(),
-                    Spot::ClutchPlug => format!("{coil} plug"),
+                    Spot::ClutchPlug => format!("{} plug", fed.name()),
                     other => plain(other.name()),
                 };
                 format!("{} the {spot}", sense.words())
             }
-            Self::Voltage(point) => format!("voltage at the {}", point_words(point, coil)),
+            Self::Voltage(point) => format!("voltage at the {}", point_words(point, fed)),
             Self::VoltageDrop(link) => {
-                format!("voltage drop over the {}", link_words(link, coil))
+                format!("voltage drop over the {}", link_words(link, fed))
             }
-            Self::PartResistance(part) => part.words(coil),
+            Self::PartResistance(part) => part.words(fed),
             Self::ScanAmbient => "scan tool: ambient sensor".to_owned(),
+            Self::ScanSpeed => "scan tool: speed of the compressor".to_owned(),
+            Self::ScanInsulation => "scan tool: insulation of the high voltage".to_owned(),
             Self::ScanReason => "scan tool: reason to hold the compressor off".to_owned(),
             Self::LeakSearch(spot, scale) => {
                 let scale = match scale {
@@ -269,7 +279,7 @@ impl Check {
             Self::GaugeExtreme(gauge, extreme) => {
                 format!("{} pressure, {} in a minute", gauge.name(), extreme.name())
             }
-            Self::Misused(misuse) => misuse.worded(clutch),
+            Self::Misused(misuse) => misuse.worded(fed),
         }
     }
 }
@@ -329,6 +339,11 @@ pub fn every_check() -> Vec<Check> {
     checks.extend(PROBED.map(Check::Voltage));
     checks.extend(Link::ALL.map(Check::VoltageDrop));
     checks.extend(Part::ALL.map(Check::PartResistance));
-    checks.extend([Check::ScanAmbient, Check::ScanReason]);
+    checks.extend([
+        Check::ScanAmbient,
+        Check::ScanReason,
+        Check::ScanSpeed,
+        Check::ScanInsulation,
+    ]);
     checks
 }

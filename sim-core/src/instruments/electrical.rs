@@ -1,5 +1,6 @@
 //! What a multimeter and a scan tool find out about the clutch circuit and the control. Without a
-//! clutch the circuit feeds the coil of the compressor's control valve, and the words say so.
+//! clutch the circuit feeds the coil of the compressor's control valve, or the inverter of its motor, and
+//! the words say so.
 //!
 //! Voltages are taken with everything plugged in, resistances on parts that are not: an ohmmeter
 //! sends its own current, and a live circuit's beside it makes nonsense of the reading.
@@ -7,8 +8,45 @@
 use crate::car::Car;
 use crate::instruments::senses::Finding;
 use crate::instruments::truth::{Impossible, Truth};
-use crate::parts::circuit::{Link, OPEN_OHM, Point};
+use crate::parts::circuit::{Feeds, Link, OPEN_OHM, Point};
 use crate::parts::controls::HoldOff;
+use crate::spec::CarSpec;
+
+/// What the compressor's circuit feeds, for the words of a check.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Fed {
+    Clutch,
+    ControlValve,
+    Inverter,
+}
+
+impl Fed {
+    pub(super) fn on(spec: &CarSpec) -> Self {
+        match (&spec.clutch, spec.circuit.feeds) {
+            (Some(_), _) => Self::Clutch,
+            (None, Feeds::Winding) => Self::ControlValve,
+            (None, Feeds::Electronics) => Self::Inverter,
+        }
+    }
+
+    /// Its name.
+    pub(super) fn name(self) -> &'static str {
+        match self {
+            Self::Clutch => "clutch",
+            Self::ControlValve => "control valve",
+            Self::Inverter => "inverter",
+        }
+    }
+
+    /// What the current goes through.
+    pub(super) fn load(self) -> &'static str {
+        match self {
+            Self::Clutch => "clutch coil",
+            Self::ControlValve => "control valve coil",
+            Self::Inverter => "inverter",
+        }
+    }
+}
 
 /// A part whose resistance is measured by itself, pulled or with its plug off.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -32,10 +70,10 @@ impl Part {
         Self::Ground,
     ];
 
-    /// Plain words for the measurement; `coil` is what the circuit feeds.
-    pub(super) fn words(self, coil: &str) -> String {
+    /// Plain words for the measurement.
+    pub(super) fn words(self, fed: Fed) -> String {
         match self {
-            Self::Fuse => format!("resistance of the {coil} fuse, pulled"),
+            Self::Fuse => format!("resistance of the {} fuse, pulled", fed.name()),
             Self::RelayCoil => "resistance of the relay's coil, relay pulled".to_owned(),
             Self::RelayContacts => {
                 "resistance of the relay's contacts at rest, relay pulled".to_owned()
@@ -79,34 +117,39 @@ pub const PROBED: [Point; 11] = [
     Point::RelayControl,
 ];
 
-/// Plain words for a point; `coil` is what the circuit feeds.
-pub(super) fn point_words(point: Point, coil: &str) -> String {
+/// Plain words for a point.
+pub(super) fn point_words(point: Point, fed: Fed) -> String {
+    let (name, load) = (fed.name(), fed.load());
     match point {
         Point::BatteryNegative => "battery's negative post".to_owned(),
         Point::BatteryPost => "battery".to_owned(),
-        Point::FuseIn => format!("{coil} fuse, feed side"),
-        Point::FuseOut => format!("{coil} fuse, far side"),
+        Point::FuseIn => format!("{name} fuse, feed side"),
+        Point::FuseOut => format!("{name} fuse, far side"),
         Point::RelayFeed => "relay's feed".to_owned(),
         Point::RelayOutput => "relay's output".to_owned(),
-        Point::PlugHarness => format!("{coil} plug's feed pin, harness side"),
-        Point::PlugCoil => format!("{coil} plug's feed pin, coil side"),
-        Point::CoilGround => format!("{coil} coil's ground side"),
+        Point::PlugHarness => format!("{name} plug's feed pin, harness side"),
+        Point::PlugCoil if fed == Fed::Inverter => {
+            "inverter plug's feed pin, inverter side".to_owned()
+        }
+        Point::PlugCoil => format!("{name} plug's feed pin, coil side"),
+        Point::CoilGround => format!("{load}'s ground side"),
         Point::EngineGround => "engine, against the battery's negative post".to_owned(),
         Point::RelayCoilFeed => "feed of the relay's coil".to_owned(),
         Point::RelayControl => "wire from the relay's coil to the control".to_owned(),
     }
 }
 
-/// Plain words for a link; `coil` is what the circuit feeds.
-pub(super) fn link_words(link: Link, coil: &str) -> String {
+/// Plain words for a link.
+pub(super) fn link_words(link: Link, fed: Fed) -> String {
+    let (name, load) = (fed.name(), fed.load());
     match link {
         Link::Feed => "cable from battery to fuse".to_owned(),
-        Link::Fuse => format!("{coil} fuse and its holder"),
+        Link::Fuse => format!("{name} fuse and its holder"),
         Link::FuseToRelay => "wire from fuse to relay".to_owned(),
         Link::Relay => "relay's contacts".to_owned(),
-        Link::Harness => format!("wire from relay to {coil} plug"),
-        Link::Plug => format!("{coil} plug's feed pin"),
-        Link::Ground => format!("{coil} coil's ground"),
+        Link::Harness => format!("wire from relay to {name} plug"),
+        Link::Plug => format!("{name} plug's feed pin"),
+        Link::Ground => format!("{load}'s ground"),
         Link::Strap => "ground strap from engine to battery".to_owned(),
     }
 }
@@ -129,6 +172,7 @@ pub(super) fn reason(car: &Car) -> Finding {
         None => ("none", "none"),
         Some(HoldOff::NotAsked) => ("not-asked", "engine, A/C switch or blower is off"),
         Some(HoldOff::Sensor) => ("sensor", "a sensor's signal is not plausible"),
+        Some(HoldOff::Insulation) => ("insulation", "high voltage leaks to the body: shut off"),
         Some(HoldOff::LowPressure) => ("low-pressure", "pressure too low"),
         Some(HoldOff::HighPressure) => ("high-pressure", "pressure too high"),
         Some(HoldOff::Cycling) => ("cycling", "the low-side switch is open"),

@@ -92,7 +92,13 @@ pub const KIT: &[Instrument] = &[
     ),
     instrument(
         "scan tool",
-        &[Tool::ScanPressure, Tool::ScanEvaporator, Tool::ScanAmbient],
+        &[
+            Tool::ScanPressure,
+            Tool::ScanEvaporator,
+            Tool::ScanAmbient,
+            Tool::ScanSpeed,
+            Tool::ScanInsulation,
+        ],
         "",
         "`scan pressure`: one value on the screen, set against a gauge, since it shows what the sensor says",
         "`scan pressure slow`: every value on the screen, so that each is old when a pressure moves; `scan ambient soaked`: read at once after a hot stop, before air has moved past the sensor",

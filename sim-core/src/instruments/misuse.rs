@@ -2,7 +2,7 @@
 
 use crate::car::Car;
 use crate::instruments::check::{Check, gas_words, plain};
-use crate::instruments::electrical::Part;
+use crate::instruments::electrical::{Fed, Part};
 use crate::instruments::place::{
     CondenserSide, Dull, Gas, Gauge, LeakScale, Line, Named, Room, Spot, Vent, Wheel,
 };
@@ -187,8 +187,8 @@ impl Misuse {
         }
     }
 
-    /// Plain words for what is checked and how, on a car with a clutch or without.
-    pub(super) fn worded(self, clutch: bool) -> String {
+    /// Plain words for what is checked and how, on a car whose circuit feeds what is named.
+    pub(super) fn worded(self, fed: Fed) -> String {
         let how = match self {
             Self::ShutGauge(_) => "coupling shut",
             Self::ClampQuick(_)
@@ -221,7 +221,7 @@ impl Misuse {
             Self::CoilCurrentUnzeroed => "clamp not zeroed",
             Self::GasFromLiquid => return "identifier on the liquid line".to_owned(),
         };
-        let what = self.rightly().map(|check| check.worded(clutch));
+        let what = self.rightly().map(|check| check.worded(fed));
         let what = what.unwrap_or_default();
         format!("{what}, {how}")
     }

@@ -171,6 +171,7 @@ impl Spot {
         let accumulator = spec.storage.place == Place::Suction;
         match self {
             Self::SightGlass => spec.sight_glass,
+            Self::ClutchHub | Self::Belt => spec.compressor.turned.pulley_ratio().is_some(),
             Self::Receiver => !accumulator,
             Self::Accumulator => accumulator,
             Self::ExpansionValve => spec.expansion.valve().is_some(),

@@ -4,6 +4,7 @@ mod air_side;
 
 use crate::air;
 use crate::car::Car;
+use crate::instruments::electrical::Fed;
 use crate::instruments::place::{Named, Spot};
 use crate::instruments::truth::Watch;
 use crate::loop_model::layout::Role;
@@ -123,10 +124,14 @@ fn look(car: &Car, spot: Spot) -> Finding {
         Spot::Fuse if spec.circuit.fuse_conducts(state.fuse_whole) => {
             finding("whole", "the fuse is whole")
         }
-        Spot::Fuse if spec.clutch.is_none() => {
-            finding("blown", "the fuse of the control valve has blown")
-        }
-        Spot::Fuse => finding("blown", "the fuse of the clutch circuit has blown"),
+        Spot::Fuse => finding(
+            "blown",
+            match Fed::on(spec) {
+                Fed::Clutch => "the fuse of the clutch circuit has blown",
+                Fed::ControlValve => "the fuse of the control valve has blown",
+                Fed::Inverter => "the fuse of the compressor's inverter has blown",
+            },
+        ),
         Spot::CondenserFace => air_side::look_at_face(car).unwrap_or_else(|| {
             oil_at(
                 car,
@@ -294,6 +299,7 @@ fn listen(car: &Car, spot: Spot, watch: Watch) -> Finding {
             "nothing to be told apart: engine or workshop fan drown it",
         ),
         Spot::Compressor if !running => finding("silent", "engine off; nothing to hear"),
+        Spot::Compressor if car.spec().compressor.turned.motor().is_some() => motor(car),
         Spot::Compressor if car.spec().clutch.is_none() => without_clutch(car),
         Spot::Compressor if watch.engagements >= 2 => {
             finding("cycling", "the clutch clicks in and out again and again")
@@ -339,6 +345,23 @@ fn without_clutch(car: &Car) -> Finding {
         finding("steady", "an even hum")
     }
 }
+
+/// A compressor with a motor of its own whines, higher the faster it turns.
+fn motor(car: &Car) -> Finding {
+    let rev_s = car.state().compressor_rev_s;
+    if rev_s < 1.0 {
+        finding("idle", "no whine from the compressor: it does not turn")
+    } else if car.spec().compressor.drag_torque_n_m > 5.0 {
+        finding("grinding", "a grinding from inside the compressor")
+    } else if rev_s < WHINES_HIGH_FROM_REV_S {
+        finding("low-whine", "a low, even whine")
+    } else {
+        finding("high-whine", "a high, even whine")
+    }
+}
+
+/// Speed from which the whine is called high, turns per second: 3600 rpm (from memory).
+const WHINES_HIGH_FROM_REV_S: f64 = 60.0;
 
 fn feel(car: &Car, spot: Spot) -> Finding {
     let state = car.state();

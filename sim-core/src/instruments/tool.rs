@@ -62,6 +62,10 @@ pub enum Tool {
     ScanEvaporator,
     /// Scan tool showing the ambient sensor.
     ScanAmbient,
+    /// Scan tool, compressor speed.
+    ScanSpeed,
+    /// Scan tool, insulation of the high voltage.
+    ScanInsulation,
     /// Infrared thermometer set to a dull surface.
     InfraredThermometer,
     /// Tachometer with a light beam.
@@ -264,6 +268,24 @@ impl Tool {
                 0.5,
                 (0.5, 0.0),
                 0.5,
+                15.0,
+            ),
+            Self::ScanSpeed => tool(
+                "scan tool, compressor speed",
+                Unit::Turning,
+                (0.0, 200.0),
+                10.0 / 60.0,
+                (10.0 / 60.0, 0.005),
+                0.5,
+                15.0,
+            ),
+            Self::ScanInsulation => tool(
+                "scan tool, insulation of the high voltage",
+                Unit::Resistance,
+                (0.0, 10e6),
+                1e3,
+                (2e3, 0.05),
+                0.0,
                 15.0,
             ),
             Self::InfraredThermometer => tool(

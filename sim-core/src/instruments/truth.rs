@@ -12,7 +12,7 @@ use crate::instruments::radiance::{DULL, NEAR_M, Scene, pipe_share, shown_k};
 use crate::instruments::senses::{self, Finding, Sense, sensible};
 use crate::instruments::traces::{lamp, leak_search, soap};
 use crate::loop_model::layout::Role;
-use crate::parts::circuit::Point;
+use crate::parts::circuit::{Feeds, Point};
 
 /// A true value or finding.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -146,6 +146,12 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
             state.cabin.humidity_ratio,
             ambient_pa,
         )),
+        Check::CoilResistance if car.spec().circuit.feeds == Feeds::Electronics => {
+            Err(Impossible::NoSuchPlace {
+                place: "coil",
+                has: vec!["an inverter, whose electronics no ohmmeter can tell"],
+            })
+        }
         Check::CoilResistance => electrical::resistance(car, state.circuit.coil_ohm),
         Check::CoilVoltage => number(car.meter_v(Point::PlugHarness, Point::CoilGround)),
         Check::CoilCurrent => number(car.coil_a()),
@@ -153,7 +159,7 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
             Some(clutch) => standing(car, clutch.gap_m),
             None => Err(Impossible::NoSuchPlace {
                 place: "clutch",
-                has: vec!["a compressor that always turns with its pulley"],
+                has: vec![driven(car)],
             }),
         },
         Check::ScanPressure => number(car.observed().high_side_pa),
@@ -184,6 +190,14 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
         }
         Check::PartResistance(part) => electrical::resistance(car, part.ohm(car)),
         Check::ScanAmbient => number(car.observed().ambient_k),
+        Check::ScanSpeed | Check::ScanInsulation if car.insulation_ohm().is_none() => {
+            Err(Impossible::NoSuchPlace {
+                place: "motor",
+                has: vec!["a compressor driven by a belt"],
+            })
+        }
+        Check::ScanSpeed => number(state.compressor_rev_s),
+        Check::ScanInsulation => number(car.insulation_ohm().map_or(0.0, |(ohm, _)| ohm)),
         Check::ScanReason => Ok(Truth::Finding(electrical::reason(car))),
         Check::LeakSearch(spot, scale) => leak_search(car, spot, scale, false),
         Check::Infrared(line, dull) => number(infrared_k(
@@ -197,6 +211,12 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
         )),
         Check::CondenserAir(CondenserSide::Front) => number(car.condenser_air_on_k()),
         Check::CondenserAir(CondenserSide::Behind) => number(state.condenser_air_off_k),
+        Check::ShaftSpeed(_) | Check::BeltTension if !belt_driven(car) => {
+            Err(Impossible::NoSuchPlace {
+                place: "belt",
+                has: vec![driven(car)],
+            })
+        }
         Check::ShaftSpeed(Wheel::Hub) => number(state.compressor_rev_s),
         Check::ShaftSpeed(Wheel::Pulley) => number(car.pulley_rev_s()),
         Check::BeltTension => standing(car, BELT_TENSION_N * (1.0 - car.spec().bay.belt_slip)),
@@ -224,6 +244,19 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
         }
         Check::ChargedMass => number(state.refrigerant.charged_kg),
         Check::Misused(misuse) => mismeasured(car, misuse, watch),
+    }
+}
+
+fn belt_driven(car: &Car) -> bool {
+    car.spec().compressor.turned.pulley_ratio().is_some()
+}
+
+/// What a compressor without a clutch is driven by, in words.
+fn driven(car: &Car) -> &'static str {
+    if belt_driven(car) {
+        "a compressor that always turns with its pulley"
+    } else {
+        "a compressor with a motor inside"
     }
 }
 

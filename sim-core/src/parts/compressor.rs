@@ -1,4 +1,4 @@
-//! Belt-driven compressor of fixed or variable displacement.
+//! Compressor of fixed or variable displacement, driven by a belt or by a motor of its own.
 //!
 //! ṁ = η_v s V n ρ, kg/s: V the swept volume in m³, s the stroke's share, n turns per second, ρ the suction
 //! density in kg/m³. Δh = (h_s − h) / (η_s (1 − 0.25 (1 − s))), J/kg, h_s after compression at the suction
@@ -14,6 +14,7 @@ use crate::dual::Dual;
 use crate::fluid::Fluid;
 use crate::parts::displacement::{Capacity, Stroke};
 use crate::parts::line::Flowing;
+use crate::parts::motor::Turned;
 
 /// Parameters of a compressor.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,8 +23,8 @@ pub struct Compressor {
     pub displacement_m3: f64,
     /// What decides how much of it is used.
     pub capacity: Capacity,
-    /// Turns of the pulley for one turn of the engine.
-    pub pulley_ratio: f64,
+    /// What turns its shaft.
+    pub turned: Turned,
     /// Volumetric efficiency extrapolated to pressure ratio 1 and 1000 rpm.
     pub volumetric_base: f64,
     /// Volumetric efficiency lost for each unit of pressure ratio.

@@ -2,7 +2,7 @@
 //!
 //! A switch trips at one value and comes back at another ([`Hysteresis`]); the compressor is asked for
 //! where none is tripped and it has been off for its least time, which a cycling switch does not wait for.
-//! A command to a control valve is proportional and integral: u = g + K e, dg/dt = K_i e, both held within
+//! A command to a control valve or to a compressor's own motor is proportional and integral: u = g + K e, dg/dt = K_i e, both held within
 //! 0 and 1, with e the evaporator sensor above its target, K; K per kelvin, K_i per kelvin and second.
 //! Pressures are in Pa above the air outside, temperatures in K, times in s. Source: common practice, no
 //! source; a vehicle's file has its set points. Range: cut-outs of 0.15 to 3.5 MPa gauge, 0 to 8 °C at the
@@ -58,7 +58,7 @@ pub struct Controls {
     pub high_cut_out_pa: Hysteresis,
     /// Evaporator temperature cut-out, K.
     pub frost_cut_out_k: Option<Hysteresis>,
-    /// Command to a compressor whose displacement the control sets.
+    /// Command to a compressor whose displacement or speed the control sets.
     pub command: Option<EvaporatorTarget>,
     /// Fan to high, Pa gauge.
     pub fan_high_pa: Hysteresis,
@@ -128,7 +128,7 @@ pub struct ControlState {
     pub off_for_s: f64,
     /// The control draws the clutch relay's coil to ground: it asks for the compressor.
     pub relay_closed: bool,
-    /// Command to the control valve, 0 to 1.
+    /// Command to the control valve or the motor, 0 to 1.
     pub command: f64,
     /// What the control has gathered of it.
     pub gathered: f64,
@@ -151,6 +151,8 @@ pub struct Observed {
     pub ambient_k: f64,
     /// No sensor shows what only a broken wire or a short would.
     pub believed: bool,
+    /// Nothing at high voltage leaks to the body beyond what the car allows.
+    pub insulated: bool,
     /// Coolant, K.
     pub coolant_k: f64,
 }
@@ -162,6 +164,8 @@ pub enum HoldOff {
     NotAsked,
     /// A sensor shows what cannot be.
     Sensor,
+    /// High voltage leaks to the body.
+    Insulation,
     /// Low cut-out open.
     LowPressure,
     /// Cycling switch open.
@@ -190,6 +194,7 @@ impl Controls {
         [
             (!observed.asked, HoldOff::NotAsked),
             (!observed.believed, HoldOff::Sensor),
+            (!observed.insulated, HoldOff::Insulation),
             (state.low_tripped, HoldOff::LowPressure),
             (state.cycling_tripped, HoldOff::Cycling),
             (state.high_tripped, HoldOff::HighPressure),

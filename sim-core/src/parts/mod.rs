@@ -22,6 +22,7 @@ pub mod expansion_valve;
 pub mod heat_transfer;
 pub mod line;
 pub mod moisture;
+pub mod motor;
 pub mod oil;
 pub mod orifice_tube;
 pub mod outlets;

@@ -1,5 +1,6 @@
 //! The jobs: one table for commands, the parts counter and the grade.
 
+use crate::parts::circuit::Feeds;
 use crate::parts::displacement::Capacity;
 use crate::spec::{CarSpec, LeakPlace};
 
@@ -118,6 +119,8 @@ impl Job {
     pub fn is_on(self, spec: &CarSpec) -> bool {
         match self {
             Self::Clutch | Self::ClutchGap => spec.clutch.is_some(),
+            Self::Coil => spec.circuit.feeds == Feeds::Winding,
+            Self::Belt => spec.compressor.turned.pulley_ratio().is_some(),
             Self::ControlValve => matches!(spec.compressor.capacity, Capacity::Variable(_)),
             Self::ValveBulb => spec.expansion.valve().is_some(),
             Self::HeaterValve => spec.air_box.heater_valve,

@@ -6,7 +6,7 @@
 use super::{CarSpec, HighPort, Hose};
 use crate::parts::air_box::AirBox;
 use crate::parts::cabin::Cabin;
-use crate::parts::circuit::{ClutchCircuit, Condition};
+use crate::parts::circuit::{ClutchCircuit, Condition, Feeds};
 use crate::parts::clutch::Clutch;
 use crate::parts::compressor::Compressor;
 use crate::parts::condenser::{Condenser, CondenserFan, Subcooler};
@@ -19,6 +19,7 @@ use crate::parts::evaporator::Evaporator;
 use crate::parts::expansion::Expansion;
 use crate::parts::expansion_valve::ExpansionValve;
 use crate::parts::heat_transfer::RegimeConductance;
+use crate::parts::motor::{Motor, Turned};
 use crate::parts::oil::Oil;
 use crate::parts::orifice_tube::OrificeTube;
 use crate::parts::outlets::Outlets;
@@ -39,7 +40,7 @@ impl CarSpec {
             compressor: Compressor {
                 displacement_m3: 150e-6,
                 capacity: Capacity::Fixed,
-                pulley_ratio: 1.25,
+                turned: Turned::Belt { pulley_ratio: 1.25 },
                 volumetric_base: 0.86,
                 volumetric_loss_per_ratio: 0.035,
                 volumetric_loss_per_1000_rpm: 0.055,
@@ -66,6 +67,7 @@ impl CarSpec {
                 charred: 0.0,
             }),
             circuit: ClutchCircuit {
+                feeds: Feeds::Winding,
                 coil_ohm: 3.6,
                 wiring_ohm: 0.08,
                 fuse_a: 10.0,
@@ -270,6 +272,37 @@ impl CarSpec {
         spec.controls.cycling_pa = Some(Hysteresis {
             trip: 0.152e6,
             reset: 0.310e6,
+        });
+        spec
+    }
+
+    /// The same car with a compressor that a motor at high voltage turns.
+    #[must_use]
+    pub fn example_with_motor() -> Self {
+        let mut spec = Self::example();
+        spec.clutch = None;
+        spec.circuit.feeds = Feeds::Electronics;
+        spec.circuit.coil_ohm = 6.0;
+        spec.compressor.displacement_m3 = 34e-6;
+        spec.compressor.turned = Turned::Motor(Motor {
+            least_rev_s: 15.0,
+            greatest_rev_s: 130.0,
+            torque_n_m: 9.0,
+            power_w: 4500.0,
+            efficiency: 0.88,
+            voltage_v: 350.0,
+            lag_s: 3.0,
+            power_lost: 0.0,
+        });
+        spec.compressor.volumetric_base = 0.94;
+        spec.compressor.volumetric_loss_per_1000_rpm = 0.006;
+        spec.compressor.isentropic_loss_per_1000_rpm = 0.008;
+        spec.compressor.friction_torque_n_m = 0.3;
+        spec.compressor.body_conductance_w_per_k = 40.0;
+        spec.controls.command = Some(EvaporatorTarget {
+            target_k: 277.15,
+            gain_per_k: 0.04,
+            integral_per_k_s: 0.003,
         });
         spec
     }

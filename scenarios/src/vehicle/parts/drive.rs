@@ -3,23 +3,22 @@
 use super::part;
 use crate::checked::{Build, Positive, Share, TurnsPerSecond};
 use crate::quantity::{
-    AbsolutePressure, Area, Current, Duration, HeatCapacity, Length, PressureDifference,
-    Resistance, Temperature, TemperatureDifference, ThermalConductance, Torque, Volume,
+    AbsolutePressure, Area, Current, Duration, HeatCapacity, Length, Power, PressureDifference,
+    Resistance, Temperature, TemperatureDifference, ThermalConductance, Torque, Voltage, Volume,
 };
 use serde::Deserialize;
-use sim_core::parts::circuit::{ClutchCircuit as CircuitSpec, Condition};
+use sim_core::parts::circuit::{ClutchCircuit as CircuitSpec, Condition, Feeds};
 use sim_core::parts::clutch::Clutch as ClutchSpec;
 use sim_core::parts::compressor::Compressor as CompressorSpec;
 use sim_core::parts::displacement::{Capacity, ControlValve as ControlValveSpec};
 use sim_core::parts::engine_bay::EngineBay as EngineSpec;
+use sim_core::parts::motor::{Motor as MotorSpec, Turned};
 
 part! {
     /// A compressor with its efficiencies as straight lines over pressure ratio and speed.
     Compressor for CompressorSpec {
         /// Volume swept in one turn.
         displacement: Positive<Volume> => displacement_m3,
-        /// Turns of the pulley for one turn of the engine.
-        pulley_ratio: Positive<f64> => pulley_ratio,
         /// Volumetric efficiency at pressure ratio 1 and 1000 rpm.
         volumetric_base: Share => volumetric_base,
         /// Volumetric efficiency lost for each unit of pressure ratio.
@@ -43,7 +42,51 @@ part! {
         /// Leak past the discharge valves of a sound compressor.
         valve_leak: Positive<Area> => valve_leak_area_m2,
     }
-    and |_part| { drag_torque_n_m: 0.0, capacity: Capacity::Fixed, }
+    and |_part| {
+        drag_torque_n_m: 0.0,
+        capacity: Capacity::Fixed,
+        // The vehicle says what drives it.
+        turned: Turned::Belt { pulley_ratio: 1.0 },
+    }
+}
+
+/// The belt from the engine.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Belt {
+    /// Turns of the compressor's pulley for one turn of the engine.
+    pub pulley_ratio: Positive<f64>,
+}
+
+impl Build for Belt {
+    type Built = Turned;
+
+    fn build(&self) -> Turned {
+        Turned::Belt {
+            pulley_ratio: self.pulley_ratio.build(),
+        }
+    }
+}
+
+part! {
+    /// A motor inside the compressor, with its inverter.
+    Motor for MotorSpec {
+        /// Speed at the least command.
+        least_speed: TurnsPerSecond => least_rev_s,
+        /// Speed at full command.
+        greatest_speed: TurnsPerSecond => greatest_rev_s,
+        /// Greatest torque.
+        torque: Positive<Torque> => torque_n_m,
+        /// Greatest power at the shaft.
+        power: Positive<Power> => power_w,
+        /// Share of the electric power that reaches the shaft.
+        efficiency: Share => efficiency,
+        /// Voltage of the battery that drives the car.
+        voltage: Positive<Voltage> => voltage_v,
+        /// Time in which the shaft follows.
+        lag: Positive<Duration> => lag_s,
+    }
+    and |_part| { power_lost: 0.0, }
 }
 
 /// The valve that tilts the plate of a compressor of variable displacement.
@@ -126,7 +169,13 @@ part! {
         /// The relay's own coil.
         relay_coil: Positive<Resistance> => relay_coil_ohm,
     }
-    and |_part| { shorted_share: 0.0, open_ohm: 0.0, condition: Condition::default(), }
+    and |_part| {
+        // The vehicle says what it feeds.
+        feeds: Feeds::Winding,
+        shorted_share: 0.0,
+        open_ohm: 0.0,
+        condition: Condition::default(),
+    }
 }
 
 part! {

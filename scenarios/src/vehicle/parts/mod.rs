@@ -10,7 +10,7 @@ mod refrigerant;
 
 pub use air::{AirBox, BlowerSteps, Cabin, Fan};
 pub use controls::{Command, Controls};
-pub use drive::{Clutch, ClutchCircuit, Compressor, ControlValve, Engine, Solenoid};
+pub use drive::{Belt, Clutch, ClutchCircuit, Compressor, ControlValve, Engine, Motor, Solenoid};
 pub use refrigerant::{
     Bottle, BottlePlace, Condenser, Evaporator, Hose, OrificeTube, Subcooler, ThermalValve,
 };

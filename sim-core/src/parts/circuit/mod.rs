@@ -13,9 +13,20 @@ pub use points::{Link, Point};
 use network::{Network, RETURN, SOURCE};
 use points::{NODES, SOURCE_SHARE};
 
+/// What the circuit feeds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Feeds {
+    /// A winding: the clutch's, or without a clutch the control valve's.
+    Winding,
+    /// The electronics of a motor's inverter, which draw as a resistance does.
+    Electronics,
+}
+
 /// Parameters of the circuit.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ClutchCircuit {
+    /// What it feeds; the fields call it the coil.
+    pub feeds: Feeds,
     /// Resistance of the coil at 20 °C, Ω.
     pub coil_ohm: f64,
     /// Resistance of a sound car's battery, wires, fuse, relay contacts and ground together, Ω.
@@ -119,7 +130,10 @@ impl ClutchCircuit {
     /// R = R₂₀ (1 + α (T − 20 °C)), less the turns shorted, and a break in series.
     #[must_use]
     pub fn coil_resistance_ohm(&self, coil_k: f64) -> f64 {
-        let copper = 1.0 + COPPER_PER_K * (coil_k - 293.15);
+        let copper = match self.feeds {
+            Feeds::Winding => 1.0 + COPPER_PER_K * (coil_k - 293.15),
+            Feeds::Electronics => 1.0,
+        };
         self.coil_ohm * copper * (1.0 - self.shorted_share).max(0.01) + self.open_ohm
     }
 
