@@ -67,6 +67,8 @@ struct WrittenFeature {
     name: String,
     own: Option<String>,
     measured: Option<Measure>,
+    #[serde(default)]
+    delivered: bool,
 }
 
 #[derive(Deserialize)]
@@ -236,6 +238,7 @@ impl WrittenPart {
             features.push(Feature {
                 name: feature.name.clone(),
                 own,
+                delivered: feature.delivered,
             });
         }
         features
