@@ -60,7 +60,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
     let table = [
         (
             "engin idle",
-            "`engin` is not an action. Did you mean `engine`? Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, hint, conclude, service-data, remove, compare, fit, carry-over, seal, torque, mend, caps, flush, oil, turn-hub, press, hand-over.",
+            "`engin` is not an action. Did you mean `engine`? Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, pulley-line, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, hint, conclude, service-data, remove, compare, fit, carry-over, seal, torque, mend, caps, flush, oil, turn-hub, press, hand-over.",
         ),
         (
             "ac maybe",
@@ -250,7 +250,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "",
-            "an action is missing. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, hint, conclude, service-data, remove, compare, fit, carry-over, seal, torque, mend, caps, flush, oil, turn-hub, press, hand-over.",
+            "an action is missing. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, pulley-line, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, hint, conclude, service-data, remove, compare, fit, carry-over, seal, torque, mend, caps, flush, oil, turn-hub, press, hand-over.",
         ),
         (
             "fit condenser",

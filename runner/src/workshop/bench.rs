@@ -19,7 +19,7 @@ pub struct Bench {
     pub old: BTreeMap<Job, Vec<(String, String)>>,
     /// What the parts put on from the counter showed there.
     pub new: BTreeMap<Job, Vec<(String, String)>>,
-    /// Parts laid beside the counter's.
+    /// Parts laid beside the counter's since they came off.
     pub compared: BTreeSet<Job>,
     /// Parts flushed.
     pub flushed: BTreeSet<Job>,

@@ -169,6 +169,9 @@ impl Workshop {
             Check::PartResistance(Part::RelayCoil | Part::RelayContacts) => Job::Relay,
             Check::ClutchGap => Job::Clutch,
             Check::BeltTension => Job::Belt,
+            // The clutch carries the pulley, and the compressor the clutch.
+            Check::PulleyLine if self.bench.off.contains(&Job::Clutch) => Job::Clutch,
+            Check::PulleyLine => Job::Compressor,
             Check::Sense(_, Spot::CondenserFan) => Job::Fan,
             Check::Sense(_, Spot::ClutchHub) => Job::Clutch,
             Check::Sense(_, Spot::Belt) => Job::Belt,
@@ -332,6 +335,8 @@ impl Workshop {
     fn remove(&mut self, session: &mut Session, job: Job) -> Result<(), NotDone> {
         // A part keeps its looks while another is put in its place.
         self.bench.old.insert(job, self.on_car(session, job));
+        // It has not lain beside the counter's yet.
+        self.bench.compared.remove(&job);
         if let Some(place) = job.way(session.car().spec()) {
             session.car.open_at(place);
             self.bench.opened = true;

@@ -13,6 +13,7 @@ use crate::instruments::senses::{self, Finding, Sense, sensible};
 use crate::instruments::traces::{lamp, leak_search, soap};
 use crate::loop_model::layout::Role;
 use crate::parts::circuit::Point;
+use crate::repair::Job;
 
 /// A true value or finding.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -200,6 +201,11 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
         Check::ShaftSpeed(Wheel::Hub) => number(state.compressor_rev_s),
         Check::ShaftSpeed(Wheel::Pulley) => number(car.pulley_rev_s()),
         Check::BeltTension => standing(car, BELT_TENSION_N * (1.0 - car.spec().bay.belt_slip)),
+        Check::PulleyLine if !Job::Belt.is_on(car.spec()) => Err(Impossible::NoSuchPlace {
+            place: "belt",
+            has: vec!["a compressor that no belt drives"],
+        }),
+        Check::PulleyLine => standing(car, car.spec().bay.belt_out_of_line_m),
         Check::Soap(spot) => soap(car, spot),
         Check::Lamp(spot) => lamp(car, spot),
         Check::GasShare(gas) => {
