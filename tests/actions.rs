@@ -181,8 +181,8 @@ fn what_is_not_an_action_is_told_what_would_be() {
             "`vents` is not a spot to look at. Allowed: clutch-hub, compressor, belt, clutch-plug, fuse, condenser-face, condenser-fan, discharge-hose, liquid-line, sight-glass, expansion-valve, drain, suction-hose, cabin-filter, receiver, accumulator, low-port, high-port, transducer, orifice-tube.",
         ),
         (
-            "listen belt",
-            "`belt` is not a spot to listen to. Allowed: compressor, expansion-valve, blower, orifice-tube.",
+            "listen fuse",
+            "`fuse` is not a spot to listen to. Allowed: compressor, belt, expansion-valve, blower, orifice-tube.",
         ),
         (
             "feel fuse",

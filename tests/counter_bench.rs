@@ -203,6 +203,12 @@ fn a_car_with_the_other_condenser_gets_its_own() {
             |condenser: &scenarios::vehicle::CondenserVersion| condenser.features["tubes"].clone();
         assert_eq!(tubes.old, words(own));
         assert_eq!(tubes.page, [words(&model.usual_condenser), words(own)]);
+        let candidates = bay.workshop().candidates(Job::Condenser);
+        assert_eq!(candidates.iter().filter(|one| one.right).count(), 1);
+        for (index, one) in candidates.iter().enumerate() {
+            let mut later = candidates.iter().skip(index + 1);
+            assert!(later.all(|other| other.features != one.features), "{one:?}");
+        }
         let right = letter(&bay, Job::Condenser, |one| one.right);
         assert_eq!(tubes.counter[(right as u8 - b'A') as usize], words(own));
         let usual = letter(&bay, Job::Condenser, |one| {

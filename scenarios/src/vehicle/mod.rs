@@ -201,7 +201,7 @@ impl Vehicle {
         for (index, version) in others.iter().enumerate() {
             version.check_id(others.get(..index).unwrap_or_default(), &mut problems);
         }
-        let other = |version: &WrittenCondenser| version.check(&features, &mut problems);
+        let other = |version: &WrittenCondenser| version.check(&features, counter, &mut problems);
         let other_condensers = others.iter().map(other).collect();
         if !problems.is_empty() {
             return refuse(problems);

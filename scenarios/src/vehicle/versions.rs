@@ -49,17 +49,17 @@ impl WrittenCondenser {
     pub(super) fn check(
         &self,
         usual: &BTreeMap<String, String>,
+        counter: &Counter,
         problems: &mut Vec<Problem>,
     ) -> CondenserVersion {
         let mut features = usual.clone();
         for (name, words) in self.features.get_ref() {
             said(words, problems);
-            match features.get_mut(name.get_ref()) {
-                Some(own) => own.clone_from(words.get_ref()),
-                None => {
-                    let names = usual.keys().map(String::as_str);
-                    problems.push(unknown("feature of a condenser", name, names));
-                }
+            let mut known = compared(counter);
+            if known.any(|one| one == name.get_ref()) {
+                features.insert(name.get_ref().clone(), words.get_ref().clone());
+            } else {
+                problems.push(unknown("feature of a condenser", name, compared(counter)));
             }
         }
         if features == *usual {
@@ -144,9 +144,15 @@ pub(super) fn usual_features(
     counter: &Counter,
     feature: impl Fn(&str) -> Option<String>,
 ) -> BTreeMap<String, String> {
-    let part = counter.part(Job::Condenser);
-    let names = part.into_iter().flat_map(|part| &part.features);
+    let names = compared(counter);
     names
-        .filter_map(|known| Some((known.name.clone(), feature(&known.name)?)))
+        .filter_map(|name| Some((name.to_owned(), feature(name)?)))
         .collect()
+}
+
+/// What the counter compares condensers by.
+fn compared(counter: &Counter) -> impl Iterator<Item = &str> {
+    let part = counter.part(Job::Condenser).into_iter();
+    let features = part.flat_map(|part| &part.features);
+    features.map(|feature| feature.name.as_str())
 }
