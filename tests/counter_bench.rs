@@ -116,7 +116,7 @@ fn an_old_part_of_another_size_shows_it() {
         beside(&mut bay, Job::ExpansionDevice, "size mark")
     };
     let right = mark("");
-    assert_eq!(right.page, [right.old.clone()]);
+    assert_eq!(right.page, std::slice::from_ref(&right.old));
     let (small, big) = (
         mark(&fault("orifice-too-small", 0.6)).old,
         mark(&fault("orifice-too-big", 0.4)).old,
@@ -176,7 +176,7 @@ fn a_part_fitted_here_is_known_when_it_comes_off() {
     act(&mut bay, "remove drier");
     let caps = beside(&mut bay, Job::Drier, "caps");
     assert!(
-        !caps.counter.contains(&caps.old) && caps.page != [caps.old.clone()],
+        !caps.counter.contains(&caps.old) && !caps.page.contains(&caps.old),
         "{}",
         caps.old
     );
