@@ -94,10 +94,7 @@ fn a_whole_session_needs_only_numbers() {
         keys.push('\n');
     };
     // Enter opens the menu; what is typed next is a number off the screen.
-    press(
-        "\n",
-        "meter scan feeler tachometer belt-tension pulley-line",
-    );
+    press("\n", "meter scan feeler tachometer belt-tension");
     press("", "multimeter on the compressor's circuit");
     press("", "coil-ohms");
     press("\n", "suspect hint conclude");
