@@ -60,7 +60,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
     let table = [
         (
             "engin idle",
-            "`engin` is not an action. Did you mean `engine`? Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, hint, conclude, service-data, remove, compare, fit, carry-over, seal, torque, mend, caps, flush, oil, turn-hub, press, hand-over.",
+            "`engin` is not an action. Did you mean `engine`? Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, pulley-line, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, hint, conclude, service-data, remove, compare, fit, carry-over, seal, torque, mend, caps, flush, oil, turn-hub, press, hand-over.",
         ),
         (
             "ac maybe",
@@ -181,8 +181,8 @@ fn what_is_not_an_action_is_told_what_would_be() {
             "`vents` is not a spot to look at. Allowed: clutch-hub, compressor, belt, clutch-plug, fuse, condenser-face, condenser-fan, discharge-hose, liquid-line, sight-glass, expansion-valve, drain, suction-hose, cabin-filter, receiver, accumulator, low-port, high-port, transducer, orifice-tube.",
         ),
         (
-            "listen belt",
-            "`belt` is not a spot to listen to. Allowed: compressor, expansion-valve, blower, orifice-tube.",
+            "listen fuse",
+            "`fuse` is not a spot to listen to. Allowed: compressor, belt, expansion-valve, blower, orifice-tube.",
         ),
         (
             "feel fuse",
@@ -250,7 +250,7 @@ fn what_is_not_an_action_is_told_what_would_be() {
         ),
         (
             "",
-            "an action is missing. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, hint, conclude, service-data, remove, compare, fit, carry-over, seal, torque, mend, caps, flush, oil, turn-hub, press, hand-over.",
+            "an action is missing. Allowed: engine, ac, blower, air, temperature, doors, road, shop-fan, wait, wear, gauges, clamp, thermometer, air-speed, hygrometer, meter, feeler, scan, look, listen, feel, smell, leak-search, infrared, tachometer, belt-tension, pulley-line, dye, lamp, wipe, soap, identifier, recover, evacuate, charge, vacuum-gauge, loosen, suspect, hint, conclude, service-data, remove, compare, fit, carry-over, seal, torque, mend, caps, flush, oil, turn-hub, press, hand-over.",
         ),
         (
             "fit condenser",

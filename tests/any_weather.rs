@@ -76,7 +76,12 @@ fn any_spec(draws: &mut Draws, (id, spec): &(String, CarSpec), mode: &Mode) -> (
                 // What only a part from the counter turns is no fault a car comes in with.
                 let faults: Vec<_> = KNOBS
                     .iter()
-                    .filter(|info| !matches!(info.knob, Knob::CompressorSize | Knob::FuseRating))
+                    .filter(|info| {
+                        !matches!(
+                            info.knob,
+                            Knob::CompressorSize | Knob::FuseRating | Knob::BeltOutOfLine
+                        )
+                    })
                     .collect();
                 let info = faults[one_of(draws, faults.len())];
                 if info.knob == Knob::ChargeShare {

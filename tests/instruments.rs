@@ -287,6 +287,7 @@ fn the_other_wrong_uses_are_beyond_the_accuracy() {
     act(&mut session, "engine off");
     for (right, wrong) in [
         ("belt-tension right-span", "belt-tension wrong-span"),
+        ("pulley-line grooves", "pulley-line rims"),
         ("feeler clutch-gap", "feeler clutch-gap one-place"),
         ("meter coil-ohms", "meter coil-ohms unzeroed"),
         ("meter fuse-ohms", "meter fuse-ohms unzeroed"),

@@ -21,7 +21,7 @@ const SCRIPT: &str = "wear glasses\nwear gloves\ngauges zero\ngauges connect\nga
     scan ambient soaked\nthermometer condenser-front on-fins\nmeter coil-volts ac-range\n\
     meter coil-amps unzeroed\nfeel liquid-line\nlook transducer\nleak-search high-port\n\
     tachometer pulley unmarked\nengine off\nmeter coil-ohms unzeroed\nidentifier vapour\nidentifier cold\n\
-    belt-tension right-span\nbelt-tension wrong-span\nfeeler clutch-gap one-place\n\
+    belt-tension right-span\nbelt-tension wrong-span\npulley-line grooves\npulley-line rims\nfeeler clutch-gap one-place\n\
     leak-search compressor 4-g\nleak-search compressor above\nlamp compressor\nwipe compressor\n\
     soap liquid-line\ngauges close\ngauges read\ngauges disconnect\nrecover 3 min\n\
     recover 20 min\nvacuum-gauge read\nconclude no-fault because 1";

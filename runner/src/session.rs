@@ -455,6 +455,7 @@ pub(crate) fn possible_on_the_road(check: Check) -> bool {
         | Check::CondenserAir(_)
         | Check::ShaftSpeed(_)
         | Check::BeltTension
+        | Check::PulleyLine
         | Check::Soap(_)
         | Check::Lamp(_)
         | Check::GasShare(_)

@@ -213,7 +213,7 @@ impl Bank {
         if self.cases.contains_key(id) {
             return Err(taken("case", id, file));
         }
-        let vehicles = self.vehicles.keys().map(String::as_str);
+        let vehicles = self.vehicles.values();
         let case = Scenario::read(file.name, id, file.text, vehicles, &self.catalogue)?;
         self.cases.insert(id.to_owned(), case);
         Ok(id.to_owned())

@@ -20,7 +20,7 @@ use crate::vehicle::Vehicle;
 pub struct Case {
     /// The case as written.
     pub scenario: Scenario,
-    /// The vehicle as written.
+    /// The vehicle, built with the case's version of the condenser.
     pub vehicle: Vehicle,
     /// What the individual was drawn from.
     pub seed: u64,
@@ -91,6 +91,10 @@ impl Case {
         let vehicle = bank
             .vehicle(&scenario.vehicle)
             .ok_or_else(|| foreign(&scenario.vehicle))?;
+        let vehicle = match &scenario.condenser {
+            Some(id) => vehicle.built_with(id).ok_or_else(|| foreign(id))?,
+            None => vehicle.clone(),
+        };
         let mode_of = |present: &FaultPresent| {
             let mode = bank.catalogue().get(&present.mode_id);
             mode.cloned().ok_or_else(|| foreign(&present.mode_id))
@@ -102,9 +106,9 @@ impl Case {
             .collect::<Result<_, _>>()?;
         Ok(Self {
             scenario: scenario.clone(),
-            vehicle: vehicle.clone(),
             seed,
             healthy: individual(&vehicle.spec, seed),
+            vehicle,
             modes,
         })
     }
@@ -137,6 +141,7 @@ impl Case {
             title: vehicle.name.clone(),
             level: 1,
             vehicle: vehicle.id.clone(),
+            condenser: None,
             weather,
             work_order: WorkOrder {
                 customer: String::new(),

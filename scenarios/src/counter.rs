@@ -3,6 +3,7 @@
 //! A wrong part does not fit, or it fits and the car then has what is on it: knobs turned on the part,
 //! never a rule on a case's name.
 
+mod beside;
 mod measure;
 mod read;
 
@@ -23,6 +24,9 @@ const ORDER_STREAM: u64 = 800;
 
 /// What the right part's page says of it.
 const RIGHT: &str = "It is the part the maker's list names for this car.";
+/// What is wrong with another version of it.
+const OTHER_VERSION: &str =
+    "It is the model's other condenser: it bolts on, and takes another charge than this car's.";
 
 /// What a shop buys and what its work costs.
 #[derive(Clone, Debug, PartialEq)]
@@ -72,6 +76,8 @@ pub struct Feature {
     pub own: Own,
     /// The drive of the compressors that show it; nothing where all cars do.
     pub on: Option<Drive>,
+    /// It shows how a part is delivered, which an old one no longer shows.
+    pub delivered: bool,
 }
 
 /// What drives a compressor.
@@ -125,6 +131,8 @@ pub enum OtherOutcome {
     Misfit(String),
     /// It fits, and this is what the car then has.
     Fits(Vec<(Knob, f64)>),
+    /// It fits, and is the version of this id, made for the same model: it takes another charge.
+    Version(String),
 }
 
 /// A compressor oil.
@@ -233,6 +241,9 @@ impl Counter {
         }];
         let others = part.others.iter();
         candidates.extend(others.filter_map(|other| part.beside(other, vehicle)));
+        if job == Job::Condenser {
+            candidates.extend(part.other_versions(vehicle));
+        }
         let mut draws = Draws::new(seed, ORDER_STREAM + job as u64);
         for last in (1..candidates.len()).rev() {
             let place = (draws.uniform() * (last + 1) as f64) as usize;
@@ -268,7 +279,7 @@ impl CounterPart {
     /// Whether a part does not fit a car or would change it.
     fn concerns(&self, other: &Other, spec: &CarSpec) -> bool {
         match &other.outcome {
-            OtherOutcome::Misfit(_) => true,
+            OtherOutcome::Misfit(_) | OtherOutcome::Version(_) => true,
             OtherOutcome::Fits(knobs) => self.job.changes(spec, &turned(spec, knobs)),
         }
     }
@@ -278,21 +289,37 @@ impl CounterPart {
         let shown = |feature: &Feature| {
             let value = match feature.own {
                 Own::Measured(measure) => measure.of(new),
-                Own::Vehicle | Own::Words(_) => vehicle
-                    .service
-                    .feature(self.job, &feature.name)
-                    .map(str::to_owned),
+                Own::Vehicle | Own::Words(_) => {
+                    let own = vehicle.feature(self.job, &feature.name);
+                    own.map(str::to_owned)
+                }
             };
             Some((feature.name.clone(), value?))
         };
         self.features_on(&vehicle.spec).filter_map(shown).collect()
     }
 
+    /// The model's other versions of this car's part.
+    fn other_versions(&self, vehicle: &Vehicle) -> impl Iterator<Item = Candidate> {
+        let versions = vehicle.condensers();
+        let others = versions.filter(|version| version.id != vehicle.built_with);
+        others.filter_map(|version| {
+            let other = vehicle.built_with(&version.id)?;
+            Some(Candidate {
+                features: self.shown(&other, &other.spec),
+                price: self.price,
+                right: false,
+                outcome: OtherOutcome::Version(version.id.clone()),
+                why: OTHER_VERSION.to_owned(),
+            })
+        })
+    }
+
     /// A part beside the right one; nothing where this vehicle would not notice.
     fn beside(&self, other: &Other, vehicle: &Vehicle) -> Option<Candidate> {
         let spec = &vehicle.spec;
         let new = match &other.outcome {
-            OtherOutcome::Misfit(_) => spec.clone(),
+            OtherOutcome::Misfit(_) | OtherOutcome::Version(_) => spec.clone(),
             OtherOutcome::Fits(knobs) => turned(spec, knobs),
         };
         let own = self.shown(vehicle, spec);

@@ -10,7 +10,7 @@ use crate::checked::{Build, NotNegative, Positive, Share, Version};
 use crate::fault::{Catalogue, is_kebab, unknown};
 use crate::marks::Weights;
 use crate::quantity::{Duration, Irradiance, Length, Temperature};
-use crate::{LoadError, Problem, load};
+use crate::{LoadError, Problem, Vehicle, load};
 
 /// A case as written, checked against vehicles and catalogue.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,6 +23,8 @@ pub struct Scenario {
     pub level: u8,
     /// Id of the vehicle.
     pub vehicle: String,
+    /// Id of the version of its condenser that the car left the works with, where it is not the usual one.
+    pub condenser: Option<String>,
     /// The weather on the day.
     pub weather: Weather,
     /// What the learner is handed.
@@ -98,6 +100,7 @@ struct Written {
     title: Spanned<String>,
     level: Spanned<u8>,
     vehicle: Spanned<String>,
+    condenser: Option<Spanned<String>>,
     arrival: Arrival,
     dyed_for: Option<Positive<Duration>>,
     competencies: Vec<String>,
@@ -156,7 +159,7 @@ impl Scenario {
         file_name: &str,
         id: &str,
         text: &str,
-        vehicles: impl Iterator<Item = &'a str> + Clone,
+        vehicles: impl Iterator<Item = &'a Vehicle> + Clone,
         catalogue: &Catalogue,
     ) -> Result<Self, LoadError> {
         let written: Written = load::parse(file_name, text)?;
@@ -179,7 +182,7 @@ impl Scenario {
 impl Written {
     fn check<'a>(
         &self,
-        vehicles: impl Iterator<Item = &'a str> + Clone,
+        vehicles: impl Iterator<Item = &'a Vehicle> + Clone,
         catalogue: &Catalogue,
         problems: &mut Vec<Problem>,
     ) {
@@ -192,8 +195,15 @@ impl Written {
             let problem = Problem::new("a level is 1, 2 or 3").at(self.level.span());
             problems.push(problem);
         }
-        if !vehicles.clone().any(|id| id == self.vehicle.get_ref()) {
-            problems.push(unknown("vehicle", &self.vehicle, vehicles));
+        match vehicles
+            .clone()
+            .find(|one| one.id == *self.vehicle.get_ref())
+        {
+            Some(vehicle) => self.check_condenser(vehicle, problems),
+            None => {
+                let ids = vehicles.map(|vehicle| vehicle.id.as_str());
+                problems.push(unknown("vehicle", &self.vehicle, ids));
+            }
         }
         let temperature = &self.weather.temperature;
         if !TEMPERATURES_K.contains(&temperature.get_ref().0) {
@@ -244,6 +254,18 @@ impl Written {
         }
     }
 
+    fn check_condenser(&self, vehicle: &Vehicle, problems: &mut Vec<Problem>) {
+        let Some(version) = &self.condenser else {
+            return;
+        };
+        let others = vehicle.other_condensers.iter();
+        let mut ids = others.map(|other| other.id.as_str());
+        if !ids.clone().any(|id| id == version.get_ref()) {
+            let what = format!("other condenser of `{}`", vehicle.id);
+            problems.push(unknown(&what, version, &mut ids));
+        }
+    }
+
     fn finish(self, id: &str) -> Scenario {
         let present = |fault: WrittenFault| FaultPresent {
             mode_id: fault.mode.into_inner(),
@@ -256,6 +278,7 @@ impl Written {
             title: self.title.into_inner(),
             level: self.level.into_inner(),
             vehicle: self.vehicle.into_inner(),
+            condenser: self.condenser.map(Spanned::into_inner),
             weather: Weather {
                 temperature_k: self.weather.temperature.into_inner().0,
                 relative_humidity: self.weather.humidity.build(),

@@ -58,6 +58,7 @@ pub const FORMS: &[&str] = &[
     "infrared liquid-line far",
     "tachometer hub unmarked",
     "belt-tension wrong-span",
+    "pulley-line rims",
     "dye add",
     "lamp liquid-line",
     "wipe liquid-line",

@@ -117,6 +117,11 @@ pub const COMMANDS: &[Command] = &[
         "right-span | wrong-span",
         "belt tension gauge",
     ),
+    command(
+        "pulley-line",
+        "grooves | rims",
+        "straight edge over the pulleys",
+    ),
     command("dye", "add", "put leak dye into the loop"),
     command(
         "lamp",

@@ -13,7 +13,7 @@ use crate::action::parse::{NotAnAction, named, pick};
 use crate::action::words::command_of;
 
 /// First words of the actions read here.
-pub(super) const TOOL_VERBS: [&str; 17] = [
+pub(super) const TOOL_VERBS: [&str; 18] = [
     "clamp",
     "thermometer",
     "air-speed",
@@ -24,6 +24,7 @@ pub(super) const TOOL_VERBS: [&str; 17] = [
     "infrared",
     "tachometer",
     "belt-tension",
+    "pulley-line",
     "dye",
     "lamp",
     "wipe",
@@ -73,6 +74,14 @@ pub(super) fn parse(verb: &str, rest: &str) -> Result<Action, NotAnAction> {
             &[
                 ("right-span", Check::BeltTension),
                 ("wrong-span", Check::Misused(Misuse::TensionWrongSpan)),
+            ],
+        )?,
+        "pulley-line" => pick(
+            "where to lay the straight edge",
+            rest,
+            &[
+                ("grooves", Check::PulleyLine),
+                ("rims", Check::Misused(Misuse::LineOnRims)),
             ],
         )?,
         "dye" => {
@@ -210,6 +219,7 @@ pub(super) fn misuse_command(misuse: Misuse) -> String {
         Misuse::LeakAbove(spot, scale) => format!("{} above", leak_search_command(spot, scale)),
         Misuse::SpeedUnmarked(wheel) => format!("tachometer {} unmarked", wheel.name()),
         Misuse::TensionWrongSpan => "belt-tension wrong-span".to_owned(),
+        Misuse::LineOnRims => "pulley-line rims".to_owned(),
         Misuse::GasShareCold(_) => "identifier cold".to_owned(),
         Misuse::GasFromLiquid => "identifier liquid".to_owned(),
         Misuse::CondenserAirQuick(side) => format!("thermometer {} quick", side.name()),

@@ -104,6 +104,7 @@ pub fn command_of(check: Check) -> String {
         Check::CondenserAir(side) => format!("thermometer {}", side.name()),
         Check::ShaftSpeed(wheel) => format!("tachometer {}", wheel.name()),
         Check::BeltTension => "belt-tension right-span".to_owned(),
+        Check::PulleyLine => "pulley-line grooves".to_owned(),
         Check::Soap(spot) => format!("soap {}", spot.name()),
         Check::Lamp(spot) => format!("lamp {}", spot.name()),
         Check::GasShare(_) => "identifier vapour".to_owned(),

@@ -52,6 +52,7 @@ pub(super) fn choices(verb: &str, bay: &Bay) -> Vec<String> {
             .collect(),
         "tachometer" => all::<Wheel>(),
         "belt-tension" => names(&["right-span", "wrong-span"]),
+        "pulley-line" => names(&["grooves", "rims"]),
         "dye" => names(&["add"]),
         "identifier" => names(&["vapour", "cold", "liquid"]),
         "recover" => names(&["5 min", "15 min", "30 min"]),

@@ -44,7 +44,14 @@ const KINDS: &[(&str, &[&str])] = &[
     ),
     (
         "Electrics, clutch and belt",
-        &["meter", "scan", "feeler", "tachometer", "belt-tension"],
+        &[
+            "meter",
+            "scan",
+            "feeler",
+            "tachometer",
+            "belt-tension",
+            "pulley-line",
+        ],
     ),
     (
         "Find a leak",

@@ -6,6 +6,7 @@ use scenarios::Vehicle;
 use scenarios::units::{UnitSystem, format_mass};
 
 use crate::action::letter_of;
+use crate::cli::columns::table;
 use crate::cli::vehicle_page;
 use crate::show;
 use crate::workshop::Shown;
@@ -16,6 +17,16 @@ const SEEN_FROM_KG: f64 = 0.02e-3;
 /// Width of the service page, columns: narrow enough for any terminal.
 const PAGE_WIDTH: usize = 76;
 
+/// Width of what is laid side by side, columns.
+const COMPARED_WIDTH: usize = 98;
+/// Room before what a step showed, columns.
+const INDENT: usize = 6;
+/// Features side by side: more would leave no room for their words.
+const FEATURES_ABREAST: usize = 3;
+
+/// A feature and what a part shows of it.
+type Shows = (String, String);
+
 /// What a step showed.
 pub(super) fn told(shown: &Shown, vehicle: &Vehicle, system: UnitSystem) -> String {
     let mut text = String::new();
@@ -23,17 +34,12 @@ pub(super) fn told(shown: &Shown, vehicle: &Vehicle, system: UnitSystem) -> Stri
         Shown::ServiceData => text = vehicle_page::page(vehicle, system, PAGE_WIDTH),
         Shown::Compared {
             page,
+            old,
             candidates,
             carry,
             ..
         } => {
-            for (index, (feature, asked)) in page.iter().enumerate() {
-                let _ = writeln!(text, "      {feature}\n        page {asked}");
-                for (letter, candidate) in candidates.iter().enumerate() {
-                    let own = candidate.get(index).map_or("", |(_, value)| value.as_str());
-                    let _ = writeln!(text, "        {}    {own}", letter_of(letter));
-                }
-            }
+            text = compared(page, old, candidates);
             if let Some(carry) = carry {
                 let _ = writeln!(text, "      a new one comes without {carry}");
             }
@@ -84,4 +90,82 @@ pub(super) fn told(shown: &Shown, vehicle: &Vehicle, system: UnitSystem) -> Stri
         }
     }
     text
+}
+
+/// Page, old part and the counter's below each other, a column a feature: what differs stands one above the
+/// other.
+fn compared(page: &[Vec<Shows>], old: &[Shows], candidates: &[Vec<Shows>]) -> String {
+    let names = page.first().map_or(&[][..], Vec::as_slice);
+    let named = |(name, _): &Shows| (name.clone(), name.clone());
+    let named: Vec<Shows> = names.iter().map(named).collect();
+    let mut lines: Vec<(String, &[Shows])> = vec![(String::new(), &named)];
+    for (index, version) in page.iter().enumerate() {
+        let head = if index == 0 { "page" } else { "or" };
+        lines.push((head.to_owned(), version));
+    }
+    lines.push(("old".to_owned(), old));
+    for (letter, candidate) in candidates.iter().enumerate() {
+        lines.push((letter_of(letter).to_string(), candidate));
+    }
+    let mut text = String::new();
+    for features in names.chunks(FEATURES_ABREAST) {
+        let rows: Vec<[String; FEATURES_ABREAST + 1]> = lines
+            .iter()
+            .map(|(head, shows)| {
+                let cell = |(name, _): &Shows| {
+                    let own = shows.iter().find(|(feature, _)| feature == name);
+                    own.map(|(_, value)| value.clone()).unwrap_or_default()
+                };
+                let mut cells = features.iter().map(cell);
+                std::array::from_fn(|column| match column {
+                    0 => head.clone(),
+                    _ => cells.next().unwrap_or_default(),
+                })
+            })
+            .collect();
+        text.push_str(&table(INDENT, &rows, COMPARED_WIDTH));
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::expect_used)]
+
+    use scenarios::Bank;
+    use sim_core::repair::JOBS;
+    use textwrap::core::display_width;
+
+    use super::*;
+
+    /// Whatever is compared, on any vehicle, no cell is broken: a part is one line.
+    #[test]
+    fn every_comparison_fits_a_line_of_a_hundred_columns() {
+        let bank = Bank::builtin().expect("the bank");
+        let counter = bank.counter();
+        let mut seen = 0;
+        for vehicle in bank.vehicles() {
+            for info in JOBS {
+                let page = counter.page(vehicle, info.job);
+                let old = counter.on_car(vehicle, info.job, &vehicle.spec, &vehicle.spec);
+                let old = counter.used(info.job, old);
+                let candidates = counter.candidates(vehicle, info.job, 1);
+                if candidates.is_empty() {
+                    continue;
+                }
+                let candidates: Vec<_> = candidates.into_iter().map(|one| one.features).collect();
+                let text = compared(&page, &old, &candidates);
+                let place = format!("{} of {}:\n{text}", info.name, vehicle.id);
+                assert!(
+                    text.lines()
+                        .all(|line| display_width(line) <= COMPARED_WIDTH),
+                    "{place}"
+                );
+                let parts = 2 + page.len() + candidates.len();
+                assert_eq!(text.lines().count(), parts, "{place}");
+                seen += 1;
+            }
+        }
+        assert!(seen > 200, "{seen}");
+    }
 }

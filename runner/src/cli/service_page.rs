@@ -7,6 +7,7 @@ use scenarios::units::UnitSystem;
 use sim_core::repair::JOBS;
 
 use crate::cli::columns::table;
+use crate::cli::vehicles::charge;
 use crate::show;
 
 /// The service page as the shop looks it up.
@@ -29,6 +30,7 @@ pub(super) fn service(vehicle: &Vehicle, system: UnitSystem, width: usize) -> St
         ]);
     }
     let mut text = "Service\n".to_owned() + &table(2, &rows, width);
+    text.push_str(&versions(vehicle, system, width));
     for note in &vehicle.service.notes {
         let _ = writeln!(text, "  {note}");
     }
@@ -36,4 +38,17 @@ pub(super) fn service(vehicle: &Vehicle, system: UnitSystem, width: usize) -> St
         "  The maker's procedure, local law and licensed practice come before this page.\n",
     );
     text
+}
+
+/// The condensers the model is made with, where there are several: the charge goes by the one on the car.
+fn versions(vehicle: &Vehicle, system: UnitSystem, width: usize) -> String {
+    if vehicle.other_condensers.is_empty() {
+        return String::new();
+    }
+    let rows: Vec<[String; 2]> = vehicle
+        .condensers()
+        .map(|one| [charge(one.charge_kg, system), one.fitting.clone()])
+        .collect();
+    "  Condensers of this model, and the charge of each: look which one is on the car.\n".to_owned()
+        + &table(4, &rows, width)
 }

@@ -60,7 +60,8 @@ impl Page<'_> {
         let fitted = |fitting: &str, charge_kg: f64| {
             format!("{fitting}; charge {}", charge(charge_kg, self.system))
         };
-        let condenser = fitted(&vehicle.condenser_fitting, vehicle.label.charge_kg);
+        let usual = &vehicle.usual_condenser;
+        let condenser = fitted(&usual.fitting, usual.charge_kg);
         let mut rows = vec![("Condenser", condenser)];
         rows.extend(vehicle.other_condensers.iter().map(|other| {
             let words = fitted(&other.fitting, other.charge_kg);

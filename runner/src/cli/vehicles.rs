@@ -135,5 +135,5 @@ fn versions(vehicle: &Vehicle, system: UnitSystem) -> impl Iterator<Item = Strin
             charge(other.charge_kg, system)
         )
     });
-    std::iter::once(format!("condenser: {}", vehicle.condenser_fitting)).chain(others)
+    std::iter::once(format!("condenser: {}", vehicle.usual_condenser.fitting)).chain(others)
 }

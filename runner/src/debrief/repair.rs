@@ -119,6 +119,7 @@ fn words(complaint: Complaint) -> &'static str {
         Complaint::Leaks => "refrigerant is getting less",
         Complaint::Short => "refrigerant is missing",
         Complaint::Overfilled => "there is too much refrigerant in it",
+        Complaint::BeltSlips => "the belt squeals and slips when the compressor works",
         Complaint::Wears => "the compressor binds more than it should: it is wearing out",
     }
 }

@@ -75,6 +75,8 @@ pub enum Complaint {
     Short,
     /// There is too much of it.
     Overfilled,
+    /// The belt squeals, chirps and slips.
+    BeltSlips,
     /// The compressor wears.
     Wears,
 }
@@ -126,6 +128,9 @@ const CHARGE_SHARE: f64 = 0.1;
 const GONE_SHARE: f64 = 0.02;
 /// Drag beyond the sound car's that counts as wear, N m.
 const WORN_N_M: f64 = 3.0;
+/// Belt speed lost beyond the sound car's from which an owner hears it, as a share (common practice, no
+/// source).
+const SLIPS_SHARE: f64 = 0.15;
 /// What ice must leave open of the expansion device.
 const ICED_BELOW: f64 = 0.5;
 /// Debris in a part from which it has to be dealt with, kg.
@@ -318,6 +323,10 @@ fn complaints(own: &Driven, sound: &Driven, (first_kg, label_kg): (f64, f64)) ->
         (Complaint::Leaks, gone > GONE_SHARE),
         (Complaint::Short, share < 1.0 - CHARGE_SHARE),
         (Complaint::Overfilled, share > 1.0 + CHARGE_SHARE),
+        (
+            Complaint::BeltSlips,
+            own.belt_slip > sound.belt_slip + SLIPS_SHARE,
+        ),
         (Complaint::Wears, own.drag_n_m > sound.drag_n_m + WORN_N_M),
     ];
     let said = all.into_iter().filter(|(_, is)| *is);

@@ -15,7 +15,11 @@ pub struct Bench {
     pub waiting_seals: BTreeMap<Job, Seal>,
     /// Parts from which what belongs to the car was taken over.
     pub carried: BTreeSet<Job>,
-    /// Parts laid beside the counter's.
+    /// What the parts that came off show, feature by feature.
+    pub old: BTreeMap<Job, Vec<(String, String)>>,
+    /// What the parts put on from the counter showed there.
+    pub new: BTreeMap<Job, Vec<(String, String)>>,
+    /// Parts laid beside the counter's since they came off.
     pub compared: BTreeSet<Job>,
     /// Parts flushed.
     pub flushed: BTreeSet<Job>,

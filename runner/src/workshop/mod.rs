@@ -25,12 +25,14 @@ use crate::session::{Nobody, Session};
 pub enum Shown {
     /// The service page was opened.
     ServiceData,
-    /// What the car's page asks for and what lies at the counter, feature by feature.
+    /// What the page asks for, the part that came off, and what lies at the counter, feature by feature.
     Compared {
         /// The part.
         job: Job,
-        /// Its features, and what the car's page asks for.
-        page: Vec<(String, String)>,
+        /// Its features and what the page asks for, once for every version the model is made with.
+        page: Vec<Vec<(String, String)>>,
+        /// What the part that came off this car has.
+        old: Vec<(String, String)>,
         /// What each at the counter has, in the order of the letters.
         candidates: Vec<Vec<(String, String)>>,
         /// What has to be taken over from the old part.
@@ -167,6 +169,9 @@ impl Workshop {
             Check::PartResistance(Part::RelayCoil | Part::RelayContacts) => Job::Relay,
             Check::ClutchGap => Job::Clutch,
             Check::BeltTension => Job::Belt,
+            // The clutch carries the pulley, and the compressor the clutch.
+            Check::PulleyLine if self.bench.off.contains(&Job::Clutch) => Job::Clutch,
+            Check::PulleyLine => Job::Compressor,
             Check::Sense(_, Spot::CondenserFan) => Job::Fan,
             Check::Sense(_, Spot::ClutchHub) => Job::Clutch,
             Check::Sense(_, Spot::Belt) => Job::Belt,
@@ -307,17 +312,31 @@ impl Workshop {
     fn compare(&self, job: Job) -> Shown {
         let candidates = self.candidates(job);
         let features = |one: &Candidate| one.features.clone();
-        let page = candidates.iter().find(|one| one.right).map(features);
         let carry = self.counter.carry(&self.vehicle, job);
         Shown::Compared {
             job,
-            page: page.unwrap_or_default(),
+            page: self.counter.page(&self.vehicle, job),
+            old: self.bench.old.get(&job).cloned().unwrap_or_default(),
             candidates: candidates.iter().map(features).collect(),
             carry: carry.map(|carry| carry.what.clone()),
         }
     }
 
+    /// What the part shows that is on the car now.
+    fn on_car(&self, session: &Session, job: Job) -> Vec<(String, String)> {
+        // What somebody here has put on is known; of the rest the car tells.
+        let shown = self.bench.new.get(&job).cloned().unwrap_or_else(|| {
+            let car = session.car().spec();
+            self.counter.on_car(&self.vehicle, job, car, &self.healthy)
+        });
+        self.counter.used(job, shown)
+    }
+
     fn remove(&mut self, session: &mut Session, job: Job) -> Result<(), NotDone> {
+        // A part keeps its looks while another is put in its place.
+        self.bench.old.insert(job, self.on_car(session, job));
+        // It has not lain beside the counter's yet.
+        self.bench.compared.remove(&job);
         if let Some(place) = job.way(session.car().spec()) {
             session.car.open_at(place);
             self.bench.opened = true;
@@ -347,7 +366,8 @@ impl Workshop {
             return Err(NotDone::NoSuchCandidate(job, candidates.len()));
         };
         let seconds = Work::Fit(job, index).seconds();
-        let turns = match &candidate.outcome {
+        let mut new = self.healthy.clone();
+        match &candidate.outcome {
             OtherOutcome::Misfit(why) => {
                 // It is found out when it is half on, and goes back to the counter.
                 session
@@ -356,12 +376,18 @@ impl Workshop {
                 self.bench.misfits += 1;
                 return Ok(Shown::DoesNotFit(why.clone()));
             }
-            OtherOutcome::Fits(turns) => turns,
+            OtherOutcome::Fits(turns) => {
+                for (knob, value) in turns {
+                    knob.turn(&mut new, *value);
+                }
+            }
+            OtherOutcome::Version(id) => {
+                // The version's own data: the individual's tolerances are those of the part it came with.
+                if let Some(spec) = self.vehicle.with_condenser(id) {
+                    new.condenser = spec.condenser;
+                }
+            }
         };
-        let mut new = self.healthy.clone();
-        for (knob, value) in turns {
-            knob.turn(&mut new, *value);
-        }
         let part = self.counter.part(job);
         let carry = self.counter.carry(&self.vehicle, job);
         let delivered = part.map_or(0.0, |part| part.oil_delivered_share);
@@ -372,6 +398,7 @@ impl Workshop {
         }
         self.bench.off.remove(&job);
         self.bench.spent += candidate.price;
+        self.bench.new.insert(job, candidate.features.clone());
         self.bench.fitted.push(Fitted {
             job,
             right: candidate.right,

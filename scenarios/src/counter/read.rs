@@ -68,6 +68,8 @@ struct WrittenFeature {
     own: Option<String>,
     measured: Option<Measure>,
     on: Option<Drive>,
+    #[serde(default)]
+    delivered: bool,
 }
 
 #[derive(Deserialize)]
@@ -238,6 +240,7 @@ impl WrittenPart {
                 name: feature.name.clone(),
                 own,
                 on: feature.on,
+                delivered: feature.delivered,
             });
         }
         features

@@ -369,10 +369,28 @@ fn a_slip_in_a_service_page_is_answered_at_the_place() {
             Some("[service.features.belt]"),
         ),
         (
-            "drier = \"on",
-            "dryer = \"on",
+            "drier = \"on the left",
+            "dryer = \"on the left",
             "no feature of `condenser` on this car is called `dryer`",
             Some("dryer"),
+        ),
+        (
+            "{ drier = ",
+            "{ dryer = ",
+            "no feature of a condenser is called `dryer`",
+            Some("dryer"),
+        ),
+        (
+            "{ drier = \"on the right, welded on\", tubes = \"38 tubes\" }",
+            "{ tubes = \"34 tubes\" }",
+            "nothing tells this condenser from the usual one",
+            Some("{ tubes = \"34 tubes\" }"),
+        ),
+        (
+            "id = \"drier-right\"",
+            "id = \"usual\"",
+            "two condensers are called `usual`",
+            Some("\"usual\""),
         ),
         (
             "\noil = \"PAG 46\"",

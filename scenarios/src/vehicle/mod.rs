@@ -3,16 +3,17 @@
 mod check;
 pub mod parts;
 mod service;
+mod versions;
 
 use serde::Deserialize;
 use sim_core::parts::circuit::Feeds;
-use sim_core::parts::condenser::Condenser;
 use sim_core::parts::contents::Contents;
 use sim_core::parts::debris::Debris;
 use sim_core::parts::displacement::Capacity;
 use sim_core::parts::expansion::Expansion;
 use sim_core::parts::motor::Turned;
 use sim_core::parts::oil::Oil;
+use sim_core::repair::Job;
 use sim_core::spec::{CarSpec, HighPort};
 use toml::Spanned;
 
@@ -22,6 +23,8 @@ use crate::load;
 use crate::quantity::{GaugePressure, Mass, Volume};
 use crate::{LoadError, Problem};
 pub use service::{LineJoint, ServiceData};
+pub use versions::CondenserVersion;
+use versions::{USUAL, WrittenCondenser};
 
 /// A vehicle, checked and built.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,27 +43,16 @@ pub struct Vehicle {
     pub places: Places,
     /// The liquid line has a sight glass.
     pub sight_glass: bool,
-    /// What tells the condenser it left the works with from other versions, in words.
-    pub condenser_fitting: String,
+    /// The condenser that the model has where a case says nothing else.
+    pub usual_condenser: CondenserVersion,
     /// Other versions of the condenser.
     pub other_condensers: Vec<CondenserVersion>,
+    /// Id of the version that its cars have.
+    pub built_with: String,
     /// What the maker's service page says.
     pub service: ServiceData,
     /// Its parts, healthy.
     pub spec: CarSpec,
-}
-
-/// Another version of the condenser that fits the same vehicle; it may take another charge.
-#[derive(Clone, Debug, PartialEq)]
-pub struct CondenserVersion {
-    /// Its name in files.
-    pub id: String,
-    /// What tells it from the others, in words.
-    pub fitting: String,
-    /// Charge that goes with it, kg.
-    pub charge_kg: f64,
-    /// The part.
-    pub condenser: Condenser,
 }
 
 /// A refrigerant that sim-core knows.
@@ -173,15 +165,6 @@ enum PortPlace {
 
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct WrittenCondenser {
-    id: String,
-    fitting: String,
-    charge: Positive<Mass>,
-    part: parts::Condenser,
-}
-
-#[derive(Clone, Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
 struct WrittenLabel {
     refrigerant: Refrigerant,
     charge: Spanned<Positive<Mass>>,
@@ -214,15 +197,18 @@ impl Vehicle {
             spec: &spec,
         };
         let service = written.service.check(&beside, &mut problems);
+        let features = versions::usual_features(counter, |name| {
+            service.feature(Job::Condenser, name).map(str::to_owned)
+        });
+        let others = &written.other_condenser;
+        for (index, version) in others.iter().enumerate() {
+            version.check_id(others.get(..index).unwrap_or_default(), &mut problems);
+        }
+        let other = |version: &WrittenCondenser| version.check(&features, counter, &mut problems);
+        let other_condensers = others.iter().map(other).collect();
         if !problems.is_empty() {
             return refuse(problems);
         }
-        let other = |version: WrittenCondenser| CondenserVersion {
-            charge_kg: version.charge.build(),
-            condenser: version.part.build(),
-            id: version.id,
-            fitting: version.fitting,
-        };
         let label = Label {
             refrigerant: written.label.refrigerant,
             charge_kg: spec.label_charge_kg,
@@ -237,23 +223,18 @@ impl Vehicle {
             label,
             places: written.places,
             sight_glass: written.sight_glass,
-            condenser_fitting: written.condenser_fitting,
-            other_condensers: written.other_condenser.into_iter().map(other).collect(),
+            usual_condenser: CondenserVersion {
+                id: USUAL.to_owned(),
+                fitting: written.condenser_fitting,
+                charge_kg: spec.label_charge_kg,
+                condenser: spec.condenser.clone(),
+                features,
+            },
+            other_condensers,
+            built_with: USUAL.to_owned(),
             service,
             spec,
         })
-    }
-}
-
-impl Vehicle {
-    /// The vehicle with another version of its condenser and the charge that goes with it.
-    #[must_use]
-    pub fn with_condenser(&self, id: &str) -> Option<CarSpec> {
-        let version = self.other_condensers.iter().find(|one| one.id == id)?;
-        let mut spec = self.spec.clone();
-        spec.condenser = version.condenser.clone();
-        spec.label_charge_kg = version.charge_kg;
-        Some(spec)
     }
 }
 

@@ -164,7 +164,7 @@ impl Car {
         let coil_power_w = self.coil_w();
         let state = &mut self.state;
         let magnetising = state.circuit.current_a * (1.0 - self.spec.circuit.shorted_share);
-        let belt = 1.0 - self.spec.bay.belt_slip * if state.clutch.engaged { 1.0 } else { 0.0 };
+        let belt = 1.0 - self.spec.bay.slip() * if state.clutch.engaged { 1.0 } else { 0.0 };
         let oil = Oil {
             share: self.spec.oil.share * (1.0 - state.debris.oil_share()),
             ..self.spec.oil
@@ -239,7 +239,7 @@ impl Car {
     #[must_use]
     pub fn pulley_rev_s(&self) -> f64 {
         let slip = if self.state.clutch.engaged {
-            self.spec.bay.belt_slip
+            self.spec.bay.slip()
         } else {
             0.0
         };

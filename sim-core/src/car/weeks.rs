@@ -5,7 +5,7 @@
 //! weather, driven, then standing with the engine idling. Turns and rubbing of that drive count for the
 //! hours it stands for: debris goes round with the turns, and internals that rub wear by the work they
 //! rub away (Archard's law: worn volume grows with force times way; the constant is common practice, no
-//! source). Nothing here knows what was wrong with the car or what was done to it.
+//! source). A belt that runs out of line frays with the engine's turns ([`crate::parts::belt_line`]). Nothing here knows what was wrong with the car or what was done to it.
 
 use crate::car::{Car, Stalled};
 use crate::loop_model::layout::Role;
@@ -43,6 +43,8 @@ pub struct Driven {
     pub drag_n_m: f64,
     /// Debris in the expansion device's screen, kg.
     pub screen_kg: f64,
+    /// Share of belt speed lost under the compressor's load.
+    pub belt_slip: f64,
 }
 
 /// Days in a week, s.
@@ -138,8 +140,10 @@ impl Car {
             charge_kg,
             drag_n_m: 0.0,
             screen_kg: 0.0,
+            belt_slip: self.spec.bay.slip(),
         };
         let (mut turns, mut rubbed_j, mut tripped) = (0.0, 0.0, false);
+        let engine_turns = ROAD_REV_S * ROAD_S + self.spec.bay.idle_rev_s * STANDING_S;
         let road = Setup {
             engine_rev_s: ROAD_REV_S,
             ac_on: true,
@@ -178,6 +182,7 @@ impl Car {
         shown.screen_kg = self.state.debris.screen_kg;
         let others = (week.driven_s / (ROAD_S + STANDING_S) - 1.0).max(0.0);
         self.after_turning(turns * others);
+        self.spec.bay.run_belt(engine_turns * (1.0 + others));
         self.spec.compressor.drag_torque_n_m += WEAR_N_M_PER_J * rubbed_j * (1.0 + others);
         self.state.debris = self.spec.debris.advance(
             self.state.debris,

@@ -238,6 +238,8 @@ knobs! {
     ClutchCharred = "clutch-charred", "share", healthy 0.0, from 0.0 to 1.0, |spec, value| clutch(spec, |clutch| block(&mut clutch.charred, value));
     /// Share of belt speed lost under the compressor's load.
     BeltSlip = "belt-slip", "share of the speed", healthy 0.0, from 0.0 to 0.95, |spec, value| belt(spec, |bay| block(&mut bay.belt_slip, value));
+    /// How far the compressor's pulley stands out of the belt's line; a car without a belt has nothing to turn.
+    BeltOutOfLine = "belt-out-of-line", "mm", healthy 0.0, from -12.0 to 12.0, |spec, value| belt(spec, |bay| bay.belt_out_of_line_m += value * 1e-3);
     /// Share of the evaporator's face that lets no air through.
     EvaporatorFaceBlocked = "evaporator-face-blocked", "share of the face", healthy 0.0, from 0.0 to 0.97, |spec, value| block(&mut spec.evaporator.air_blockage, value);
     /// Share of the cabin filter that is blocked.

@@ -6,6 +6,7 @@
 //! shows comes out of the balances.
 
 mod knob;
+mod size;
 
 pub use knob::{KNOBS, Knob, KnobInfo};
 

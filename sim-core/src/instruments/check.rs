@@ -68,6 +68,8 @@ pub enum Check {
     ShaftSpeed(Wheel),
     /// Tension of the drive belt.
     BeltTension,
+    /// How far the compressor's pulley stands out of the belt's line.
+    PulleyLine,
     /// Soap solution at a spot.
     Soap(Spot),
     /// Lamp for leak dye at a spot.
@@ -121,6 +123,7 @@ impl Check {
             Self::CondenserAir(_) => Some(Tool::VentThermometer),
             Self::ShaftSpeed(_) => Some(Tool::Tachometer),
             Self::BeltTension => Some(Tool::BeltTensionGauge),
+            Self::PulleyLine => Some(Tool::StraightEdge),
             Self::GasShare(_) => Some(Tool::Identifier),
             Self::Vacuum => Some(Tool::VacuumGauge),
             Self::RecoveredMass | Self::ChargedMass => Some(Tool::Scales),
@@ -173,6 +176,7 @@ impl Check {
             | Self::CondenserAir(_)
             | Self::ShaftSpeed(_)
             | Self::BeltTension
+            | Self::PulleyLine
             | Self::GasShare(_)
             | Self::Vacuum
             | Self::RecoveredMass
@@ -269,6 +273,7 @@ impl Check {
             Self::ShaftSpeed(Wheel::Hub) if !clutch => "speed of the compressor's hub".to_owned(),
             Self::ShaftSpeed(Wheel::Hub) => "speed of the clutch hub".to_owned(),
             Self::BeltTension => "tension of the belt".to_owned(),
+            Self::PulleyLine => "compressor pulley out of the belt's line".to_owned(),
             Self::Soap(spot) => format!("soap solution at the {}", plain(spot.name())),
             Self::Lamp(spot) => format!("lamp for dye at the {}", plain(spot.name())),
             Self::GasShare(gas) => format!("identifier: share of {}", gas_words(gas)),
@@ -333,7 +338,7 @@ pub fn every_check() -> Vec<Check> {
     }
     checks.extend(CondenserSide::ALL.iter().copied().map(Check::CondenserAir));
     checks.extend(Wheel::ALL.iter().copied().map(Check::ShaftSpeed));
-    checks.push(Check::BeltTension);
+    checks.extend([Check::BeltTension, Check::PulleyLine]);
     checks.extend(LEAK_SPOTS.map(Check::Lamp));
     checks.extend(Gas::ALL.iter().copied().map(Check::GasShare));
     checks.extend(PROBED.map(Check::Voltage));

@@ -193,6 +193,14 @@ pub const KIT: &[Instrument] = &[
         COMMON,
     ),
     instrument(
+        "straight edge",
+        &[Tool::StraightEdge],
+        "",
+        "`pulley-line grooves`: over the outermost grooves of both pulleys, engine off",
+        "`pulley-line rims`: the rims are not as thick as each other",
+        COMMON,
+    ),
+    instrument(
         "sight glass",
         &[],
         "half a thousandth of vapour by mass",

@@ -47,6 +47,8 @@ pub enum Misuse {
     SpeedUnmarked(Wheel),
     /// Belt tension gauge told the length of another span.
     TensionWrongSpan,
+    /// Straight edge on the rims, which are not as thick as each other.
+    LineOnRims,
     /// Identifier that has not warmed up.
     GasShareCold(Gas),
     /// Identifier on the liquid line: its filter is soaked.
@@ -83,6 +85,8 @@ const RUN_OUT_M: f64 = 0.12e-3;
 const SLOW_SCAN_S: f64 = 15.0;
 /// Rivets on a hub, or bright webs of a pulley, that a beam counts (common practice, no source).
 const BRIGHT_PLACES: f64 = 3.0;
+/// What the rims of two pulleys differ by in thickness, m (from memory).
+const RIMS_DIFFER_M: f64 = 2e-3;
 /// Length of the span next to the right one, as a share of it (from memory).
 const OTHER_SPAN: f64 = 1.25;
 /// Share that an identifier's lamp is short of when cold, which it takes for air (from memory).
@@ -129,6 +133,7 @@ impl Misuse {
             Self::LeakAbove(spot, scale) => Check::LeakSearch(spot, scale),
             Self::SpeedUnmarked(wheel) => Check::ShaftSpeed(wheel),
             Self::TensionWrongSpan => Check::BeltTension,
+            Self::LineOnRims => Check::PulleyLine,
             Self::GasShareCold(gas) => Check::GasShare(gas),
             Self::GasFromLiquid => return None,
             Self::CondenserAirQuick(side) | Self::CondenserAirOnFins(side) => {
@@ -167,6 +172,7 @@ impl Misuse {
             | Self::LeakAbove(..)
             | Self::SpeedUnmarked(_)
             | Self::TensionWrongSpan
+            | Self::LineOnRims
             | Self::CondenserAirOnFins(_)
             | Self::ScanAmbientSoaked
             | Self::VoltageOnAc(_)
@@ -207,6 +213,7 @@ impl Misuse {
             Self::LeakAbove(..) => "held above",
             Self::SpeedUnmarked(_) => "without a mark",
             Self::TensionWrongSpan => "length of another span",
+            Self::LineOnRims => "laid on the rims",
             Self::GasShareCold(gas) => {
                 return format!("identifier, cold: share of {}", gas_words(gas));
             }
@@ -267,6 +274,7 @@ pub(super) fn mismeasured(car: &Car, misuse: Misuse, watch: Watch) -> Result<Tru
         Misuse::SpeedUnmarked(_) => number(BRIGHT_PLACES * rightly()?),
         // A belt rings at f = √(T / m) / 2L, so that a gauge told a length L shows T as 4 m L² f².
         Misuse::TensionWrongSpan => number(OTHER_SPAN * OTHER_SPAN * rightly()?),
+        Misuse::LineOnRims => number(RIMS_DIFFER_M + rightly()?),
         Misuse::GasShareCold(gas) => {
             let short = COLD_SHORT * libm::exp(-COLD_SAMPLE_S / WARMS_UP_S);
             let share = rightly()?;

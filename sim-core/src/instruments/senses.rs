@@ -74,7 +74,7 @@ pub fn sensible(sense: Sense, spot: Spot) -> bool {
         ),
         Sense::Listen => matches!(
             spot,
-            Spot::Compressor | Spot::ExpansionValve | Spot::OrificeTube | Spot::Blower
+            Spot::Compressor | Spot::ExpansionValve | Spot::OrificeTube | Spot::Blower | Spot::Belt
         ),
         Sense::Feel => matches!(
             spot,
@@ -110,10 +110,7 @@ fn look(car: &Car, spot: Spot) -> Finding {
     match spot {
         Spot::ClutchHub => look_at_hub(car),
         Spot::Compressor => oil_at(car, LeakPlace::Compressor, finding("dry", "dry and clean")),
-        Spot::Belt if spec.bay.belt_slip > 0.05 => {
-            finding("glazed", "the belt's ribs shine like glass")
-        }
-        Spot::Belt => finding("sound", "the belt is sound and tight"),
+        Spot::Belt => look_at_belt(car),
         Spot::ClutchPlug if spec.circuit.connector_ohm > 0.4 => {
             finding("browned", "the plug's plastic is browned around one pin")
         }
@@ -174,6 +171,38 @@ fn look(car: &Car, spot: Spot) -> Finding {
         Spot::Evaporator | Spot::Vents | Spot::Blower | Spot::HeaterHoses => {
             finding("nothing", "nothing to be seen")
         }
+    }
+}
+
+/// Slip from which a belt shows and is felt to be slack.
+const SLACK_FROM: f64 = 0.05;
+/// Slip from which a loaded belt squeals (common practice, no source).
+const SQUEALS_FROM: f64 = 0.15;
+
+/// A running belt shows how it runs, a standing one what that has done to it.
+fn look_at_belt(car: &Car) -> Finding {
+    let bay = &car.spec().bay;
+    let runs = car.setup().engine_rev_s > 0.0;
+    match (runs, bay.belt_walks(), bay.belt_slip > SLACK_FROM) {
+        (true, true, _) => finding("walks", "the belt walks to one edge of its pulleys"),
+        (false, true, true) => finding("frayed", "one edge of the belt is frayed"),
+        (_, false, true) => finding("glazed", "the belt's ribs shine like glass"),
+        (true, false, false) => finding("runs-true", "the belt runs true in its grooves"),
+        (false, _, false) => finding("sound", "the belt is sound and tight"),
+    }
+}
+
+/// A belt that walks chirps with every turn; one that slips squeals under load.
+fn listen_to_belt(car: &Car) -> Finding {
+    let bay = &car.spec().bay;
+    if car.setup().engine_rev_s <= 0.0 {
+        finding("silent", "engine off; nothing to hear")
+    } else if car.state().clutch.engaged && bay.slip() > SQUEALS_FROM {
+        finding("squeal", "a squeal from the belt")
+    } else if bay.belt_walks() {
+        finding("chirps", "a chirp from the belt, with every turn")
+    } else {
+        finding("quiet", "the belt runs quietly")
     }
 }
 
@@ -294,10 +323,12 @@ fn listen(car: &Car, spot: Spot, watch: Watch) -> Finding {
     let running = car.setup().engine_rev_s > 0.0;
     let loud = car.setup().engine_rev_s > LOUD_REV_S || car.setup().shop_fan;
     match spot {
-        Spot::Compressor | Spot::ExpansionValve | Spot::OrificeTube if loud => finding(
-            "drowned",
-            "nothing to be told apart: engine or workshop fan drown it",
-        ),
+        Spot::Compressor | Spot::ExpansionValve | Spot::OrificeTube | Spot::Belt if loud => {
+            finding(
+                "drowned",
+                "nothing to be told apart: engine or workshop fan drown it",
+            )
+        }
         Spot::Compressor if !running => finding("silent", "engine off; nothing to hear"),
         Spot::Compressor if car.spec().compressor.turned.motor().is_some() => motor(car),
         Spot::Compressor if car.spec().clutch.is_none() => without_clutch(car),
@@ -328,6 +359,7 @@ fn listen(car: &Car, spot: Spot, watch: Watch) -> Finding {
             }
         }
         Spot::Blower => air_side::listen_to_blower(car),
+        Spot::Belt => listen_to_belt(car),
         _ => finding("nothing", "nothing to be heard"),
     }
 }
@@ -384,7 +416,7 @@ fn feel(car: &Car, spot: Spot) -> Finding {
         Spot::Belt if car.setup().engine_rev_s > 0.0 => {
             finding("running", "the belt is running; no hand belongs there")
         }
-        Spot::Belt if car.spec().bay.belt_slip > 0.05 => {
+        Spot::Belt if car.spec().bay.belt_slip > SLACK_FROM => {
             finding("slack", "it gives too far under the thumb")
         }
         Spot::Belt => finding("taut", "taut"),

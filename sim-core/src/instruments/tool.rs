@@ -72,6 +72,8 @@ pub enum Tool {
     Tachometer,
     /// Belt tension gauge that hears how the belt rings.
     BeltTensionGauge,
+    /// Straight edge laid over two pulleys, with a rule for the gap.
+    StraightEdge,
     /// Refrigerant identifier.
     Identifier,
     /// Scales of the recovery machine.
@@ -314,6 +316,15 @@ impl Tool {
                 (10.0, 0.05),
                 0.0,
                 120.0,
+            ),
+            Self::StraightEdge => tool(
+                "straight edge over the pulleys",
+                Unit::Length,
+                (-30e-3, 30e-3),
+                0.5e-3,
+                (0.5e-3, 0.0),
+                0.0,
+                240.0,
             ),
             // SAE J1771 and J2912 ask for about 2 % (from memory).
             Self::Identifier => tool(

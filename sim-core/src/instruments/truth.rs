@@ -13,6 +13,7 @@ use crate::instruments::senses::{self, Finding, Sense, sensible};
 use crate::instruments::traces::{lamp, leak_search, soap};
 use crate::loop_model::layout::Role;
 use crate::parts::circuit::{Feeds, Point};
+use crate::repair::Job;
 
 /// A true value or finding.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -211,7 +212,7 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
         )),
         Check::CondenserAir(CondenserSide::Front) => number(car.condenser_air_on_k()),
         Check::CondenserAir(CondenserSide::Behind) => number(state.condenser_air_off_k),
-        Check::ShaftSpeed(_) | Check::BeltTension if !belt_driven(car) => {
+        Check::ShaftSpeed(_) | Check::BeltTension | Check::PulleyLine if !belt_driven(car) => {
             Err(Impossible::NoSuchPlace {
                 place: "belt",
                 has: vec![driven(car)],
@@ -220,6 +221,7 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
         Check::ShaftSpeed(Wheel::Hub) => number(state.compressor_rev_s),
         Check::ShaftSpeed(Wheel::Pulley) => number(car.pulley_rev_s()),
         Check::BeltTension => standing(car, BELT_TENSION_N * (1.0 - car.spec().bay.belt_slip)),
+        Check::PulleyLine => standing(car, car.spec().bay.belt_out_of_line_m),
         Check::Soap(spot) => soap(car, spot),
         Check::Lamp(spot) => lamp(car, spot),
         Check::GasShare(gas) => {
@@ -248,7 +250,7 @@ pub fn truth(car: &Car, check: Check, watch: Watch) -> Result<Truth, Impossible>
 }
 
 fn belt_driven(car: &Car) -> bool {
-    car.spec().compressor.turned.pulley_ratio().is_some()
+    Job::Belt.is_on(car.spec())
 }
 
 /// What a compressor without a clutch is driven by, in words.

@@ -7,6 +7,8 @@
 //! levels. Range: outside −10 to 50 °C, 0 to 40 m/s, coolant to 110 °C; h is never below 0, and above 1
 //! where it is colder than 25 °C. Engine load does not enter: a bay is as hot at idle as held at 3000 rpm.
 
+use crate::parts::belt_line;
+
 /// Parameters of engine and bay.
 #[derive(Clone, Debug, PartialEq)]
 pub struct EngineBay {
@@ -20,8 +22,10 @@ pub struct EngineBay {
     pub bay_lag_s: f64,
     /// Time constant of the coolant warming up, s.
     pub warm_up_s: f64,
-    /// Share of belt speed lost to a slack or glazed belt under the compressor's load.
+    /// Share of belt speed lost to a slack, glazed or frayed belt under the compressor's load.
     pub belt_slip: f64,
+    /// How far the compressor's pulley stands out of the belt's line, m; negative where it stands back.
+    pub belt_out_of_line_m: f64,
 }
 
 /// What engine and bay carry through time.
@@ -34,6 +38,24 @@ pub struct EngineBayState {
 }
 
 impl EngineBay {
+    /// Share of belt speed lost under the compressor's load: to the belt's own state, and to pulleys that are
+    /// out of line.
+    #[must_use]
+    pub fn slip(&self) -> f64 {
+        1.0 - (1.0 - self.belt_slip) * (1.0 - belt_line::slip(self.belt_out_of_line_m))
+    }
+
+    /// Whether the belt walks to one edge of its pulleys.
+    #[must_use]
+    pub fn belt_walks(&self) -> bool {
+        belt_line::beyond_rad(self.belt_out_of_line_m) > 0.0
+    }
+
+    /// Frays the edge of a belt that runs out of line, by turns of the engine.
+    pub fn run_belt(&mut self, turns: f64) {
+        self.belt_slip = belt_line::frayed(self.belt_slip, self.belt_out_of_line_m, turns);
+    }
+
     /// Moves bay and coolant towards what engine and road speed hold them at.
     #[must_use]
     pub fn advance(

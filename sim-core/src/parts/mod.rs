@@ -5,6 +5,7 @@
 //! neighbours' state to flows and rates. A part sees no instrument and no fault.
 
 pub mod air_box;
+pub mod belt_line;
 pub mod cabin;
 pub mod circuit;
 pub mod clutch;

@@ -131,8 +131,8 @@ impl Job {
 }
 
 jobs! {
-    /// Replace the compressor.
-    Compressor = "compressor", InLoop, 75.0 min, oil 0.5, at [Compressor], |spec, new| { spec.compressor = new.compressor.clone(); spec.debris = new.debris };
+    /// Replace the compressor; its pulley stands where the new one's does.
+    Compressor = "compressor", InLoop, 75.0 min, oil 0.5, at [Compressor], |spec, new| { spec.compressor = new.compressor.clone(); spec.debris = new.debris; spec.bay.belt_out_of_line_m = new.bay.belt_out_of_line_m };
     /// Replace the condenser.
     Condenser = "condenser", InLoop, 70.0 min, oil 0.12, at [Condenser], |spec, new| spec.condenser = new.condenser.clone();
     /// Replace the drier: the receiver, its cartridge, or the accumulator.

@@ -191,6 +191,7 @@ impl CarSpec {
                 bay_lag_s: 180.0,
                 warm_up_s: 240.0,
                 belt_slip: 0.0,
+                belt_out_of_line_m: 0.0,
             },
             controls: Controls {
                 low_cut_out_pa: Some(Hysteresis {

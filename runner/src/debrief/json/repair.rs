@@ -45,6 +45,7 @@ struct Shown {
     charge_kg: f64,
     least_open: f64,
     drag_n_m: f64,
+    belt_slip: f64,
 }
 
 #[derive(Serialize)]
@@ -152,6 +153,7 @@ fn shown(driven: &Driven) -> Shown {
         charge_kg: driven.charge_kg,
         least_open: driven.least_open,
         drag_n_m: driven.drag_n_m,
+        belt_slip: driven.belt_slip,
     }
 }
 
@@ -165,6 +167,7 @@ fn name(complaint: Complaint) -> &'static str {
         Complaint::Leaks => "leaks",
         Complaint::Short => "short",
         Complaint::Overfilled => "overfilled",
+        Complaint::BeltSlips => "belt-slips",
         Complaint::Wears => "wears",
     }
 }

@@ -192,5 +192,5 @@ part! {
         /// Time the coolant takes to warm up.
         warm_up: Positive<Duration> => warm_up_s,
     }
-    and |_part| { belt_slip: 0.0, }
+    and |_part| { belt_slip: 0.0, belt_out_of_line_m: 0.0, }
 }
