@@ -15,10 +15,10 @@ use sim_core::loop_model::layout::Role;
 use sim_core::random::Draws;
 use sim_core::setup::Setup;
 
-use crate::action::{Action, Conclusion, Control, EngineSpeed, GaugeStep, Gear, NO_FAULT, Work};
+use crate::action::{Action, Conclusion, Control, EngineSpeed, GaugeStep, Gear, NO_FAULT, Warmth, Work};
 use crate::advice::{Advice, advice_of};
-use crate::safety::{Slip, slips_of};
-use crate::session::{Gauges, Nobody, Session};
+use crate::safety::{Slip, Turned, slips_of, slips_that_came};
+use crate::session::{Gauges, Session};
 use crate::workshop::{Shown, Workshop, hazards};
 
 /// A reading in the notebook.
@@ -165,6 +165,7 @@ impl Bay {
             advice_of(action, &self.session).filter(|advice| !self.advised.contains(advice));
         let before = self.session.clone();
         let mut workshop = self.workshop.clone();
+        let mut turned = Turned::default();
         let done = match action {
             Action::Work(work) => workshop
                 .perform(&mut self.session, work)
@@ -172,7 +173,7 @@ impl Bay {
                 .map_err(NotTaken::NotDone),
             _ => self
                 .session
-                .perform(action, &mut Nobody)
+                .perform(action, &mut turned)
                 .map(|truths| (truths, self.seen_at_the_machine(action, &before)))
                 .map_err(NotTaken::Refused),
         };
@@ -184,6 +185,8 @@ impl Bay {
             }
         };
         self.workshop = workshop;
+        let sessions = (&before, &self.session);
+        slips.extend(slips_that_came(action, sessions, turned, &self.slips));
         // One stream an action: a reading does not depend on how many were taken before it.
         let mut draws = Draws::new(self.seed, READING_STREAM + index as u64);
         let clock_s = self.clock_s();
@@ -241,6 +244,10 @@ impl Bay {
             Action::Charge(_, kg) => {
                 let went_in = now.refrigerant.charged_kg - before.refrigerant.charged_kg;
                 (kg - went_in > STOPPED_SHORT_KG).then_some(Shown::ChargeStopped)
+            }
+            Action::WarmCylinder(Warmth::Flame) => Some(Shown::FlameStopped),
+            Action::WarmCylinder(Warmth::Water) => {
+                Some(Shown::CylinderWarm(self.session.car().cylinder_k()))
             }
             _ => None,
         }

@@ -2,12 +2,12 @@
 //! list of cautions (common practice, no source); the maker's procedure, local
 //! law and licensed practice come first.
 
-use sim_core::car::Phase;
+use sim_core::car::{Car, Phase};
 use sim_core::instruments::{Check, Dull, Line, Misuse, Sense, Spot, Truth, Watch, truth};
 use sim_core::loop_model::layout::Role;
 
-use crate::action::{Action, Control, EngineSpeed, GaugeStep, Gear};
-use crate::session::{Gauges, Session};
+use crate::action::{Action, Control, EngineSpeed, GaugeStep, Gear, Warmth};
+use crate::session::{Gauges, Session, Watcher};
 
 /// An unsafe act.
 #[derive(Clone, Debug, PartialEq)]
@@ -27,8 +27,10 @@ pub enum SlipKind {
     NoGloves,
     /// Couplings put on or taken off with the engine running.
     EngineRunningAtPorts,
-    /// Couplings taken off while open.
+    /// Couplings taken off while open, on a loop under pressure.
     CouplingLeftOpen,
+    /// Couplings taken off while open, on a loop below the air's pressure.
+    AirLetIn,
     /// Gauge set left on the car at the end.
     GaugesLeftOn,
     /// Hand near a turning belt, pulley or hub.
@@ -43,7 +45,7 @@ pub enum SlipKind {
     FlammableRelease,
     /// A vacuum pump put on a loop under pressure.
     PumpedToTheAir,
-    /// The compressor asked to run in a vacuum.
+    /// The compressor turned in a vacuum.
     CompressorInVacuum,
     /// Liquid charged into the suction of a running compressor.
     LiquidToCompressor,
@@ -51,7 +53,7 @@ pub enum SlipKind {
     ChargedUnknown,
     /// More charged than the label says.
     OverLabel,
-    /// The compressor asked to run on a loop that was emptied here.
+    /// The compressor turned on a loop that was emptied here.
     RanEmpty,
     /// A vacuum gauge put on a loop under pressure.
     VacuumGaugeUnderPressure,
@@ -61,8 +63,12 @@ pub enum SlipKind {
     MixedOils,
     /// A new compressor started without turning it by hand.
     HubNotTurned,
-    /// Heat and sparks at a wire with refrigerant that burns in the air.
+    /// A flame, hot air or an iron with refrigerant in the air.
     FlameNearGas,
+    /// A flame held to the charging cylinder.
+    FlameAtCylinder,
+    /// More refrigerant in unmoved air than people may be in.
+    GasInTheAir,
     /// A loop opened under the pressure of a test gas.
     OpenedUnderGas,
     /// A loop pressed beyond what its low side is made for.
@@ -78,6 +84,7 @@ impl SlipKind {
             Self::NoGloves => "no-gloves",
             Self::EngineRunningAtPorts => "engine-running-at-ports",
             Self::CouplingLeftOpen => "coupling-left-open",
+            Self::AirLetIn => "air-let-in",
             Self::GaugesLeftOn => "gauges-left-on",
             Self::HandNearBelt => "hand-near-belt",
             Self::BurntHand => "burnt-hand",
@@ -95,6 +102,8 @@ impl SlipKind {
             Self::MixedOils => "mixed-oils",
             Self::HubNotTurned => "hub-not-turned",
             Self::FlameNearGas => "flame-near-gas",
+            Self::FlameAtCylinder => "flame-at-cylinder",
+            Self::GasInTheAir => "gas-in-the-air",
             Self::OpenedUnderGas => "opened-under-gas",
             Self::PressedTooHigh => "pressed-too-high",
         }
@@ -115,6 +124,9 @@ impl SlipKind {
             }
             Self::CouplingLeftOpen => {
                 "Shut both couplings before taking them off. Letting refrigerant out knowingly is against the law in most places."
+            }
+            Self::AirLetIn => {
+                "The loop was below the air's pressure: an open coupling lets air and its water in. Shut both couplings before taking them off; evacuate again before charging."
             }
             Self::GaugesLeftOn => {
                 "The gauge set was still on the car. Shut the couplings, take them off, and put the port caps back."
@@ -154,7 +166,13 @@ impl SlipKind {
                 "Never press a loop with air: under pressure it can explode with the oil or with what is left of the refrigerant, and it brings its water. Use dry nitrogen with a regulator, or a tracer gas, up to the pressure the maker allows."
             }
             Self::FlameNearGas => {
-                "No soldering iron, hot-air gun or flame while refrigerant that burns hangs in the air: it can catch fire, and its flame makes hydrogen fluoride. Air the bay first, and follow the maker's procedure."
+                "No flame, hot-air gun or soldering iron while refrigerant hangs in the air: any of it breaks down there to acid and poisonous gases, and R-1234yf can catch fire and makes hydrogen fluoride. Air the bay first (`ventilation on`), and follow the maker's procedure."
+            }
+            Self::FlameAtCylinder => {
+                "Never warm a cylinder with a flame or hot air: it heats one spot of the wall and nobody sees how far, a cylinder that is full of liquid bursts, and what comes out breaks down in the flame to acid and poisonous gases, or burns (R-1234yf). Stand it in water of at most 40 °C, as the maker's procedure and your local rules say."
+            }
+            Self::GasInTheAir => {
+                "Refrigerant is heavier than air: it lies at the floor and in pits and takes the air's place, it breaks down at flames and glowing things, and R-1234yf can catch fire. Leave, let nobody into a pit, and air the bay: `ventilation on` before refrigerant is drawn out or can get out."
             }
             Self::OpenedUnderGas => {
                 "A loop under ten bar of gas throws parts and oil when it is opened. Let the gas out first, slowly, and wear glasses."
@@ -181,6 +199,8 @@ impl SlipKind {
             Self::NoGlasses | Self::NoGloves | Self::BurntHand | Self::BareEyesUnderLamp => 4.0,
             Self::EngineRunningAtPorts
             | Self::GaugesLeftOn
+            | Self::AirLetIn
+            | Self::GasInTheAir
             | Self::ChargedUnknown
             | Self::OverLabel
             | Self::VacuumGaugeUnderPressure => 5.0,
@@ -196,7 +216,7 @@ impl SlipKind {
             | Self::PressedTooHigh
             | Self::HubNotTurned
             | Self::LiquidToCompressor => 10.0,
-            Self::OpenedChargedLoop | Self::PumpedToTheAir => 30.0,
+            Self::OpenedChargedLoop | Self::PumpedToTheAir | Self::FlameAtCylinder => 30.0,
         }
     }
 }
@@ -208,6 +228,13 @@ const EMPTY_BELOW_PA: f64 = 20e3;
 
 /// Share of the label's charge that has left when a loop counts as emptied in the session.
 const EMPTIED_SHARE: f64 = 0.05;
+
+/// Pressure difference from which anything to speak of goes through an open coupling, Pa.
+const FLOWS_FROM_PA: f64 = 2e3;
+
+/// Share of the practical limit at which no flame is lit: of R-1234yf a tenth of what burns (common
+/// practice, no source).
+const FLAME_SHARE: f64 = 0.5;
 
 /// What charging scales and the reading of them may be off by together, kg (SAE J2788: 0.5 oz each).
 const SCALES_KG: f64 = 0.03;
@@ -258,21 +285,19 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
             if ready && session.car().state().service.oil_in_cylinders > 0.0 {
                 kinds.push(SlipKind::HubNotTurned);
             }
-            if in_vacuum(session) && !session.car().is_pressed() {
-                kinds.push(SlipKind::CompressorInVacuum);
-            } else if emptied(session) {
-                kinds.push(SlipKind::RanEmpty);
-            }
         }
         Action::Gauges(GaugeStep::Disconnect) => {
             if running {
                 kinds.push(SlipKind::EngineRunningAtPorts);
             }
             if session.gauges() == Gauges::Open {
-                kinds.push(SlipKind::CouplingLeftOpen);
-                if session.car().burns() {
-                    kinds.push(SlipKind::FlammableRelease);
-                }
+                through_open_couplings(session, &mut kinds);
+            }
+        }
+        Action::WarmCylinder(Warmth::Flame) => {
+            kinds.push(SlipKind::FlameAtCylinder);
+            if is_flame_near_gas(session.car()) {
+                kinds.push(SlipKind::FlameNearGas);
             }
         }
         Action::Check(Check::Lamp(_)) if !worn.contains(&Gear::Glasses) => {
@@ -345,13 +370,87 @@ fn asks_for_compressor(control: &Control, session: &Session) -> bool {
     }
 }
 
+/// What comes out, or goes in, where couplings are pulled off open.
+fn through_open_couplings(session: &Session, kinds: &mut Vec<SlipKind>) {
+    let car = session.car();
+    let over_pa = car
+        .ports()
+        .map(|role| car.pressure_pa(role) - car.weather().pressure_pa());
+    if over_pa.iter().any(|pa| *pa > FLOWS_FROM_PA) {
+        kinds.push(SlipKind::CouplingLeftOpen);
+        if car.burns() {
+            kinds.push(SlipKind::FlammableRelease);
+        }
+    } else if over_pa.iter().any(|pa| *pa < -FLOWS_FROM_PA) {
+        kinds.push(SlipKind::AirLetIn);
+    }
+}
+
+/// Whether so much refrigerant lies in the air that nobody brings a flame or an iron near it.
+pub(crate) fn is_flame_near_gas(car: &Car) -> bool {
+    car.low_air_kg_m3() > FLAME_SHARE * car.practical_limit_kg_m3()
+}
+
 /// Whether a good part of the charge has left during the session and next to nothing is left. A car that
 /// came in empty is nobody's slip: its own cut-out is there for it.
-fn emptied(session: &Session) -> bool {
-    let car = session.car();
+fn emptied(car: &Car) -> bool {
     let refrigerant = &car.state().refrigerant;
     let left_kg = refrigerant.recovered_kg + refrigerant.lost_kg;
-    !charged(session, None) && left_kg > EMPTIED_SHARE * car.spec().label_charge_kg
+    let over_pa = car.pressure_pa(Role::SuctionLine) - car.weather().pressure_pa();
+    over_pa <= EMPTY_BELOW_PA && left_kg > EMPTIED_SHARE * car.spec().label_charge_kg
+}
+
+/// What a compressor turned in while an action took its time: asking for one that its cut-out holds off
+/// hurts nothing.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Turned {
+    in_vacuum: bool,
+    empty: bool,
+}
+
+impl Watcher for Turned {
+    fn watch(&mut self, car: &Car, _step_s: f64) {
+        if car.compressor_works() {
+            self.in_vacuum |= car.state().service.thin && !car.is_pressed();
+            self.empty |= emptied(car);
+        }
+    }
+}
+
+/// The slips that only show in what came of an action: a compressor that started in an empty loop, and
+/// air that got thick with refrigerant.
+#[must_use]
+pub fn slips_that_came(
+    action: &Action,
+    (before, after): (&Session, &Session),
+    turned: Turned,
+    so_far: &[Slip],
+) -> Vec<Slip> {
+    let mut kinds = Vec::new();
+    let kind = match turned {
+        Turned {
+            in_vacuum: true, ..
+        } => Some(SlipKind::CompressorInVacuum),
+        Turned { empty: true, .. } => Some(SlipKind::RanEmpty),
+        _ => None,
+    };
+    // One that turned before goes on, and one that cycles on a switch is the same slip.
+    let again = |kind: &SlipKind| {
+        !matches!(action, Action::Turn(_)) && so_far.iter().any(|slip| slip.kind == *kind)
+    };
+    if !before.car().compressor_works() {
+        kinds.extend(kind.filter(|kind| !again(kind)));
+    }
+    let thick_air_s = |session: &Session| session.car().state().service.thick_air_s;
+    let car = before.car();
+    let was_thick = car.low_air_kg_m3() > car.practical_limit_kg_m3();
+    if !was_thick && thick_air_s(after) > thick_air_s(before) {
+        kinds.push(SlipKind::GasInTheAir);
+    }
+    kinds
+        .into_iter()
+        .map(|kind| Slip { kind, at_s: 0.0 })
+        .collect()
 }
 
 /// Whether a pump has had the loop and nothing has been charged since.

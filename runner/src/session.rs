@@ -66,6 +66,8 @@ pub enum Refusal {
     LoopOpen,
     /// The loop is under the pressure of a test gas.
     UnderGas,
+    /// A bath would not warm the cylinder: it is as warm already.
+    CylinderIsWarm,
     /// Pressure has ruined the vacuum gauge.
     VacuumGaugeRuined,
     /// The simulation could not follow.
@@ -116,6 +118,9 @@ impl fmt::Display for Refusal {
                 "the loop is under the pressure of the gas it was pressed with: let it out first, with `press off`",
             ),
             Self::NoPump => f.write_str("no vacuum pump is drawing: `evacuate on` starts it"),
+            Self::CylinderIsWarm => f.write_str(
+                "the cylinder is as warm as such a bath already: water goes no higher than 40 °C",
+            ),
             Self::VacuumGaugeRuined => f.write_str(
                 "the vacuum gauge has been ruined by the pressure it was put on; there is no other in the shop",
             ),
@@ -157,6 +162,8 @@ const CONTROL_S: f64 = 5.0;
 const THINK_S: f64 = 5.0;
 /// Time to put protection on, s.
 const WEAR_S: f64 = 15.0;
+/// Time to open the bay's doors and start the extractor, s.
+const VENTILATION_S: f64 = 30.0;
 /// Time to bring the car to a road speed or back, s.
 const DRIVE_S: f64 = 20.0;
 /// Time to loosen a fitting, s.
@@ -227,6 +234,11 @@ impl Session {
             Action::Recover(seconds) => self.recover(*seconds, watcher),
             Action::Evacuate(on) => self.evacuate(*on, watcher),
             Action::Charge(phase, kg) => self.charge(*phase, *kg, watcher),
+            Action::Ventilate(on) => {
+                self.car.ventilate(*on);
+                self.pass(VENTILATION_S, watcher)
+            }
+            Action::WarmCylinder(with) => self.warm_cylinder(*with, watcher),
             Action::AddDye => self.add_dye(watcher),
             Action::Wipe(spot) => self.wipe(*spot, watcher),
             Action::Hygrometer(room) => self.check(
@@ -404,6 +416,7 @@ impl Action {
             Self::HygrometerQuick(room) => Check::Misused(Misuse::HumidityQuick(*room)).time_s(),
             Self::Wait(seconds) => *seconds,
             Self::Wear(_) => WEAR_S,
+            Self::Ventilate(_) => VENTILATION_S,
             Self::Turn(Control::Road(_)) => DRIVE_S,
             Self::Turn(_) => CONTROL_S,
             Self::Loosen(_) => LOOSEN_S,

@@ -44,6 +44,10 @@ pub enum Action {
     Evacuate(bool),
     /// Charge a mass from the cylinder, kg.
     Charge(Phase, f64),
+    /// Open the bay's doors and run its extractor, or shut and stop them.
+    Ventilate(bool),
+    /// Warm the charging cylinder.
+    WarmCylinder(Warmth),
     /// Put leak dye into the loop.
     AddDye,
     /// Wipe a spot clean of dye.
@@ -124,6 +128,15 @@ pub enum Sample {
     Cold,
     /// From the liquid line.
     Liquid,
+}
+
+/// What a charging cylinder is warmed with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Warmth {
+    /// A bath of water of at most 40 °C.
+    Water,
+    /// A flame or a hot-air gun.
+    Flame,
 }
 
 /// A step with the gauge set.

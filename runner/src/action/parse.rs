@@ -6,7 +6,7 @@ use scenarios::nearest;
 use scenarios::quantity::{Dimension, parse_as};
 use sim_core::instruments::{Check, Line, Named, Sense, Spot, sensible};
 
-use crate::action::commands::{COMMANDS, GAUGE_STEPS, PHASES};
+use crate::action::commands::{COMMANDS, GAUGE_STEPS, PHASES, WARMTHS};
 use crate::action::{Action, Conclusion, Control, EngineSpeed, Gear, Request};
 use crate::action::{fold, tools, work};
 
@@ -155,6 +155,15 @@ impl Action {
             )
             .map(Self::Evacuate),
             "charge" => charge(rest),
+            "warm-cylinder" => {
+                pick("a way to warm a cylinder", rest, WARMTHS).map(Self::WarmCylinder)
+            }
+            "ventilation" => pick(
+                "a state of the ventilation",
+                rest,
+                &[("on", true), ("off", false)],
+            )
+            .map(Self::Ventilate),
             _ if work::is_work(verb) => work::parse(verb, rest),
             _ if tools::TOOL_VERBS.contains(&verb) => tools::parse(verb, rest),
             _ => Err(NotAnAction::no_verb(verb, &[])),

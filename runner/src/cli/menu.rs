@@ -30,7 +30,7 @@ const KINDS: &[(&str, &[&str])] = &[
     ),
     (
         "Protection, pressures, what the refrigerant is",
-        &["wear", "gauges", "vacuum-gauge", "identifier"],
+        &["wear", "ventilation", "gauges", "vacuum-gauge", "identifier"],
     ),
     (
         "Temperatures and moving air",
@@ -52,7 +52,7 @@ const KINDS: &[(&str, &[&str])] = &[
     ),
     (
         "Recover, evacuate, charge, open the loop",
-        &["recover", "evacuate", "charge", "loosen"],
+        &["recover", "evacuate", "charge", "warm-cylinder", "loosen"],
     ),
     (
         "Name a suspect, ask for a hint, name the fault",

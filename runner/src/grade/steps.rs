@@ -123,8 +123,8 @@ pub(super) fn steps(
         (oil - 1.0).abs() <= OIL_OFF_SHARE && foreign < FOREIGN_SHARE,
     );
     step(
-        bay.session().car().burns() && (recovered.is_some() || opened.is_some()),
-        "the workshop fan moved the air while refrigerant that burns was let out or drawn out",
+        recovered.is_some() || opened.is_some(),
+        "the bay was aired, by ventilation or fan, while refrigerant was drawn out or the loop opened",
         aired(actions, concluded, &|action| {
             recovers(action) || opens(action)
         }),
@@ -214,14 +214,18 @@ fn is_spanner(work: &Work) -> bool {
     )
 }
 
-/// Whether the workshop fan ran at every action of a kind after the conclusion.
+/// Whether the bay's ventilation or the workshop fan ran at every action of a kind after the conclusion.
 fn aired(actions: &[Action], concluded: usize, kind: &dyn Fn(&Action) -> bool) -> bool {
-    let mut on = false;
+    let (mut fan, mut ventilation) = (false, false);
     actions.iter().enumerate().all(|(index, action)| {
-        if let Action::Turn(Control::ShopFan(turned)) = action {
-            on = *turned;
+        match action {
+            Action::Turn(Control::ShopFan(on)) => fan = *on,
+            // Who drives off leaves the fan behind, switched off.
+            Action::Turn(Control::Road(m_s)) if *m_s > 0.0 => fan = false,
+            Action::Ventilate(on) => ventilation = *on,
+            _ => {}
         }
-        on || index < concluded || !kind(action)
+        fan || ventilation || index < concluded || !kind(action)
     })
 }
 

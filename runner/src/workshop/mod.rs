@@ -14,7 +14,7 @@ pub use not_done::NotDone;
 use scenarios::{Candidate, Case, Counter, OtherOutcome, SealSize, Vehicle};
 use sim_core::car::TakenOff;
 use sim_core::instruments::{Check, Part, Spot};
-use sim_core::repair::{Job, Joint, Kind, Seal};
+use sim_core::repair::{JOBS, Job, Joint, Kind, Seal};
 use sim_core::spec::{CarSpec, Leak};
 
 use crate::action::Work;
@@ -48,6 +48,10 @@ pub enum Shown {
     Oil(f64),
     /// The cylinder gave no more before all was in.
     ChargeStopped,
+    /// The cylinder has been warmed, to K.
+    CylinderWarm(f64),
+    /// A colleague has turned off the flame under the cylinder: it is as cold as it was.
+    FlameStopped,
     /// Oil that the recovery machine has separated, m³.
     OilRecovered(f64),
 }
@@ -261,6 +265,7 @@ impl Workshop {
                 None
             }
             Work::Press(gas, over_pa) => {
+                self.can_hold(session)?;
                 let to_pa = session.car.weather().pressure_pa() + over_pa;
                 if !session.car.press(to_pa, *gas) {
                     return Err(NotDone::NotEmpty);
@@ -301,6 +306,21 @@ impl Workshop {
             Some(true) if !self.bench.off.contains(&job) => Err(NotDone::StillOn(job)),
             Some(false) if self.bench.off.contains(&job) => Err(NotDone::Off(job)),
             _ => Ok(()),
+        }
+    }
+
+    /// Whether gas that is pressed in would stay: nothing is off and no fitting is loose.
+    fn can_hold(&self, session: &Session) -> Result<(), NotDone> {
+        let car = session.car();
+        let Some(place) = car.gapes_at() else {
+            return Ok(());
+        };
+        let mut jobs = JOBS.iter().map(|info| info.job);
+        let at = jobs.find(|job| job.way(car.spec()) == Some(place));
+        match at {
+            Some(job) if self.bench.off.contains(&job) => Err(NotDone::OpenAt(job)),
+            Some(job) => Err(NotDone::LooseAt(job)),
+            None => Err(NotDone::NotEmpty),
         }
     }
 

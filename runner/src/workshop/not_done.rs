@@ -35,6 +35,10 @@ pub enum NotDone {
     EngineOn,
     /// The loop is not empty and closed.
     NotEmpty,
+    /// The loop stands open where this part is off.
+    OpenAt(Job),
+    /// A fitting at this part is loose.
+    LooseAt(Job),
     /// No gas is pressed in.
     NothingPressed,
     /// The simulation could not follow.
@@ -102,6 +106,20 @@ impl fmt::Display for NotDone {
             Self::NotEmpty => f.write_str(
                 "a loop is pressed when it is closed and its refrigerant has been recovered and evacuated, or lost: `recover` and `evacuate on` first, and put on what is off",
             ),
+            Self::OpenAt(job) => {
+                let name = job.info().name;
+                write!(
+                    f,
+                    "the loop stands open where `{name}` is off, and what is pressed in blows out: put on what is off (`fit {name}` with a letter), and press then"
+                )
+            }
+            Self::LooseAt(job) => {
+                let name = job.info().name;
+                write!(
+                    f,
+                    "a fitting at `{name}` is loose, and what is pressed in blows out: make its joints (`torque {name}` with the torque on the service page), and press then"
+                )
+            }
             Self::NothingPressed => f.write_str("no gas is pressed into the loop"),
             Self::Refused(refusal) => refusal.fmt(f),
         }

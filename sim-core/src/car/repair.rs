@@ -36,6 +36,9 @@ const SCORING_N_M_PER_KG: f64 = 4e4;
 /// nitrogen with 5 % of hydrogen, the detector switched to it).
 const TRACER_SHARE: f64 = 0.05;
 
+/// Area of a way out from which a loop holds no gas that is pressed in, m²: a loosened fitting has more, a
+/// joint badly made much less (from memory).
+const GAPES_FROM_M2: f64 = 1e-8;
 /// Pressure above the air's from which a loop counts as pressed, Pa.
 const PRESSED_FROM_PA: f64 = 20e3;
 
@@ -66,8 +69,17 @@ impl Car {
         self.set_way(place, OPEN_AREA_M2);
     }
 
-    /// Shuts it again, or leaves it with the leak a joint made there has, m².
+    /// Shuts it again, or leaves it with the leak a joint made there has, m². Whoever makes a part's joints
+    /// makes all of them: a fitting loosened at its other end is tight again, too.
     pub fn shut_at(&mut self, place: LeakPlace, leak_m2: f64) {
+        let ways = self.state.service.openings.iter();
+        let loose: Vec<Leak> = ways.filter(|way| way.place == place).copied().collect();
+        for way in loose {
+            self.set_opening(Leak {
+                area_m2: 0.0,
+                ..way
+            });
+        }
         self.set_way(place, leak_m2);
     }
 
@@ -102,6 +114,14 @@ impl Car {
     pub fn stands_open(&self) -> bool {
         let mut ways = self.state.service.openings.iter();
         ways.any(|way| way.area_m2 >= OPEN_AREA_M2)
+    }
+
+    /// Where a part is off the loop or a fitting of it loose: gas pressed in would be out again at once.
+    #[must_use]
+    pub fn gapes_at(&self) -> Option<LeakPlace> {
+        let mut ways = self.state.service.openings.iter();
+        let gap = ways.find(|way| way.area_m2 >= GAPES_FROM_M2);
+        gap.map(|way| way.place)
     }
 
     /// Whether nothing gets out of the loop: no leak, and no way that work has left.
@@ -230,11 +250,16 @@ impl Car {
     /// both sides, Pa absolute; a lower one lets it out again. Nitrogen counts as air (its gas constant is
     /// 3 % above), and air brings its water.
     ///
-    /// Returns whether it could: refrigerant has to be out of the loop.
+    /// Returns whether it could: refrigerant has to be out of the loop, and the loop closed.
     pub fn press(&mut self, to_pa: f64, gas: TestGas) -> bool {
-        if !self.state.service.thin || self.stands_open() {
+        if !self.state.service.thin || self.gapes_at().is_some() {
             return false;
         }
+        self.fill_with(to_pa, gas);
+        true
+    }
+
+    fn fill_with(&mut self, to_pa: f64, gas: TestGas) {
         let sides_pa = self.state.refrigerant.sides_pa(&self.layout);
         let mut wet_kg = 0.0;
         let first_low = self.layout.index_of(Role::Evaporator(0)).unwrap_or(0);
@@ -268,7 +293,6 @@ impl Car {
         if gas == TestGas::Air {
             self.state.refrigerant.water.free_kg += wet_kg;
         }
-        true
     }
 
     /// The same car with its debris loosened, as work on the loop leaves it.
@@ -289,8 +313,11 @@ impl Car {
 
     /// Lets the gas a loop was pressed with out again, down to the air's pressure; false where none is in.
     pub fn let_out(&mut self) -> bool {
-        let ambient_pa = self.outdoors.pressure_pa;
-        self.press(ambient_pa, TestGas::Nitrogen)
+        let can = self.state.service.thin && !self.stands_open();
+        if can {
+            self.fill_with(self.outdoors.pressure_pa, TestGas::Nitrogen);
+        }
+        can
     }
 
     /// Leaves the car without something that belongs to it: properties of parts, as a fault turns them.
