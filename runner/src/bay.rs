@@ -15,9 +15,12 @@ use sim_core::loop_model::layout::Role;
 use sim_core::random::Draws;
 use sim_core::setup::Setup;
 
-use crate::action::{Action, Conclusion, Control, EngineSpeed, GaugeStep, Gear, NO_FAULT, Warmth, Work};
+use crate::action::{
+    Action, Conclusion, Control, EngineSpeed, GaugeStep, Gear, NO_FAULT, Warmth, Work,
+};
 use crate::advice::{Advice, advice_of};
-use crate::safety::{Slip, Turned, slips_of, slips_that_came};
+use crate::aftermath::{Turned, slips_that_came};
+use crate::safety::{Slip, slips_of};
 use crate::session::{Gauges, Session};
 use crate::workshop::{Shown, Workshop, hazards};
 

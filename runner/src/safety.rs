@@ -7,7 +7,7 @@ use sim_core::instruments::{Check, Dull, Line, Misuse, Sense, Spot, Truth, Watch
 use sim_core::loop_model::layout::Role;
 
 use crate::action::{Action, Control, EngineSpeed, GaugeStep, Gear, Warmth};
-use crate::session::{Gauges, Session, Watcher};
+use crate::session::{Gauges, Session};
 
 /// An unsafe act.
 #[derive(Clone, Debug, PartialEq)]
@@ -224,10 +224,7 @@ impl SlipKind {
 /// Above this a bare hand is burnt, K (ISO 13732-1 gives 60 °C for metal touched some seconds; from memory).
 const BURNS_ABOVE_K: f64 = 333.15;
 /// Gauge pressure below which a loop counts as empty, Pa.
-const EMPTY_BELOW_PA: f64 = 20e3;
-
-/// Share of the label's charge that has left when a loop counts as emptied in the session.
-const EMPTIED_SHARE: f64 = 0.05;
+pub(crate) const EMPTY_BELOW_PA: f64 = 20e3;
 
 /// Pressure difference from which anything to speak of goes through an open coupling, Pa.
 const FLOWS_FROM_PA: f64 = 2e3;
@@ -389,68 +386,6 @@ fn through_open_couplings(session: &Session, kinds: &mut Vec<SlipKind>) {
 /// Whether so much refrigerant lies in the air that nobody brings a flame or an iron near it.
 pub(crate) fn is_flame_near_gas(car: &Car) -> bool {
     car.low_air_kg_m3() > FLAME_SHARE * car.practical_limit_kg_m3()
-}
-
-/// Whether a good part of the charge has left during the session and next to nothing is left. A car that
-/// came in empty is nobody's slip: its own cut-out is there for it.
-fn emptied(car: &Car) -> bool {
-    let refrigerant = &car.state().refrigerant;
-    let left_kg = refrigerant.recovered_kg + refrigerant.lost_kg;
-    let over_pa = car.pressure_pa(Role::SuctionLine) - car.weather().pressure_pa();
-    over_pa <= EMPTY_BELOW_PA && left_kg > EMPTIED_SHARE * car.spec().label_charge_kg
-}
-
-/// What a compressor turned in while an action took its time: asking for one that its cut-out holds off
-/// hurts nothing.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct Turned {
-    in_vacuum: bool,
-    empty: bool,
-}
-
-impl Watcher for Turned {
-    fn watch(&mut self, car: &Car, _step_s: f64) {
-        if car.compressor_works() {
-            self.in_vacuum |= car.state().service.thin && !car.is_pressed();
-            self.empty |= emptied(car);
-        }
-    }
-}
-
-/// The slips that only show in what came of an action: a compressor that started in an empty loop, and
-/// air that got thick with refrigerant.
-#[must_use]
-pub fn slips_that_came(
-    action: &Action,
-    (before, after): (&Session, &Session),
-    turned: Turned,
-    so_far: &[Slip],
-) -> Vec<Slip> {
-    let mut kinds = Vec::new();
-    let kind = match turned {
-        Turned {
-            in_vacuum: true, ..
-        } => Some(SlipKind::CompressorInVacuum),
-        Turned { empty: true, .. } => Some(SlipKind::RanEmpty),
-        _ => None,
-    };
-    // One that turned before goes on, and one that cycles on a switch is the same slip.
-    let again = |kind: &SlipKind| {
-        !matches!(action, Action::Turn(_)) && so_far.iter().any(|slip| slip.kind == *kind)
-    };
-    if !before.car().compressor_works() {
-        kinds.extend(kind.filter(|kind| !again(kind)));
-    }
-    let thick_air_s = |session: &Session| session.car().state().service.thick_air_s;
-    let car = before.car();
-    let was_thick = car.low_air_kg_m3() > car.practical_limit_kg_m3();
-    if !was_thick && thick_air_s(after) > thick_air_s(before) {
-        kinds.push(SlipKind::GasInTheAir);
-    }
-    kinds
-        .into_iter()
-        .map(|kind| Slip { kind, at_s: 0.0 })
-        .collect()
 }
 
 /// Whether a pump has had the loop and nothing has been charged since.

@@ -235,8 +235,7 @@ pub(crate) const SCAN: &[(&str, Check)] = &[
 pub(super) const PHASES: &[(&str, Phase)] = &[("liquid", Phase::Liquid), ("vapour", Phase::Vapour)];
 
 /// Words for what a charging cylinder is warmed with.
-pub(super) const WARMTHS: &[(&str, Warmth)] =
-    &[("water", Warmth::Water), ("flame", Warmth::Flame)];
+pub(super) const WARMTHS: &[(&str, Warmth)] = &[("water", Warmth::Water), ("flame", Warmth::Flame)];
 
 /// Words for the samples an identifier can be given.
 pub(super) const SAMPLES: &[(&str, Sample)] = &[

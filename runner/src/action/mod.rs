@@ -3,6 +3,7 @@
 
 mod commands;
 mod fold;
+mod kinds;
 mod parse;
 mod tools;
 mod words;
@@ -10,6 +11,7 @@ mod work;
 
 pub use commands::{COMMANDS, Command};
 pub(crate) use commands::{METER, SCAN};
+pub use kinds::{KINDS, WorkKind, group_of};
 pub use parse::NotAnAction;
 pub use words::command_of;
 pub use work::{WORK, Work, letter_of};
