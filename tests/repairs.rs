@@ -155,22 +155,22 @@ fn unsafe_acts_are_cautioned_and_senseless_ones_refused() {
         ["opened-charged-loop", "flammable-release"]
     );
     assert_eq!(
-        released("school-run", "", ""),
+        released("topped-up", "", ""),
         ["opened-charged-loop", "gas-in-the-air"]
     );
     for air in ["ventilation on\n", "shop-fan on\n"] {
-        assert_eq!(released("school-run", air, ""), ["opened-charged-loop"]);
+        assert_eq!(released("topped-up", air, ""), ["opened-charged-loop"]);
     }
     let flame = "loosen liquid-line\nwait 2 min\nwarm-cylinder flame";
     assert_eq!(
-        said("school-run", flame),
+        said("topped-up", flame),
         ["flame-at-cylinder", "flame-near-gas"]
     );
     assert_eq!(
-        said("school-run", &format!("ventilation on\n{flame}")),
+        said("topped-up", &format!("ventilation on\n{flame}")),
         ["flame-at-cylinder"]
     );
-    for case in ["same-again", "school-run"] {
+    for case in ["same-again", "topped-up"] {
         let iron = "remove connector\nloosen liquid-line\nwait 2 min\nfit connector A";
         assert_eq!(said(case, iron), ["flame-near-gas"], "{case}");
         let aired = format!("ventilation on\n{iron}");
@@ -231,7 +231,7 @@ fn a_loose_fitting_holds_no_gas_until_its_torque() {
             ][..],
         ),
         (
-            "town-and-country",
+            "clicks-too-often",
             &["accumulator-outlet", "condenser-outlet"][..],
         ),
     ] {

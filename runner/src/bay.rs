@@ -48,7 +48,7 @@ pub struct Outcome {
     pub notes: Vec<Note>,
     /// Safety slips it was.
     pub slips: Vec<Slip>,
-    /// A caution that goes with the work, the first time.
+    /// A note that goes with the work, the first time.
     pub advice: Option<Advice>,
     /// What was heard where the work opened the loop.
     pub opened: Option<Opened>,
