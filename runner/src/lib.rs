@@ -11,6 +11,8 @@ pub mod action;
 
 pub mod session;
 
+mod followed;
+
 mod ports;
 
 mod filling;

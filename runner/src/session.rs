@@ -8,13 +8,12 @@ use std::fmt;
 use scenarios::Case;
 use sim_core::air;
 use sim_core::car::{Car, Stalled};
-use sim_core::instruments::{
-    Check, Extreme, Impossible, Line, Misuse, Named, Probe, Truth, Watch, truth,
-};
+use sim_core::instruments::{Check, Impossible, Line, Misuse, Named, Truth, Watch, truth};
 use sim_core::setup::{Setup, Temperature};
 use sim_core::spec::Leak;
 
 use crate::action::{Action, Control, EngineSpeed, Request};
+use crate::followed::Followed;
 
 /// Where the gauge set is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -474,37 +473,5 @@ pub(crate) fn possible_on_the_road(check: Check) -> bool {
         | Check::ChargedMass
         | Check::MachinePressure
         | Check::GaugeExtreme(..) => false,
-    }
-}
-
-/// An instrument's tip, and what it has swung between.
-struct Followed {
-    probe: Probe,
-    least: f64,
-    greatest: f64,
-}
-
-impl Followed {
-    fn from_start(car: &Car, check: Check, now: Truth) -> Option<Self> {
-        let probe = Probe::at_start(car, check, now)?;
-        Some(Self {
-            probe,
-            least: probe.value(),
-            greatest: probe.value(),
-        })
-    }
-
-    fn follow(&mut self, truth: f64, step_s: f64) {
-        self.probe.follow(truth, step_s);
-        self.least = self.least.min(self.probe.value());
-        self.greatest = self.greatest.max(self.probe.value());
-    }
-
-    fn shown(&self, check: Check) -> f64 {
-        match check {
-            Check::GaugeExtreme(_, Extreme::Least) => self.least,
-            Check::GaugeExtreme(_, Extreme::Greatest) => self.greatest,
-            _ => self.probe.value(),
-        }
     }
 }

@@ -80,6 +80,9 @@ impl NotAnAction {
             ""
         };
         let ask = ask.replacen("` ", &format!("`{place} "), 1);
+        if word.is_empty() {
+            return Self::new(format!("an action is missing. {ask}."));
+        }
         Self::new(format!("`{word}` is not an action.{meant} {ask}."))
     }
 }
