@@ -173,6 +173,48 @@ fn refrigerant_and_energy_are_kept_through_recovery_evacuation_charge_and_vent()
     }
 }
 
+/// A charge that has stopped goes on from a cylinder that stood in warm water, for that has the pressure of
+/// its refrigerant at 40 °C; by the next day it is as cold as the air, and gives what any cold one does.
+#[test]
+fn a_warmed_cylinder_gives_what_a_cold_one_does_not() {
+    const BATH_K: f64 = 313.15;
+    for vehicle in vehicles() {
+        let (id, spec) = (&vehicle.id, &vehicle.spec);
+        let label = spec.label_charge_kg;
+        let mut car = warm_car(&opened(spec), weather(15.0, 0.5));
+        let start = accounted_kg(&car);
+        let parked = Setup::parked();
+        car.start_evacuation();
+        watched(&mut car, &parked, 1800.0, start, label, id);
+        car.stop_evacuation();
+        car.start_charging(Phase::Vapour, Port::Low, label);
+        watched(&mut car, &parked, 900.0, start, label, id);
+        assert!(car.is_charging(), "{id}: all of it went in cold");
+        car.stop_charging();
+        let stopped = car.state().refrigerant.charged_kg;
+        let more = |mut car: Car, warmed: bool, stands_s: f64| {
+            if warmed {
+                car.warm_cylinder(BATH_K);
+                assert_eq!(car.cylinder_k(), BATH_K);
+            }
+            watched(&mut car, &parked, stands_s, start, label, id);
+            let cylinder_k = car.cylinder_k();
+            car.start_charging(Phase::Vapour, Port::Low, label - stopped);
+            watched(&mut car, &parked, 300.0, start, label, id);
+            (cylinder_k, car.state().refrigerant.charged_kg - stopped)
+        };
+        let (_, cold) = more(car.clone(), false, 60.0);
+        let (warm_k, warm) = more(car.clone(), true, 60.0);
+        println!("{id}: {cold:.4} kg cold, {warm:.4} kg warmed");
+        assert!(warm_k > BATH_K - 1.0 && warm_k < BATH_K, "{id}: {warm_k} K");
+        assert!(warm > cold + 0.02, "{id}: {warm} kg, cold {cold} kg");
+        let (later_k, later) = more(car.clone(), true, 43_200.0);
+        let (air_k, never) = more(car, false, 43_200.0);
+        assert_eq!(later_k, air_k, "{id}");
+        assert_eq!(later, never, "{id}");
+    }
+}
+
 /// Charging vapour at the low side with the engine running: the car takes what the cylinder's own
 /// pressure would not push in.
 #[test]

@@ -118,9 +118,10 @@ fn what_cannot_be_done_is_said() {
 #[test]
 fn wrong_uses_have_their_caution() {
     use SlipKind::*;
+    // The low cut-out of this car holds its compressor off: asking for it hurts nothing.
     let table: [(&str, &[SlipKind]); 13] = [
-        ("recover 30 min\nengine idle\nac on", &[RanEmpty]),
-        ("ac on\nrecover 30 min\nroad 30 km/h", &[RanEmpty]),
+        ("recover 30 min\nengine idle\nblower 4\nac on", &[]),
+        ("ac on\nblower 4\nrecover 30 min\nroad 30 km/h", &[]),
         ("recover 30 min\nac on\nblower 4\nac off\nengine idle", &[]),
         ("engine idle\nac on", &[]),
         ("vacuum-gauge read", &[VacuumGaugeUnderPressure]),
@@ -132,12 +133,12 @@ fn wrong_uses_have_their_caution() {
             &[],
         ),
         (
-            "recover 30 min\nevacuate on\nwait 10 min\nevacuate off\nengine idle\nac on",
-            &[CompressorInVacuum],
+            "recover 30 min\nevacuate on\nwait 10 min\nevacuate off\nengine idle\nblower 4\nac on",
+            &[],
         ),
         (
             "recover 30 min\nevacuate on\nwait 10 min\nevacuate off\nac on\nengine idle\ncharge liquid 50 g",
-            &[CompressorInVacuum, LiquidToCompressor],
+            &[LiquidToCompressor],
         ),
         (
             "recover 30 min\nevacuate on\nwait 10 min\nevacuate off\ncharge liquid 1.5 kg",
@@ -188,6 +189,52 @@ fn wrong_uses_have_their_caution() {
     assert_eq!(opened, [NoGlasses, NoGloves, OpenedChargedLoop]);
 }
 
+/// The slips of lines on a car with a fault, in a bay that is well dressed for.
+fn slips_with(mode: &str, script: &str) -> Vec<SlipKind> {
+    let fault = bank().catalogue().get(mode).expect("a mode").clone();
+    let saloon = bank().vehicle("saloon").expect("a saloon");
+    let case = Case::of_vehicle(saloon, weather(25.0, 0.5), vec![(fault, 1.0)], 1);
+    let mut bay = Bay::new(bank(), &case).expect("a known refrigerant");
+    for line in format!("wear glasses\nwear gloves\n{script}").lines() {
+        let action = Action::parse(line).expect("an action");
+        bay.act(&action)
+            .unwrap_or_else(|why| panic!("{line}: {why}"));
+    }
+    bay.slips().iter().map(|slip| slip.kind).collect()
+}
+
+/// Where a welded relay lets a compressor turn, it turns in what there is: the same lines are a slip on
+/// one car and none on another.
+#[test]
+fn a_compressor_that_turns_in_an_empty_loop_is_the_slip() {
+    use SlipKind::*;
+    const PUMPED: &str = "recover 30 min\nevacuate on\nwait 10 min\nevacuate off\n";
+    let welded = |script: &str| slips_with("relay-welded", script);
+    assert_eq!(
+        welded(&format!("{PUMPED}engine idle")),
+        [CompressorInVacuum]
+    );
+    // It goes on turning: one start is one slip.
+    let longer = format!("{PUMPED}engine idle\nac on\nblower 4\nwait 1 min");
+    assert_eq!(welded(&longer), [CompressorInVacuum]);
+    assert_eq!(welded("recover 30 min\nengine idle"), [RanEmpty]);
+    assert_eq!(welded("engine idle"), []);
+    assert_eq!(slips_with("clutch-coil-open", &longer), []);
+}
+
+/// An open coupling lets out what is under pressure, and lets air into what is below the air's.
+#[test]
+fn an_open_coupling_is_what_goes_through_it() {
+    use SlipKind::*;
+    const OPEN: &str = "gauges connect\ngauges open\ngauges disconnect";
+    let slips = |before: &str| slips_with("clutch-coil-open", &format!("{before}{OPEN}"));
+    assert_eq!(slips(""), [CouplingLeftOpen]);
+    assert_eq!(
+        slips("recover 30 min\nevacuate on\nwait 10 min\nevacuate off\n"),
+        [AirLetIn]
+    );
+}
+
 /// A car that came in empty is run once to see that nothing happens: no slip.
 #[test]
 fn a_car_that_came_in_empty_is_nobodys_slip() {
@@ -214,11 +261,15 @@ fn a_label_that_burns_has_its_caution() {
         play(script, &[case, "--seed", "3"]).output
     };
     let (mild, none) = (told("fifty-grams"), told("school-run"));
-    assert_eq!(mild.matches("CAUTION  The label says R-1234yf").count(), 1);
-    assert_eq!(mild.matches("CAUTION  Recover, evacuate and").count(), 1);
+    assert_eq!(mild.matches("NOTE  The label says R-1234yf").count(), 1);
+    assert_eq!(mild.matches("NOTE  Recover, evacuate and").count(), 1);
     assert!(mild.contains("the maker's"), "{mild}");
     assert!(mild.contains("No slips."), "{mild}");
-    assert!(!none.contains("CAUTION"), "{none}");
+    assert!(!mild.contains("CAUTION"), "{mild}");
+    assert!(
+        !none.contains("CAUTION") && !none.contains("NOTE"),
+        "{none}"
+    );
 }
 
 /// The other cars go through the same actions: the grade comes, and comes again byte for byte.

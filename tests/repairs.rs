@@ -135,12 +135,65 @@ fn unsafe_acts_are_cautioned_and_senseless_ones_refused() {
         ),
         ["flame-near-gas"]
     );
+    // Whatever the refrigerant, a flame never goes to a cylinder; a bath of water is the usual way.
+    assert_eq!(slip("warm-cylinder flame"), ["flame-at-cylinder"]);
+    assert_eq!(
+        said("school-run", "warm-cylinder flame"),
+        ["flame-at-cylinder"]
+    );
+    assert_eq!(slip("warm-cylinder water"), [""; 0]);
+    // What is let out lies at the floor where no air moves: it is more than people may be in, and no
+    // place for an iron, with a refrigerant that burns and with one that does not.
+    let released =
+        |case: &str, air: &str, after: &str| said(case, &format!("{air}remove drier\n{after}"));
+    assert_eq!(
+        released("same-again", "", ""),
+        ["opened-charged-loop", "flammable-release", "gas-in-the-air"]
+    );
+    assert_eq!(
+        released("same-again", "ventilation on\n", ""),
+        ["opened-charged-loop", "flammable-release"]
+    );
+    assert_eq!(
+        released("topped-up", "", ""),
+        ["opened-charged-loop", "gas-in-the-air"]
+    );
+    for air in ["ventilation on\n", "shop-fan on\n"] {
+        assert_eq!(released("topped-up", air, ""), ["opened-charged-loop"]);
+    }
+    let flame = "loosen liquid-line\nwait 2 min\nwarm-cylinder flame";
+    assert_eq!(
+        said("topped-up", flame),
+        ["flame-at-cylinder", "flame-near-gas"]
+    );
+    assert_eq!(
+        said("topped-up", &format!("ventilation on\n{flame}")),
+        ["flame-at-cylinder"]
+    );
+    for case in ["same-again", "topped-up"] {
+        let iron = "remove connector\nloosen liquid-line\nwait 2 min\nfit connector A";
+        assert_eq!(said(case, iron), ["flame-near-gas"], "{case}");
+        let aired = format!("ventilation on\n{iron}");
+        assert_eq!(said(case, &aired), [""; 0], "{case}");
+    }
     for (lines, words) in [
         ("remove drier\ncharge liquid 290 g", "the loop stands open"),
         ("remove drier\nevacuate on", "the loop stands open"),
         ("press nitrogen 10 bar\nevacuate on", "`press off`"),
         ("press nitrogen 10 bar\nhand-over", "`press off`"),
         ("remove drier\npress nitrogen 10 bar", "put on what is off"),
+        (
+            "loosen liquid-line\npress nitrogen 10 bar",
+            "a fitting at `liquid-line` is loose",
+        ),
+        (
+            "remove drier\ncaps on\npress nitrogen 10 bar",
+            "put on what is off",
+        ),
+        (
+            "warm-cylinder water\nwarm-cylinder water",
+            "no higher than 40 °C",
+        ),
         ("flush discharge-hose", "flushed through its open ends"),
         ("remove drier\nengine idle", "is off the car"),
         ("remove drier\nfit drier H", "it has A to"),
@@ -158,4 +211,60 @@ fn unsafe_acts_are_cautioned_and_senseless_ones_refused() {
             "{lines}: {told:?}"
         );
     }
+}
+
+/// A fitting loosened on any line is named by the part at it, and its torque makes it hold again.
+#[test]
+fn a_loose_fitting_holds_no_gas_until_its_torque() {
+    const EMPTY: &str = "recover 30 min\nevacuate on\nwait 5 min\nevacuate off\n";
+    for (case, lines) in [
+        (
+            "school-run",
+            &[
+                "compressor-suction",
+                "compressor-discharge",
+                "condenser-inlet",
+                "condenser-outlet",
+                "liquid-line",
+                "evaporator-inlet",
+                "evaporator-outlet",
+            ][..],
+        ),
+        (
+            "clicks-too-often",
+            &["accumulator-outlet", "condenser-outlet"][..],
+        ),
+    ] {
+        for line in lines {
+            let loose = format!("{EMPTY}loosen {line}\npress nitrogen 10 bar");
+            let told = said(case, &loose).join("\n");
+            let (_, name) = told
+                .split_once("a fitting at `")
+                .unwrap_or_else(|| panic!("{line}: {told}"));
+            let (name, _) = name.split_once('`').expect("a name");
+            let made = format!("{loose}\ntorque {name} 15 N m\npress nitrogen 10 bar");
+            assert_eq!(said(case, &made), [""; 0], "{line}: {name}");
+        }
+    }
+}
+
+/// Airing the bay is a step of good work with a refrigerant that does not burn, too.
+#[test]
+fn a_bay_that_is_not_aired_is_a_step_left_out() {
+    let bank = Bank::builtin().expect("the bank");
+    let script = golden::text("tests/repairs/school-run-good.script");
+    let still = script.replace("ventilation on\n", "");
+    assert_ne!(script, still);
+    let undone = |script: &str| -> Vec<&'static str> {
+        let repair = repairs::played(&bank, "school-run-good", script);
+        let steps = repair.steps.iter().filter(|step| !step.done);
+        steps.map(|step| step.words).collect()
+    };
+    assert_eq!(undone(&script), [""; 0]);
+    assert_eq!(
+        undone(&still),
+        [
+            "the bay was aired, by ventilation or fan, while refrigerant was drawn out or the loop opened"
+        ]
+    );
 }

@@ -187,7 +187,7 @@ fn enter_goes_back_one_question_at_a_time() {
 
 #[test]
 fn help_keeps_its_columns_however_long_a_word_is() {
-    let help = typed(&CASE, b"help\nquit\n").output;
+    let help = typed(&CASE, b"help all\nquit\n").output;
     assert!(
         help.lines().all(|line| line.chars().count() <= 100),
         "{help}"
@@ -312,7 +312,7 @@ fn plain_names_and_any_case_do_in_the_bay() {
         ran.output
     );
     let ran = typed(&CASE, b"note\nGive Up\n");
-    let hint = "`note` is not an action. Did you mean `notes`? Allowed:";
+    let hint = "`note` is not an action. Did you mean `notes`? `help` shows the groups";
     assert!(ran.output.contains(hint), "{}", ran.output);
     assert!(
         ran.output.contains("You gave no conclusion."),

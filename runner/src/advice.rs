@@ -1,4 +1,4 @@
-//! Cautions that come with a job whoever does it and however well: they cost no marks, and each is shown
+//! Notes that come with a job whoever does it and however well: they cost no marks, and each is shown
 //! once a session, when it first matters. The usual ones (common practice, no source); the maker's
 //! procedure, local law and licensed practice come first.
 
@@ -8,7 +8,7 @@ use sim_core::repair::Kind;
 use crate::action::{Action, GaugeStep, Work};
 use crate::session::Session;
 
-/// A caution without a slip.
+/// A note: a caution without a slip.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Advice {
     /// Something is put on the service ports of a loop labelled with a refrigerant that burns.

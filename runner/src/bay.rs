@@ -15,10 +15,13 @@ use sim_core::loop_model::layout::Role;
 use sim_core::random::Draws;
 use sim_core::setup::Setup;
 
-use crate::action::{Action, Conclusion, Control, EngineSpeed, GaugeStep, Gear, NO_FAULT, Work};
+use crate::action::{
+    Action, Conclusion, Control, EngineSpeed, GaugeStep, Gear, NO_FAULT, Warmth, Work,
+};
 use crate::advice::{Advice, advice_of};
+use crate::aftermath::{Turned, slips_that_came};
 use crate::safety::{Slip, slips_of};
-use crate::session::{Gauges, Nobody, Session};
+use crate::session::{Gauges, Session};
 use crate::workshop::{Shown, Workshop, hazards};
 
 /// A reading in the notebook.
@@ -45,7 +48,7 @@ pub struct Outcome {
     pub notes: Vec<Note>,
     /// Safety slips it was.
     pub slips: Vec<Slip>,
-    /// A caution that goes with the work, the first time.
+    /// A note that goes with the work, the first time.
     pub advice: Option<Advice>,
     /// What was heard where the work opened the loop.
     pub opened: Option<Opened>,
@@ -165,6 +168,7 @@ impl Bay {
             advice_of(action, &self.session).filter(|advice| !self.advised.contains(advice));
         let before = self.session.clone();
         let mut workshop = self.workshop.clone();
+        let mut turned = Turned::default();
         let done = match action {
             Action::Work(work) => workshop
                 .perform(&mut self.session, work)
@@ -172,7 +176,7 @@ impl Bay {
                 .map_err(NotTaken::NotDone),
             _ => self
                 .session
-                .perform(action, &mut Nobody)
+                .perform(action, &mut turned)
                 .map(|truths| (truths, self.seen_at_the_machine(action, &before)))
                 .map_err(NotTaken::Refused),
         };
@@ -184,6 +188,8 @@ impl Bay {
             }
         };
         self.workshop = workshop;
+        let sessions = (&before, &self.session);
+        slips.extend(slips_that_came(action, sessions, turned, &self.slips));
         // One stream an action: a reading does not depend on how many were taken before it.
         let mut draws = Draws::new(self.seed, READING_STREAM + index as u64);
         let clock_s = self.clock_s();
@@ -241,6 +247,10 @@ impl Bay {
             Action::Charge(_, kg) => {
                 let went_in = now.refrigerant.charged_kg - before.refrigerant.charged_kg;
                 (kg - went_in > STOPPED_SHORT_KG).then_some(Shown::ChargeStopped)
+            }
+            Action::WarmCylinder(Warmth::Flame) => Some(Shown::FlameStopped),
+            Action::WarmCylinder(Warmth::Water) => {
+                Some(Shown::CylinderWarm(self.session.car().cylinder_k()))
             }
             _ => None,
         }

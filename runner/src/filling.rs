@@ -3,7 +3,7 @@
 use sim_core::car::{Phase, Port};
 use sim_core::instruments::Check;
 
-use crate::action::Action;
+use crate::action::{Action, Warmth};
 use crate::session::{Refusal, Session, Truths, Watcher};
 
 /// Time to put a pump's hoses on both ports and start it, s (common practice, no source).
@@ -12,6 +12,12 @@ const PUMP_S: f64 = 180.0;
 const SHUT_S: f64 = 10.0;
 /// Time to put the cylinder on, clear its hose of air and set the scales, s (common practice, no source).
 const CYLINDER_S: f64 = 120.0;
+/// Warmest water that a cylinder may stand in, K (common practice, no source: 40 °C).
+const BATH_K: f64 = 313.15;
+/// Time a cylinder stands in it until it is as warm, s (common practice, no source).
+const BATH_S: f64 = 900.0;
+/// Time until a colleague has turned a flame off, s.
+const STOPPED_S: f64 = 10.0;
 /// Share of the label's charge at which a charging machine shuts: a loop full of liquid bursts when it
 /// warms up (common practice, no source).
 const FULL_SHARE: f64 = 1.6;
@@ -86,12 +92,34 @@ impl Session {
     }
 }
 
+impl Session {
+    /// Warms the charging cylinder in water. A flame is turned off by a colleague before it warms anything.
+    pub(crate) fn warm_cylinder(
+        &mut self,
+        with: Warmth,
+        watcher: &mut dyn Watcher,
+    ) -> Result<Truths, Refusal> {
+        self.standing()?;
+        match with {
+            Warmth::Flame => self.pass(STOPPED_S, watcher),
+            Warmth::Water if self.car.cylinder_k() >= BATH_K => Err(Refusal::CylinderIsWarm),
+            Warmth::Water => {
+                self.pass(BATH_S, watcher)?;
+                self.car.warm_cylinder(BATH_K);
+                Ok(Vec::new())
+            }
+        }
+    }
+}
+
 impl Action {
     /// Shop time of evacuating and charging, s; 0 for other work.
     pub(crate) fn seconds_of_filling(&self) -> f64 {
         match self {
             Self::Evacuate(true) => PUMP_S,
             Self::Evacuate(false) => SHUT_S,
+            Self::WarmCylinder(Warmth::Water) => BATH_S,
+            Self::WarmCylinder(Warmth::Flame) => STOPPED_S,
             Self::Charge(Phase::Liquid, _) => CYLINDER_S + LIQUID_S + Check::ChargedMass.time_s(),
             Self::Charge(Phase::Vapour, _) => CYLINDER_S + VAPOUR_S + Check::ChargedMass.time_s(),
             _ => 0.0,

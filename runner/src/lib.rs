@@ -2,13 +2,16 @@
 //!
 //! Read in this order: an [`action`] is what a learner does; a [`session`]
 //! applies actions to a car, and the [`workshop`] repairs it; the [`bay`] adds readings, notebook and clock, and
-//! [`safety`] its slips and [`advice`] cautions that are no slip; [`evidence`] runs the session again
+//! [`safety`] its slips, [`aftermath`] those that show in what came of it and [`advice`] notes that are no
+//! slip; [`evidence`] runs the session again
 //! on other cars; [`grade`] weighs it; [`debrief`] puts it into words. Beside that, [`record`] writes
 //! runs as tables and [`chart`] draws them.
 
 pub mod action;
 
 pub mod session;
+
+mod followed;
 
 mod ports;
 
@@ -17,6 +20,8 @@ mod filling;
 pub mod workshop;
 
 pub mod safety;
+
+pub mod aftermath;
 
 pub mod advice;
 

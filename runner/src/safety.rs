@@ -2,11 +2,11 @@
 //! list of cautions (common practice, no source); the maker's procedure, local
 //! law and licensed practice come first.
 
-use sim_core::car::Phase;
+use sim_core::car::{Car, Phase};
 use sim_core::instruments::{Check, Dull, Line, Misuse, Sense, Spot, Truth, Watch, truth};
 use sim_core::loop_model::layout::Role;
 
-use crate::action::{Action, Control, EngineSpeed, GaugeStep, Gear};
+use crate::action::{Action, Control, EngineSpeed, GaugeStep, Gear, Warmth};
 use crate::session::{Gauges, Session};
 
 /// An unsafe act.
@@ -27,8 +27,10 @@ pub enum SlipKind {
     NoGloves,
     /// Couplings put on or taken off with the engine running.
     EngineRunningAtPorts,
-    /// Couplings taken off while open.
+    /// Couplings taken off while open, on a loop under pressure.
     CouplingLeftOpen,
+    /// Couplings taken off while open, on a loop below the air's pressure.
+    AirLetIn,
     /// Gauge set left on the car at the end.
     GaugesLeftOn,
     /// Hand near a turning belt, pulley or hub.
@@ -43,7 +45,7 @@ pub enum SlipKind {
     FlammableRelease,
     /// A vacuum pump put on a loop under pressure.
     PumpedToTheAir,
-    /// The compressor asked to run in a vacuum.
+    /// The compressor turned in a vacuum.
     CompressorInVacuum,
     /// Liquid charged into the suction of a running compressor.
     LiquidToCompressor,
@@ -51,7 +53,7 @@ pub enum SlipKind {
     ChargedUnknown,
     /// More charged than the label says.
     OverLabel,
-    /// The compressor asked to run on a loop that was emptied here.
+    /// The compressor turned on a loop that was emptied here.
     RanEmpty,
     /// A vacuum gauge put on a loop under pressure.
     VacuumGaugeUnderPressure,
@@ -61,12 +63,18 @@ pub enum SlipKind {
     MixedOils,
     /// A new compressor started without turning it by hand.
     HubNotTurned,
-    /// Heat and sparks at a wire with refrigerant that burns in the air.
+    /// A flame, hot air or an iron with refrigerant in the air.
     FlameNearGas,
+    /// A flame held to the charging cylinder.
+    FlameAtCylinder,
+    /// More refrigerant in unmoved air than people may be in.
+    GasInTheAir,
     /// A loop opened under the pressure of a test gas.
     OpenedUnderGas,
     /// A loop pressed beyond what its low side is made for.
     PressedTooHigh,
+    /// A compressor at high voltage worked on by somebody who is not qualified for it.
+    HighVoltage,
 }
 
 impl SlipKind {
@@ -78,6 +86,7 @@ impl SlipKind {
             Self::NoGloves => "no-gloves",
             Self::EngineRunningAtPorts => "engine-running-at-ports",
             Self::CouplingLeftOpen => "coupling-left-open",
+            Self::AirLetIn => "air-let-in",
             Self::GaugesLeftOn => "gauges-left-on",
             Self::HandNearBelt => "hand-near-belt",
             Self::BurntHand => "burnt-hand",
@@ -95,8 +104,11 @@ impl SlipKind {
             Self::MixedOils => "mixed-oils",
             Self::HubNotTurned => "hub-not-turned",
             Self::FlameNearGas => "flame-near-gas",
+            Self::FlameAtCylinder => "flame-at-cylinder",
+            Self::GasInTheAir => "gas-in-the-air",
             Self::OpenedUnderGas => "opened-under-gas",
             Self::PressedTooHigh => "pressed-too-high",
+            Self::HighVoltage => "high-voltage",
         }
     }
 
@@ -115,6 +127,9 @@ impl SlipKind {
             }
             Self::CouplingLeftOpen => {
                 "Shut both couplings before taking them off. Letting refrigerant out knowingly is against the law in most places."
+            }
+            Self::AirLetIn => {
+                "The loop was below the air's pressure: an open coupling lets air and its water in. Shut both couplings before taking them off; evacuate again before charging."
             }
             Self::GaugesLeftOn => {
                 "The gauge set was still on the car. Shut the couplings, take them off, and put the port caps back."
@@ -154,13 +169,22 @@ impl SlipKind {
                 "Never press a loop with air: under pressure it can explode with the oil or with what is left of the refrigerant, and it brings its water. Use dry nitrogen with a regulator, or a tracer gas, up to the pressure the maker allows."
             }
             Self::FlameNearGas => {
-                "No soldering iron, hot-air gun or flame while refrigerant that burns hangs in the air: it can catch fire, and its flame makes hydrogen fluoride. Air the bay first, and follow the maker's procedure."
+                "No flame, hot-air gun or soldering iron while refrigerant hangs in the air: any of it breaks down there to acid and poisonous gases, and R-1234yf can catch fire and makes hydrogen fluoride. Air the bay first (`ventilation on`), and follow the maker's procedure."
+            }
+            Self::FlameAtCylinder => {
+                "Never warm a cylinder with a flame or hot air: it heats one spot of the wall and nobody sees how far, a cylinder that is full of liquid bursts, and what comes out breaks down in the flame to acid and poisonous gases, or burns (R-1234yf). Stand it in water of at most 40 °C, as the maker's procedure and your local rules say."
+            }
+            Self::GasInTheAir => {
+                "Refrigerant is heavier than air: it lies at the floor and in pits and takes the air's place, it breaks down at flames and glowing things, and R-1234yf can catch fire. Leave, let nobody into a pit, and air the bay: `ventilation on` before refrigerant is drawn out or can get out."
             }
             Self::OpenedUnderGas => {
                 "A loop under ten bar of gas throws parts and oil when it is opened. Let the gas out first, slowly, and wear glasses."
             }
             Self::PressedTooHigh => {
                 "That is more than evaporator and suction hose are made for: they can burst. Press to what the maker allows for the low side, some ten bar (common practice, no source), and never beyond it."
+            }
+            Self::HighVoltage => {
+                "The orange cable carries hundreds of volts, and the inverter holds them after the car is off: it kills. Leave the compressor to somebody qualified for high voltage, who isolates the car and proves it dead by the maker's procedure and local law (`call-in`)."
             }
             Self::MixedOils => {
                 "Never mix oils: the wrong kind does not come back with the refrigerant, and some conduct electricity. Use the kind on the label, as the maker's procedure says."
@@ -181,6 +205,8 @@ impl SlipKind {
             Self::NoGlasses | Self::NoGloves | Self::BurntHand | Self::BareEyesUnderLamp => 4.0,
             Self::EngineRunningAtPorts
             | Self::GaugesLeftOn
+            | Self::AirLetIn
+            | Self::GasInTheAir
             | Self::ChargedUnknown
             | Self::OverLabel
             | Self::VacuumGaugeUnderPressure => 5.0,
@@ -196,7 +222,7 @@ impl SlipKind {
             | Self::PressedTooHigh
             | Self::HubNotTurned
             | Self::LiquidToCompressor => 10.0,
-            Self::OpenedChargedLoop | Self::PumpedToTheAir => 30.0,
+            Self::HighVoltage | Self::OpenedChargedLoop | Self::PumpedToTheAir | Self::FlameAtCylinder => 30.0,
         }
     }
 }
@@ -204,10 +230,14 @@ impl SlipKind {
 /// Above this a bare hand is burnt, K (ISO 13732-1 gives 60 °C for metal touched some seconds; from memory).
 const BURNS_ABOVE_K: f64 = 333.15;
 /// Gauge pressure below which a loop counts as empty, Pa.
-const EMPTY_BELOW_PA: f64 = 20e3;
+pub(crate) const EMPTY_BELOW_PA: f64 = 20e3;
 
-/// Share of the label's charge that has left when a loop counts as emptied in the session.
-const EMPTIED_SHARE: f64 = 0.05;
+/// Pressure difference from which anything to speak of goes through an open coupling, Pa.
+const FLOWS_FROM_PA: f64 = 2e3;
+
+/// Share of the practical limit at which no flame is lit: of R-1234yf a tenth of what burns (common
+/// practice, no source).
+const FLAME_SHARE: f64 = 0.5;
 
 /// What charging scales and the reading of them may be off by together, kg (SAE J2788: 0.5 oz each).
 const SCALES_KG: f64 = 0.03;
@@ -258,21 +288,19 @@ pub fn slips_of(action: &Action, session: &Session, worn: &[Gear]) -> Vec<Slip> 
             if ready && session.car().state().service.oil_in_cylinders > 0.0 {
                 kinds.push(SlipKind::HubNotTurned);
             }
-            if in_vacuum(session) && !session.car().is_pressed() {
-                kinds.push(SlipKind::CompressorInVacuum);
-            } else if emptied(session) {
-                kinds.push(SlipKind::RanEmpty);
-            }
         }
         Action::Gauges(GaugeStep::Disconnect) => {
             if running {
                 kinds.push(SlipKind::EngineRunningAtPorts);
             }
             if session.gauges() == Gauges::Open {
-                kinds.push(SlipKind::CouplingLeftOpen);
-                if session.car().burns() {
-                    kinds.push(SlipKind::FlammableRelease);
-                }
+                through_open_couplings(session, &mut kinds);
+            }
+        }
+        Action::WarmCylinder(Warmth::Flame) => {
+            kinds.push(SlipKind::FlameAtCylinder);
+            if is_flame_near_gas(session.car()) {
+                kinds.push(SlipKind::FlameNearGas);
             }
         }
         Action::Check(Check::Lamp(_)) if !worn.contains(&Gear::Glasses) => {
@@ -345,13 +373,25 @@ fn asks_for_compressor(control: &Control, session: &Session) -> bool {
     }
 }
 
-/// Whether a good part of the charge has left during the session and next to nothing is left. A car that
-/// came in empty is nobody's slip: its own cut-out is there for it.
-fn emptied(session: &Session) -> bool {
+/// What comes out, or goes in, where couplings are pulled off open.
+fn through_open_couplings(session: &Session, kinds: &mut Vec<SlipKind>) {
     let car = session.car();
-    let refrigerant = &car.state().refrigerant;
-    let left_kg = refrigerant.recovered_kg + refrigerant.lost_kg;
-    !charged(session, None) && left_kg > EMPTIED_SHARE * car.spec().label_charge_kg
+    let over_pa = car
+        .ports()
+        .map(|role| car.pressure_pa(role) - car.weather().pressure_pa());
+    if over_pa.iter().any(|pa| *pa > FLOWS_FROM_PA) {
+        kinds.push(SlipKind::CouplingLeftOpen);
+        if car.burns() {
+            kinds.push(SlipKind::FlammableRelease);
+        }
+    } else if over_pa.iter().any(|pa| *pa < -FLOWS_FROM_PA) {
+        kinds.push(SlipKind::AirLetIn);
+    }
+}
+
+/// Whether so much refrigerant lies in the air that nobody brings a flame or an iron near it.
+pub(crate) fn is_flame_near_gas(car: &Car) -> bool {
+    car.low_air_kg_m3() > FLAME_SHARE * car.practical_limit_kg_m3()
 }
 
 /// Whether a pump has had the loop and nothing has been charged since.

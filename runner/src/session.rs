@@ -8,13 +8,12 @@ use std::fmt;
 use scenarios::Case;
 use sim_core::air;
 use sim_core::car::{Car, Stalled};
-use sim_core::instruments::{
-    Check, Extreme, Impossible, Line, Misuse, Named, Probe, Truth, Watch, truth,
-};
+use sim_core::instruments::{Check, Impossible, Line, Misuse, Named, Truth, Watch, truth};
 use sim_core::setup::{Setup, Temperature};
 use sim_core::spec::Leak;
 
 use crate::action::{Action, Control, EngineSpeed, Request};
+use crate::followed::Followed;
 
 /// Where the gauge set is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -66,6 +65,8 @@ pub enum Refusal {
     LoopOpen,
     /// The loop is under the pressure of a test gas.
     UnderGas,
+    /// A bath would not warm the cylinder: it is as warm already.
+    CylinderIsWarm,
     /// Pressure has ruined the vacuum gauge.
     VacuumGaugeRuined,
     /// The simulation could not follow.
@@ -116,6 +117,9 @@ impl fmt::Display for Refusal {
                 "the loop is under the pressure of the gas it was pressed with: let it out first, with `press off`",
             ),
             Self::NoPump => f.write_str("no vacuum pump is drawing: `evacuate on` starts it"),
+            Self::CylinderIsWarm => f.write_str(
+                "the cylinder is as warm as such a bath already: water goes no higher than 40 °C",
+            ),
             Self::VacuumGaugeRuined => f.write_str(
                 "the vacuum gauge has been ruined by the pressure it was put on; there is no other in the shop",
             ),
@@ -157,6 +161,8 @@ const CONTROL_S: f64 = 5.0;
 const THINK_S: f64 = 5.0;
 /// Time to put protection on, s.
 const WEAR_S: f64 = 15.0;
+/// Time to open the bay's doors and start the extractor, s.
+const VENTILATION_S: f64 = 30.0;
 /// Time to bring the car to a road speed or back, s.
 const DRIVE_S: f64 = 20.0;
 /// Time to loosen a fitting, s.
@@ -227,6 +233,11 @@ impl Session {
             Action::Recover(seconds) => self.recover(*seconds, watcher),
             Action::Evacuate(on) => self.evacuate(*on, watcher),
             Action::Charge(phase, kg) => self.charge(*phase, *kg, watcher),
+            Action::Ventilate(on) => {
+                self.car.ventilate(*on);
+                self.pass(VENTILATION_S, watcher)
+            }
+            Action::WarmCylinder(with) => self.warm_cylinder(*with, watcher),
             Action::AddDye => self.add_dye(watcher),
             Action::Wipe(spot) => self.wipe(*spot, watcher),
             Action::Hygrometer(room) => self.check(
@@ -404,6 +415,7 @@ impl Action {
             Self::HygrometerQuick(room) => Check::Misused(Misuse::HumidityQuick(*room)).time_s(),
             Self::Wait(seconds) => *seconds,
             Self::Wear(_) => WEAR_S,
+            Self::Ventilate(_) => VENTILATION_S,
             Self::Turn(Control::Road(_)) => DRIVE_S,
             Self::Turn(_) => CONTROL_S,
             Self::Loosen(_) => LOOSEN_S,
@@ -464,37 +476,5 @@ pub(crate) fn possible_on_the_road(check: Check) -> bool {
         | Check::ChargedMass
         | Check::MachinePressure
         | Check::GaugeExtreme(..) => false,
-    }
-}
-
-/// An instrument's tip, and what it has swung between.
-struct Followed {
-    probe: Probe,
-    least: f64,
-    greatest: f64,
-}
-
-impl Followed {
-    fn from_start(car: &Car, check: Check, now: Truth) -> Option<Self> {
-        let probe = Probe::at_start(car, check, now)?;
-        Some(Self {
-            probe,
-            least: probe.value(),
-            greatest: probe.value(),
-        })
-    }
-
-    fn follow(&mut self, truth: f64, step_s: f64) {
-        self.probe.follow(truth, step_s);
-        self.least = self.least.min(self.probe.value());
-        self.greatest = self.greatest.max(self.probe.value());
-    }
-
-    fn shown(&self, check: Check) -> f64 {
-        match check {
-            Check::GaugeExtreme(_, Extreme::Least) => self.least,
-            Check::GaugeExtreme(_, Extreme::Greatest) => self.greatest,
-            _ => self.probe.value(),
-        }
     }
 }

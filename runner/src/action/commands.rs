@@ -4,7 +4,7 @@ use sim_core::car::Phase;
 use sim_core::instruments::{Check, Part};
 use sim_core::parts::circuit::{Link, Point};
 
-use crate::action::{GaugeStep, Sample};
+use crate::action::{GaugeStep, Sample, Warmth};
 
 /// One command: the source of help, prompts and error messages.
 #[derive(Clone, Copy, Debug)]
@@ -49,6 +49,11 @@ pub const COMMANDS: &[Command] = &[
     ),
     command("wait", "5 min", "let time pass"),
     command("wear", "glasses | gloves", "put protection on"),
+    command(
+        "ventilation",
+        "on | off",
+        "the bay's doors open and its extractor at the floor running",
+    ),
     command(
         "gauges",
         "zero | connect | open | read | watch | close | disconnect",
@@ -150,6 +155,11 @@ pub const COMMANDS: &[Command] = &[
         "liquid 450 g | vapour 100 g",
         "charge by mass: liquid at the high side, vapour at the low side",
     ),
+    command(
+        "warm-cylinder",
+        "water | flame",
+        "warm the charging cylinder, so that it gives more",
+    ),
     command("vacuum-gauge", "read", "vacuum gauge on the low-side port"),
     command(
         "loosen",
@@ -230,6 +240,9 @@ pub(crate) const SCAN: &[(&str, Check)] = &[
 
 /// Words for what a charging cylinder gives.
 pub(super) const PHASES: &[(&str, Phase)] = &[("liquid", Phase::Liquid), ("vapour", Phase::Vapour)];
+
+/// Words for what a charging cylinder is warmed with.
+pub(super) const WARMTHS: &[(&str, Warmth)] = &[("water", Warmth::Water), ("flame", Warmth::Flame)];
 
 /// Words for the samples an identifier can be given.
 pub(super) const SAMPLES: &[(&str, Sample)] = &[

@@ -3,6 +3,7 @@
 
 mod commands;
 mod fold;
+mod kinds;
 mod parse;
 mod tools;
 mod words;
@@ -10,6 +11,7 @@ mod work;
 
 pub use commands::{COMMANDS, Command};
 pub(crate) use commands::{METER, SCAN};
+pub use kinds::{KINDS, WorkKind, group_of};
 pub use parse::NotAnAction;
 pub use words::command_of;
 pub use work::{WORK, Work, letter_of};
@@ -44,6 +46,10 @@ pub enum Action {
     Evacuate(bool),
     /// Charge a mass from the cylinder, kg.
     Charge(Phase, f64),
+    /// Open the bay's doors and run its extractor, or shut and stop them.
+    Ventilate(bool),
+    /// Warm the charging cylinder.
+    WarmCylinder(Warmth),
     /// Put leak dye into the loop.
     AddDye,
     /// Wipe a spot clean of dye.
@@ -124,6 +130,15 @@ pub enum Sample {
     Cold,
     /// From the liquid line.
     Liquid,
+}
+
+/// What a charging cylinder is warmed with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Warmth {
+    /// A bath of water of at most 40 °C.
+    Water,
+    /// A flame or a hot-air gun.
+    Flame,
 }
 
 /// A step with the gauge set.

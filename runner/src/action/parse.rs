@@ -6,9 +6,9 @@ use scenarios::nearest;
 use scenarios::quantity::{Dimension, parse_as};
 use sim_core::instruments::{Check, Line, Named, Sense, Spot, sensible};
 
-use crate::action::commands::{COMMANDS, GAUGE_STEPS, PHASES};
+use crate::action::commands::{COMMANDS, GAUGE_STEPS, PHASES, WARMTHS};
 use crate::action::{Action, Conclusion, Control, EngineSpeed, Gear, Request};
-use crate::action::{fold, tools, work};
+use crate::action::{fold, group_of, tools, work};
 
 /// Why a text is not an action, and what would be.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -43,13 +43,52 @@ impl NotAnAction {
         Self::new(format!("`{word}` is not {what}.{hint} Allowed: {list}."))
     }
 
-    /// A first word that is no action's; other words are allowed besides.
+    /// A first word that is no action's; other words are allowed besides. The whole list would be longer
+    /// than a screen: the nearest few are named, and where their group is.
     pub(crate) fn no_verb(word: &str, besides: &[&str]) -> Self {
         let verbs = COMMANDS.iter().chain(work::WORK).map(|one| one.verb);
-        let allowed: Vec<&str> = verbs.chain(besides.iter().copied()).collect();
-        Self::not_one_of("an action", word, &allowed)
+        let mut allowed: Vec<&str> = verbs.chain(besides.iter().copied()).collect();
+        let mut near: Vec<&str> = Vec::new();
+        while near.len() < NAMED_AT_MOST
+            && let Some(one) = nearest(word, allowed.iter().copied())
+        {
+            near.push(one);
+            allowed.retain(|other| *other != one);
+        }
+        if near.is_empty() {
+            let part = word.split('-').next().unwrap_or(word);
+            let shortened = allowed
+                .iter()
+                .filter(|one| part.len() > 3 && one.contains(part));
+            near = shortened.copied().take(NAMED_AT_MOST).collect();
+        }
+        let ticked: Vec<String> = near.iter().map(|one| format!("`{one}`")).collect();
+        let meant = match ticked.as_slice() {
+            [] => String::new(),
+            [one] => format!(" Did you mean {one}?"),
+            [some @ .., last] => format!(" Did you mean {} or {last}?", some.join(", ")),
+        };
+        let group = near.iter().find_map(|one| group_of(one));
+        let ask = match group {
+            Some(group) => format!("`help {group}` shows what is beside it, `help` the groups"),
+            None => "`help` shows the groups of actions".to_owned(),
+        };
+        // Only a typed session has other words besides, and `help` among them.
+        let place = if besides.is_empty() {
+            " of a typed session"
+        } else {
+            ""
+        };
+        let ask = ask.replacen("` ", &format!("`{place} "), 1);
+        if word.is_empty() {
+            return Self::new(format!("an action is missing. {ask}."));
+        }
+        Self::new(format!("`{word}` is not an action.{meant} {ask}."))
     }
 }
+
+/// Most words named as what somebody probably meant.
+const NAMED_AT_MOST: usize = 3;
 
 impl fmt::Display for NotAnAction {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -155,6 +194,15 @@ impl Action {
             )
             .map(Self::Evacuate),
             "charge" => charge(rest),
+            "warm-cylinder" => {
+                pick("a way to warm a cylinder", rest, WARMTHS).map(Self::WarmCylinder)
+            }
+            "ventilation" => pick(
+                "a state of the ventilation",
+                rest,
+                &[("on", true), ("off", false)],
+            )
+            .map(Self::Ventilate),
             _ if work::is_work(verb) => work::parse(verb, rest),
             _ if tools::TOOL_VERBS.contains(&verb) => tools::parse(verb, rest),
             _ => Err(NotAnAction::no_verb(verb, &[])),

@@ -4,7 +4,7 @@ use std::fmt;
 
 use sim_core::instruments::{Check, Named};
 
-use crate::action::commands::{GAUGE_STEPS, METER, PHASES, SAMPLES, SCAN};
+use crate::action::commands::{GAUGE_STEPS, METER, PHASES, SAMPLES, SCAN, WARMTHS};
 use crate::action::tools::{leak_search_command, misuse_command};
 use crate::action::{Action, Control, EngineSpeed, Gear, Request};
 
@@ -26,6 +26,8 @@ impl fmt::Display for Action {
             Self::Charge(phase, kg) => {
                 write!(f, "charge {} {} kg", word_of(PHASES, *phase), tidy(*kg))
             }
+            Self::Ventilate(on) => write!(f, "ventilation {}", on_off(*on)),
+            Self::WarmCylinder(with) => write!(f, "warm-cylinder {}", word_of(WARMTHS, *with)),
             Self::AddDye => f.write_str("dye add"),
             Self::Wipe(spot) => write!(f, "wipe {}", spot.name()),
             Self::Suspect { mode, confidence } => {

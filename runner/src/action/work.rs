@@ -31,6 +31,8 @@ pub enum Work {
     Seal(Job, SealSize),
     /// Make a part's joints to a torque, N m.
     Torque(Job, f64),
+    /// Have someone qualified for high voltage isolate the car and do the work on its compressor.
+    CallIn,
     /// Put caps on open ends, or take them off.
     Caps(bool),
     /// Flush a part.
@@ -87,6 +89,11 @@ pub const WORK: &[Command] = &[
         "a task, such as condenser-face",
         "clean or set what is there",
     ),
+    command(
+        "call-in",
+        "",
+        "have someone qualified for high voltage isolate the car and work on its compressor",
+    ),
     command("caps", "on | off", "caps on the ends that stand open"),
     command("flush", "a part, such as discharge-hose", "flush it"),
     command(
@@ -139,6 +146,7 @@ pub(super) fn parse(verb: &str, rest: &str) -> Result<Action, NotAnAction> {
     let work = match verb {
         "service-data" => alone(verb, rest, Work::ServiceData)?,
         "turn-hub" => alone(verb, rest, Work::TurnHub)?,
+        "call-in" => alone(verb, rest, Work::CallIn)?,
         "hand-over" => alone(verb, rest, Work::HandOver)?,
         "remove" => Work::Remove(job("a part", rest, |kind| kind != Kind::Care)?),
         "compare" => Work::Compare(job("a part", rest, |kind| kind != Kind::Care)?),
@@ -288,6 +296,7 @@ impl fmt::Display for Work {
             Self::Flush(job) => write!(f, "flush {}", name(job)),
             Self::AddOil(m3, kind) => write!(f, "oil add {} cm3 {kind}", tidy(m3 * 1e6)),
             Self::DrainOil(m3) => write!(f, "oil drain {} cm3", tidy(m3 * 1e6)),
+            Self::CallIn => f.write_str("call-in"),
             Self::TurnHub => f.write_str("turn-hub"),
             Self::Press(gas, pa) => {
                 write!(f, "press {} {} kPa", word_of(GASES, *gas), tidy(pa / 1e3))

@@ -56,13 +56,14 @@ pub(super) fn choices(verb: &str, bay: &Bay) -> Vec<String> {
         "dye" => names(&["add"]),
         "identifier" => names(&["vapour", "cold", "liquid"]),
         "recover" => names(&["5 min", "15 min", "30 min"]),
-        "evacuate" => names(&["on", "off"]),
+        "evacuate" | "ventilation" => names(&["on", "off"]),
         "charge" => names(&[
             "liquid 300 g",
             "liquid 500 g",
             "vapour 50 g",
             "vapour 100 g",
         ]),
+        "warm-cylinder" => names(&["water", "flame"]),
         "vacuum-gauge" => names(&["read"]),
         "remove" => jobs(bay, |job| {
             job.info().kind != Kind::Care && !is_off(bay, job)

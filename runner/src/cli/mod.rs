@@ -9,6 +9,7 @@ mod coach;
 mod columns;
 mod examples;
 pub mod fluid;
+mod help;
 mod menu;
 mod naming;
 pub mod practice;

@@ -10,7 +10,7 @@ use crate::action::{Action, NO_FAULT};
 use crate::bay::{Bay, spelt};
 use crate::cli::Streams;
 use crate::cli::menu::choose;
-use crate::cli::prompt::{Stop, ask, notes, say};
+use crate::cli::prompt::{Answer, Stop, ask, is_something_else, notes, say};
 
 /// What a fault is asked for.
 struct Question<'a> {
@@ -21,6 +21,16 @@ struct Question<'a> {
     nothing: bool,
 }
 
+/// What came of a question for a fault.
+enum Named {
+    /// The id of a fault or a component.
+    Fault(String),
+    /// Other words altogether.
+    Instead(String),
+    /// None, or going back.
+    Nothing,
+}
+
 /// A component, then what is wrong with it; none where Enter is pressed at the components.
 fn choose_fault(
     bank: &Bank,
@@ -28,7 +38,7 @@ fn choose_fault(
     bay: &Bay,
     question: &Question<'_>,
     streams: &mut Streams<'_>,
-) -> Result<Option<String>, Stop> {
+) -> Result<Named, Stop> {
     // What this car cannot have, for want of the part, would only send somebody astray.
     let concerned: Vec<&Mode> = bank
         .catalogue()
@@ -53,23 +63,26 @@ fn choose_fault(
     }
     loop {
         let Some(answer) = choose(streams, question.words, &components, question.enter)? else {
-            return Ok(None);
+            return Ok(Named::Nothing);
         };
         // A cause is asked for with a question that `no` answers.
         if !question.nothing && matches!(spelt(&answer).as_str(), "no" | "none") {
-            return Ok(None);
+            return Ok(Named::Nothing);
         }
-        let Some(id) = component_or_fault(&components, bay, question, &answer, streams)? else {
-            continue;
+        let id = match component_or_fault(&components, bay, question, &answer, streams)? {
+            Named::Fault(id) => id,
+            Named::Nothing => continue,
+            instead @ Named::Instead(_) => return Ok(instead),
         };
         let modes = modes_of(&id);
         if modes.is_empty() {
-            return Ok(Some(id));
+            return Ok(Named::Fault(id));
         }
         // Going back from here is to the components, as the prompt says.
         while let Some(answer) = choose(streams, "What is wrong with it?", &modes, "to go back")? {
-            if let Some(id) = component_or_fault(&modes, bay, question, &answer, streams)? {
-                return Ok(Some(id));
+            match component_or_fault(&modes, bay, question, &answer, streams)? {
+                Named::Nothing => {}
+                named => return Ok(named),
             }
         }
     }
@@ -82,23 +95,24 @@ fn component_or_fault(
     question: &Question<'_>,
     answer: &str,
     streams: &mut Streams<'_>,
-) -> Result<Option<String>, Stop> {
+) -> Result<Named, Stop> {
     let wanted = spelt(answer);
     let listed = list
         .iter()
         .find(|(name, id)| *id == wanted || spelt(name) == wanted);
     if let Some((_, id)) = listed {
-        return Ok(Some(id.clone()));
+        return Ok(Named::Fault(id.clone()));
     }
     match bay.fault_id(&wanted) {
-        Ok(id) if question.nothing || id != NO_FAULT => Ok(Some(id)),
+        Ok(id) if question.nothing || id != NO_FAULT => Ok(Named::Fault(id)),
         Ok(_) => {
             say(streams, "Nothing broken leads to no fault: name one.\n")?;
-            Ok(None)
+            Ok(Named::Nothing)
         }
+        Err(_) if is_something_else(answer) => Ok(Named::Instead(answer.to_owned())),
         Err(error) => {
             say(streams, &format!("{error}\n"))?;
-            Ok(None)
+            Ok(Named::Nothing)
         }
     }
 }
@@ -109,23 +123,26 @@ pub(super) fn suspect(
     case: &Case,
     bay: &Bay,
     streams: &mut Streams<'_>,
-) -> Result<Option<String>, Stop> {
+) -> Result<Answer, Stop> {
     let question = Question {
         words: "What do you suspect?",
         enter: "to go back",
         nothing: true,
     };
-    let Some(fault) = choose_fault(bank, case, bay, &question, streams)? else {
-        return Ok(None);
+    let fault = match choose_fault(bank, case, bay, &question, streams)? {
+        Named::Fault(id) => id,
+        Named::Instead(words) => return Ok(Answer::Instead(words)),
+        Named::Nothing => return Ok(Answer::Nothing),
     };
     loop {
         let answer = ask(streams, "How sure are you, 0 to 100 %? (0 drops it) > ")?;
         if answer.is_empty() {
-            return Ok(None);
+            return Ok(Answer::Nothing);
         }
         let text = format!("suspect {fault} {answer}");
         match Action::parse(&text) {
-            Ok(_) => return Ok(Some(text)),
+            Ok(_) => return Ok(Answer::Action(text)),
+            Err(_) if is_something_else(&answer) => return Ok(Answer::Instead(answer)),
             Err(error) => say(streams, &format!("{error}\n"))?,
         }
     }
@@ -138,14 +155,16 @@ pub(super) fn conclude(
     bay: &Bay,
     system: UnitSystem,
     streams: &mut Streams<'_>,
-) -> Result<Option<String>, Stop> {
+) -> Result<Answer, Stop> {
     let what = Question {
         words: "What is wrong?",
         enter: "to go back",
         nothing: true,
     };
-    let Some(fault) = choose_fault(bank, case, bay, &what, streams)? else {
-        return Ok(None);
+    let fault = match choose_fault(bank, case, bay, &what, streams)? {
+        Named::Fault(id) => id,
+        Named::Instead(words) => return Ok(Answer::Instead(words)),
+        Named::Nothing => return Ok(Answer::Nothing),
     };
     let mut text = format!("conclude {fault}");
     let cause = Question {
@@ -153,10 +172,14 @@ pub(super) fn conclude(
         enter: "for no, or none that you know",
         nothing: false,
     };
-    if fault != NO_FAULT
-        && let Some(cause) = choose_fault(bank, case, bay, &cause, streams)?
-    {
-        let _ = write!(text, " cause {cause}");
+    if fault != NO_FAULT {
+        match choose_fault(bank, case, bay, &cause, streams)? {
+            Named::Fault(cause) => {
+                let _ = write!(text, " cause {cause}");
+            }
+            Named::Instead(words) => return Ok(Answer::Instead(words)),
+            Named::Nothing => {}
+        }
     }
     say(streams, &notes(bay, system))?;
     let text = loop {
@@ -172,6 +195,7 @@ pub(super) fn conclude(
             .and_then(|action| bay.resolved(&action).map_err(|error| error.to_string()));
         match checked {
             Ok(action) => break action.to_string(),
+            Err(_) if is_something_else(&numbers) => return Ok(Answer::Instead(numbers)),
             Err(error) => say(streams, &format!("{error}\n"))?,
         }
     };
@@ -179,8 +203,9 @@ pub(super) fn conclude(
     loop {
         let sure = ask(streams, "This ends the diagnosis. Sure? yes / no > ")?;
         match sure.to_lowercase().as_str() {
-            "yes" | "y" => return Ok(Some(text)),
-            "no" | "n" | "" => return Ok(None),
+            "yes" | "y" => return Ok(Answer::Action(text)),
+            "no" | "n" | "" => return Ok(Answer::Nothing),
+            other if is_something_else(other) => return Ok(Answer::Instead(sure)),
             _ => {}
         }
     }

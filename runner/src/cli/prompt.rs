@@ -11,13 +11,12 @@ use crate::cache::TourCache;
 use crate::cli::catalogue::FaultsArgs;
 use crate::cli::choices::choices;
 use crate::cli::coach::Coach;
-use crate::cli::columns::table;
 use crate::cli::examples::in_units;
 use crate::cli::menu::{choose, menu};
 use crate::cli::naming::{conclude, suspect};
 use crate::cli::practice::debrief_of;
 use crate::cli::work_order::{label, work_order};
-use crate::cli::{Streams, catalogue, script};
+use crate::cli::{Streams, catalogue, help, script};
 use crate::show;
 
 /// What can be typed besides actions; it takes no time and is not part of the attempt.
@@ -36,7 +35,10 @@ pub(super) const ASIDES: &[(&str, &str)] = &[
         "tools",
         "the instruments: how to use each, and how not to; `tools clamp`: one",
     ),
-    ("help", "every action; `help clamp`: one"),
+    (
+        "help",
+        "groups of actions; `help repair`: one; `help clamp`",
+    ),
     ("give-up", "end without a conclusion and see the debrief"),
     ("quit", "leave without a debrief"),
 ];
@@ -46,7 +48,7 @@ You are in the bay, the car is parked with its engine off.
 Type an action, such as `engine idle` or `look belt`, or
 press Enter for a menu to choose from by number.
 A first word alone, such as `clamp`, asks what you mean.
-`help` lists everything. `suspect` says how sure you are
+`help` lists what there is. `suspect` says how sure you are
 and earns marks, `hint` costs some. When you know what is
 wrong, `conclude` because of the readings that show it.
 ";
@@ -58,7 +60,7 @@ Put the car right, prove it, and give it back with
 `hand-over`; the debrief comes then. `service-data` is
 the vehicle's service page. Parts come off with `remove`,
 lie beside the counter's with `compare`, and go on with
-`fit`. `help` lists everything, Enter is the menu; every
+`fit`. `help repair` lists them, Enter is the menu; every
 instrument is at hand. `give-up` ends without handing over.
 The maker's procedure, local law and licensed practice
 come before anything said here.
@@ -172,23 +174,23 @@ fn work(
     while !enough(bay) {
         let prompt = format!("\n{place} {} > ", show::clock(bay.clock_s()));
         let typed = ask(streams, &prompt)?;
-        let chosen = match spelt(&typed).as_str() {
-            "menu" => menu(streams)?,
-            "" if typed.is_empty() => menu(streams)?,
-            "" if typed == "?" => Some("help".to_owned()),
-            _ => Some(typed),
-        };
-        let Some(typed) = chosen else { continue };
-        let word = spelt(&typed);
-        let full = if is_verb(&word) {
-            fill_in(&word, bank, case, bay, system, streams)?
-        } else if aside(&typed, bank, case, bay, system, streams)? {
-            None
-        } else {
-            Some(typed)
-        };
-        if let Some(text) = full {
-            do_action(bay, coach, &text, system, streams)?;
+        // Other words typed at a question are taken as if they had been typed here.
+        let mut next = Some(typed);
+        while let Some(typed) = next.take() {
+            let word = spelt(&typed);
+            if word == "menu" || typed.is_empty() {
+                next = menu(streams)?;
+            } else if typed == "?" {
+                next = Some("help".to_owned());
+            } else if is_verb(&word) {
+                match fill_in(&word, bank, case, bay, system, streams)? {
+                    Answer::Action(text) => do_action(bay, coach, &text, system, streams)?,
+                    Answer::Instead(words) => next = Some(words),
+                    Answer::Nothing => {}
+                }
+            } else if !aside(&typed, bank, case, bay, system, streams)? {
+                do_action(bay, coach, &typed, system, streams)?;
+            }
         }
     }
     Ok(())
@@ -211,7 +213,7 @@ fn aside(
         "label" | "look-label" => label(case, system),
         "faults" => catalogue::faults(bank, streams.width),
         "tools" => catalogue::tools(system),
-        "help" => in_units(&help(streams.width), system),
+        "help" => in_units(&help::groups(streams.width), system),
         "give-up" => return Err(Stop::GiveUp),
         "quit" => return Err(Stop::Leave),
         _ => match about(typed, bank, system, streams.width) {
@@ -228,7 +230,7 @@ fn about(typed: &str, bank: &Bank, system: UnitSystem, width: usize) -> Option<S
     let (aside, word) = typed.split_once(char::is_whitespace)?;
     let word = spelt(word);
     let text = match aside.to_lowercase().as_str() {
-        "help" => help_on(&word, width),
+        "help" => help::on(&word, width),
         "tools" => catalogue::tools_of(&word, system)
             .ok_or_else(|| format!("No tool is called `{word}`; `tools` tells of them all.")),
         "faults" => catalogue::browse(
@@ -244,26 +246,7 @@ fn about(typed: &str, bank: &Bank, system: UnitSystem, width: usize) -> Option<S
     Some(in_units(&text.unwrap_or_else(|error| error + "\n"), system))
 }
 
-fn help_on(word: &str, width: usize) -> Result<String, String> {
-    let command = commands().find(|command| command.verb == word);
-    if let Some(command) = command {
-        let row = [[command.verb, command.follows, command.does]];
-        return Ok(table(2, &row, width)
-            + &if catalogue::tools_of(word, UnitSystem::Si).is_some() {
-                format!(
-                    "`{word}` alone asks what you mean; `tools {word}` tells of the instrument.\n"
-                )
-            } else {
-                format!("`{word}` alone asks what you mean.\n")
-            });
-    }
-    let aside = ASIDES.iter().find(|(known, _)| *known == word);
-    aside
-        .map(|(known, does)| table(2, &[[*known, *does]], width))
-        .ok_or_else(|| NotAnAction::no_verb(word, &aside_words()).to_string())
-}
-
-fn aside_words() -> Vec<&'static str> {
+pub(super) fn aside_words() -> Vec<&'static str> {
     ASIDES.iter().map(|(word, _)| *word).collect()
 }
 
@@ -320,12 +303,29 @@ fn do_action(
 }
 
 /// Every command: of the diagnosis, then of the repair.
-fn commands() -> impl Iterator<Item = &'static Command> {
+pub(super) fn commands() -> impl Iterator<Item = &'static Command> {
     COMMANDS.iter().chain(WORK)
 }
 
 fn is_verb(word: &str) -> bool {
     commands().any(|command| command.verb == word)
+}
+
+/// What came of a question about an action.
+pub(super) enum Answer {
+    /// The whole action.
+    Action(String),
+    /// Other words altogether: whoever typed them has changed their mind.
+    Instead(String),
+    /// Going back.
+    Nothing,
+}
+
+/// Whether words typed at a question are an action of their own, or an aside.
+pub(super) fn is_something_else(words: &str) -> bool {
+    let first = words.split_whitespace().next().unwrap_or_default();
+    let known = |word: &str| is_verb(word) || aside_words().contains(&word);
+    known(&spelt(first)) || known(&spelt(words))
 }
 
 /// Asks for what follows a first word.
@@ -336,15 +336,17 @@ fn fill_in(
     bay: &Bay,
     system: UnitSystem,
     streams: &mut Streams<'_>,
-) -> Result<Option<String>, Stop> {
+) -> Result<Answer, Stop> {
     if bay.conclusion().is_some() && matches!(verb, "conclude" | "suspect" | "hint") {
         say(streams, &format!("{}\n", NotTaken::Concluded))?;
-        return Ok(None);
+        return Ok(Answer::Nothing);
     }
     match verb {
         "conclude" => return conclude(bank, case, bay, system, streams),
         "suspect" => return suspect(bank, case, bay, streams),
-        "hint" | "service-data" | "turn-hub" | "hand-over" => return Ok(Some(verb.to_owned())),
+        "hint" | "service-data" | "call-in" | "turn-hub" | "hand-over" => {
+            return Ok(Answer::Action(verb.to_owned()));
+        }
         _ => {}
     }
     let choices: Vec<String> = choices(verb, bay)
@@ -364,16 +366,15 @@ fn fill_in(
             .collect();
         choose(streams, &question, &listed, "to go back")?
     };
-    // Whoever types a whole action here has changed their mind.
-    let first = |answer: &str| answer.split_whitespace().next().map(str::to_owned);
-    Ok(answer.map(|answer| {
-        let is_action = first(&answer).is_some_and(|word| is_verb(&word.to_lowercase()));
-        if is_action {
-            answer
-        } else {
-            format!("{verb} {answer}")
-        }
-    }))
+    let Some(answer) = answer else {
+        return Ok(Answer::Nothing);
+    };
+    // What completes the action is meant so, whatever else it may be: `blower` is a spot, too.
+    let whole = format!("{verb} {answer}");
+    if Action::parse(&whole).is_err() && is_something_else(&answer) {
+        return Ok(Answer::Instead(answer));
+    }
+    Ok(Answer::Action(whole))
 }
 
 /// The notebook.
@@ -402,26 +403,6 @@ fn suspects(bay: &Bay) -> String {
     for (mode, confidence) in bay.suspects() {
         let _ = writeln!(text, "  {:>3.0} %  {mode}", confidence * 100.0);
     }
-    text
-}
-
-fn help(width: usize) -> String {
-    let mut text = "Actions (each takes time on the shop clock):\n".to_owned();
-    let actions: Vec<_> = COMMANDS
-        .iter()
-        .map(|command| [command.verb, command.follows, command.does])
-        .collect();
-    text.push_str(&table(2, &actions, width));
-    text.push_str("The repair, after `conclude` (`service-data` at any time):\n");
-    let work: Vec<_> = WORK
-        .iter()
-        .map(|command| [command.verb, command.follows, command.does])
-        .collect();
-    text.push_str(&table(2, &work, width));
-    text.push_str(catalogue::PORTS);
-    text.push_str("Besides (no time passes):\n");
-    let asides: Vec<_> = ASIDES.iter().map(|(word, does)| [word, does]).collect();
-    text.push_str(&table(2, &asides, width));
     text
 }
 

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use scenarios::Vehicle;
 use scenarios::units::{UnitSystem, format_mass};
+use sim_core::instruments::Unit;
 
 use crate::action::letter_of;
 use crate::cli::columns::table;
@@ -73,7 +74,15 @@ pub(super) fn told(shown: &Shown, vehicle: &Vehicle, system: UnitSystem) -> Stri
             let _ = writeln!(text, "      {came}{rest}");
         }
         Shown::ChargeStopped => text.push_str(
-            "      then no more went in: the loop had the cylinder's pressure; a running compressor\n      draws the rest in as vapour\n",
+            "      then no more went in: the loop had the cylinder's pressure; a running compressor\n      draws the rest in as vapour, and a cylinder stood in warm water gives more\n",
+        ),
+        Shown::CylinderWarm(kelvin) => {
+            let unit = Unit::Temperature;
+            let now = show::number(*kelvin, unit, system);
+            let _ = writeln!(text, "      the cylinder is at {now} now, and cools slowly");
+        }
+        Shown::FlameStopped => text.push_str(
+            "      a colleague turns the flame off at once: the cylinder is as cold as it was\n",
         ),
         Shown::OilRecovered(m3) => {
             let _ = writeln!(

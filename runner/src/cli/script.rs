@@ -132,7 +132,7 @@ pub fn told(outcome: &Outcome, bay: &Bay, system: UnitSystem) -> String {
         let _ = writeln!(text, "      CAUTION  {}", slip.kind.caution());
     }
     if let Some(advice) = outcome.advice {
-        let _ = writeln!(text, "      CAUTION  {}", advice.words());
+        let _ = writeln!(text, "      NOTE  {}", advice.words());
     }
     text
 }

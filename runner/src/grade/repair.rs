@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use scenarios::{Bank, Case, Counter, RepairWeights};
-use sim_core::car::{Car, Driven, Week};
+use sim_core::car::{Car, Driven, POURS_SHARE, Week};
 use sim_core::repair::{JOBS, Job, Kind};
 use sim_core::setup::Weather;
 use sim_core::spec::CarSpec;
@@ -16,7 +16,7 @@ use sim_core::spec::CarSpec;
 use crate::bay::Bay;
 use crate::grade::NotGraded;
 use crate::grade::rules::{self, RuleSeen};
-use crate::grade::steps::{Step, steps};
+use crate::grade::steps::{FOREIGN_SHARE, Step, steps};
 use crate::safety::Slip;
 
 /// What became of a repair.
@@ -368,6 +368,16 @@ fn needed(counter: &Counter, car: &Car, healthy: &CarSpec, opened: bool) -> BTre
     ];
     let dirty = places.iter().filter(|(_, kg)| *kg > DEBRIS_KG);
     needed.extend(dirty.map(|(job, _)| *job));
+    let oil = loose.spec().oil;
+    if oil.foreign_share >= FOREIGN_SHARE {
+        // Desiccant keeps its oil, and a compressor what clings to it: more than a motor at high voltage bears?
+        needed.insert(Job::Drier);
+        let clings = (1.0 - POURS_SHARE) * Job::Compressor.info().oil_share * oil.foreign_share;
+        let turned = &loose.spec().compressor.turned;
+        if turned.motor().is_some_and(|motor| motor.insulation_ohm(clings) < motor.insulation_asked_ohm()) {
+            needed.insert(Job::Compressor);
+        }
+    }
     // Desiccant that has met the air is spent (common practice, no source: any opened loop gets a new one).
     if opened {
         needed.insert(Job::Drier);

@@ -29,7 +29,7 @@ const CHARGE_OFF_KG: f64 = 0.03;
 /// What the oil in a loop may be off by, as a share of the label's amount (common practice, no source).
 const OIL_OFF_SHARE: f64 = 0.2;
 /// Oil of another kind from which the amount says nothing any more, as a share of all the oil.
-const FOREIGN_SHARE: f64 = 0.05;
+pub(super) const FOREIGN_SHARE: f64 = 0.05;
 
 /// The steps that the repair after the first `concluded` actions called for.
 pub(super) fn steps(
@@ -93,6 +93,14 @@ pub(super) fn steps(
             && !blown(SlipKind::OpenedChargedLoop)
             && !blown(SlipKind::OpenedUnderGas),
     );
+    let motor = bay
+        .session()
+        .car()
+        .spec()
+        .compressor
+        .turned
+        .motor()
+        .is_some();
     let fitted: Vec<Job> = bench.fitted.iter().map(|one| one.job).collect();
     let replaced = fitted.iter().filter(|job| job.info().kind != Kind::Care);
     step(
@@ -106,12 +114,17 @@ pub(super) fn steps(
         bench.joints.values().all(|joint| joint.is_sound()),
     );
     step(
-        fitted.contains(&Job::Compressor),
+        fitted.contains(&Job::Compressor) && !motor,
         "the new compressor was turned by hand before the engine turned it",
         before(
             last(&|action| matches!(action, Action::Work(Work::TurnHub))),
             last(&starts),
         ),
+    );
+    step(
+        motor && fitted.contains(&Job::Compressor),
+        "somebody qualified for high voltage isolated the car and worked on the compressor",
+        !blown(SlipKind::HighVoltage),
     );
     let oil = bay.session().car().oil_share();
     let oil_moved = recovered.is_some() || opened.is_some();
@@ -123,8 +136,8 @@ pub(super) fn steps(
         (oil - 1.0).abs() <= OIL_OFF_SHARE && foreign < FOREIGN_SHARE,
     );
     step(
-        bay.session().car().burns() && (recovered.is_some() || opened.is_some()),
-        "the workshop fan moved the air while refrigerant that burns was let out or drawn out",
+        recovered.is_some() || opened.is_some(),
+        "the bay was aired, by ventilation or fan, while refrigerant was drawn out or the loop opened",
         aired(actions, concluded, &|action| {
             recovers(action) || opens(action)
         }),
@@ -214,14 +227,18 @@ fn is_spanner(work: &Work) -> bool {
     )
 }
 
-/// Whether the workshop fan ran at every action of a kind after the conclusion.
+/// Whether the bay's ventilation or the workshop fan ran at every action of a kind after the conclusion.
 fn aired(actions: &[Action], concluded: usize, kind: &dyn Fn(&Action) -> bool) -> bool {
-    let mut on = false;
+    let (mut fan, mut ventilation) = (false, false);
     actions.iter().enumerate().all(|(index, action)| {
-        if let Action::Turn(Control::ShopFan(turned)) = action {
-            on = *turned;
+        match action {
+            Action::Turn(Control::ShopFan(on)) => fan = *on,
+            // Who drives off leaves the fan behind, switched off.
+            Action::Turn(Control::Road(m_s)) if *m_s > 0.0 => fan = false,
+            Action::Ventilate(on) => ventilation = *on,
+            _ => {}
         }
-        on || index < concluded || !kind(action)
+        fan || ventilation || index < concluded || !kind(action)
     })
 }
 

@@ -27,6 +27,8 @@ pub struct Bench {
     pub fitted: Vec<Fitted>,
     /// Parts that would not go on.
     pub misfits: usize,
+    /// Someone qualified for high voltage has isolated the car and works on its compressor.
+    pub qualified: bool,
     /// The service page was read.
     pub read_data: bool,
     /// The loop was opened.

@@ -1,17 +1,14 @@
 //! Slips of a repair. The usual cautions (common practice, no source); the maker's procedure, local law and
 //! licensed practice come first.
 
-use sim_core::car::{AIR_AROUND_M3, TestGas};
+use sim_core::car::TestGas;
 use sim_core::repair::{Job, Kind};
 
 use crate::action::{Gear, Work};
-use crate::safety::{Slip, SlipKind, bare, charged};
+use crate::safety::{Slip, SlipKind, bare, charged, is_flame_near_gas};
 use crate::session::{Gauges, Session};
-use crate::workshop::Workshop;
+use crate::workshop::{Workshop, high_voltage};
 
-/// Refrigerant in the air around the car from which nobody brings heat near it, kg/m³: a hundredth of what
-/// burns (R-1234yf from 0.289 kg/m³, ISO 817; from memory), since it lies thicker where it comes out.
-const FLAME_FROM_KG_M3: f64 = 2.9e-3;
 /// Most that a low side is pressed with, Pa above the air's (common practice, no source).
 const MOST_PRESSED_PA: f64 = 1.2e6;
 
@@ -40,12 +37,18 @@ pub fn hazards(work: &Work, session: &Session, workshop: &Workshop, worn: &[Gear
             }
         }
     }
-    let air_kg_m3 = car.state().service.gas_in_air_kg / AIR_AROUND_M3;
+    let unplugs = matches!(
+        work,
+        Work::Remove(Job::Compressor) | Work::Fit(Job::Compressor, _)
+    );
+    if unplugs && high_voltage(session) && !workshop.bench().qualified {
+        kinds.push(SlipKind::HighVoltage);
+    }
     match work {
         Work::Flush(_) => bare(worn, &mut kinds),
         // Wires are soldered, and sleeves shrunk on with hot air.
         Work::Fit(Job::Connector | Job::CoilWire | Job::FuseHolder, _)
-            if car.burns() && air_kg_m3 > FLAME_FROM_KG_M3 =>
+            if is_flame_near_gas(car) =>
         {
             kinds.push(SlipKind::FlameNearGas);
         }

@@ -14,7 +14,7 @@ pub use not_done::NotDone;
 use scenarios::{Candidate, Case, Counter, OtherOutcome, SealSize, Vehicle};
 use sim_core::car::TakenOff;
 use sim_core::instruments::{Check, Part, Spot};
-use sim_core::repair::{Job, Joint, Kind, Seal};
+use sim_core::repair::{JOBS, Job, Joint, Kind, Seal};
 use sim_core::spec::{CarSpec, Leak};
 
 use crate::action::Work;
@@ -50,6 +50,10 @@ pub enum Shown {
     Oil(f64),
     /// The cylinder gave no more before all was in.
     ChargeStopped,
+    /// The cylinder has been warmed, to K.
+    CylinderWarm(f64),
+    /// A colleague has turned off the flame under the cylinder: it is as cold as it was.
+    FlameStopped,
     /// Oil that the recovery machine has separated, m³.
     OilRecovered(f64),
 }
@@ -78,6 +82,8 @@ const TORQUE_S: f64 = 90.0;
 const FLUSH_S: f64 = 900.0;
 /// Time to measure oil and pour it, s.
 const OIL_S: f64 = 240.0;
+/// Time for someone qualified to isolate the high voltage, wait and prove it dead, s (common practice, no source).
+const ISOLATE_S: f64 = 1800.0;
 /// Time to turn the hub three times, s.
 const HUB_S: f64 = 60.0;
 /// Time to connect a gas bottle with its regulator and press the loop, s.
@@ -103,6 +109,7 @@ impl Work {
             Self::Torque(..) => TORQUE_S,
             Self::Flush(_) => FLUSH_S,
             Self::AddOil(..) | Self::DrainOil(_) => OIL_S,
+            Self::CallIn => ISOLATE_S,
             Self::TurnHub => HUB_S,
             Self::Press(..) => PRESS_S,
             Self::LetOut => LET_OUT_S,
@@ -261,11 +268,22 @@ impl Workshop {
                 let moved = session.car.add_oil(share, false);
                 Some(Shown::Oil(moved * self.vehicle.label.oil_m3))
             }
+            Work::CallIn => {
+                if !high_voltage(session) {
+                    return Err(NotDone::NoHighVoltage);
+                }
+                self.bench.qualified = true;
+                None
+            }
             Work::TurnHub => {
+                if high_voltage(session) {
+                    return Err(NotDone::NoHub);
+                }
                 session.car.turn_hub();
                 None
             }
             Work::Press(gas, over_pa) => {
+                self.can_hold(session)?;
                 let to_pa = session.car.weather().pressure_pa() + over_pa;
                 if !session.car.press(to_pa, *gas) {
                     return Err(NotDone::NotEmpty);
@@ -306,6 +324,21 @@ impl Workshop {
             Some(true) if !self.bench.off.contains(&job) => Err(NotDone::StillOn(job)),
             Some(false) if self.bench.off.contains(&job) => Err(NotDone::Off(job)),
             _ => Ok(()),
+        }
+    }
+
+    /// Whether gas that is pressed in would stay: nothing is off and no fitting is loose.
+    fn can_hold(&self, session: &Session) -> Result<(), NotDone> {
+        let car = session.car();
+        let Some(place) = car.gapes_at() else {
+            return Ok(());
+        };
+        let mut jobs = JOBS.iter().map(|info| info.job);
+        let at = jobs.find(|job| job.way(car.spec()) == Some(place));
+        match at {
+            Some(job) if self.bench.off.contains(&job) => Err(NotDone::OpenAt(job)),
+            Some(job) => Err(NotDone::LooseAt(job)),
+            None => Err(NotDone::NotEmpty),
         }
     }
 
@@ -483,4 +516,9 @@ impl Workshop {
         let own = self.counter.oil_of(&self.vehicle.label.oil);
         Ok(own.is_none_or(|own| own.id != known.id))
     }
+}
+
+/// Whether the compressor has a motor at high voltage.
+fn high_voltage(session: &Session) -> bool {
+    session.car().spec().compressor.turned.motor().is_some()
 }

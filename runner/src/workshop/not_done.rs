@@ -31,10 +31,18 @@ pub enum NotDone {
     Closed,
     /// A gas is still pressed into the loop.
     StillPressed,
+    /// The compressor has no motor at high voltage.
+    NoHighVoltage,
+    /// The compressor has no hub to turn.
+    NoHub,
     /// The engine runs.
     EngineOn,
     /// The loop is not empty and closed.
     NotEmpty,
+    /// The loop stands open where this part is off.
+    OpenAt(Job),
+    /// A fitting at this part is loose.
+    LooseAt(Job),
     /// No gas is pressed in.
     NothingPressed,
     /// The simulation could not follow.
@@ -96,12 +104,32 @@ impl fmt::Display for NotDone {
             Self::StillPressed => f.write_str(
                 "gas is still pressed into the loop: let it out first, with `press off`",
             ),
+            Self::NoHighVoltage => f.write_str(
+                "a belt drives this car's compressor: there is no high voltage at it",
+            ),
+            Self::NoHub => f.write_str(
+                "this compressor has its motor inside and no hub: the inverter starts it slowly",
+            ),
             Self::EngineOn => f.write_str(
                 "parts come off and go on with the engine off: set `engine off` first",
             ),
             Self::NotEmpty => f.write_str(
                 "a loop is pressed when it is closed and its refrigerant has been recovered and evacuated, or lost: `recover` and `evacuate on` first, and put on what is off",
             ),
+            Self::OpenAt(job) => {
+                let name = job.info().name;
+                write!(
+                    f,
+                    "the loop stands open where `{name}` is off, and what is pressed in blows out: put on what is off (`fit {name}` with a letter), and press then"
+                )
+            }
+            Self::LooseAt(job) => {
+                let name = job.info().name;
+                write!(
+                    f,
+                    "a fitting at `{name}` is loose, and what is pressed in blows out: make its joints (`torque {name}` with the torque on the service page), and press then"
+                )
+            }
             Self::NothingPressed => f.write_str("no gas is pressed into the loop"),
             Self::Refused(refusal) => refusal.fmt(f),
         }

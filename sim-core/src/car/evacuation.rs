@@ -3,8 +3,9 @@
 //! The pump draws on a loop in any state. One that still holds pressure it blows into the air, through
 //! the implicit loop; one that is thin it pumps down by [`crate::loop_model::rarefied`], which then
 //! carries the loop until refrigerant is charged. A compressor that turns meanwhile moves nothing.
-//! The cylinder stands in the air around, at its temperature: its pressure is the refrigerant's at
-//! that, and what it gives does not cool it (a warmed cylinder; common practice, no source).
+//! The cylinder stands in the air around, at its temperature, or is warmed and then cools back to it:
+//! its pressure is the refrigerant's at its temperature. What it gives does not cool it, as it is large
+//! beside a car's charge (common practice, no source).
 
 use std::sync::Arc;
 
@@ -36,6 +37,7 @@ pub enum Port {
 /// A charging cylinder on a port, open until the scales show what was asked for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Charging {
+    phase: Phase,
     inflow: Inflow,
     /// Charged in all when the valve shuts, kg.
     until_kg: f64,
@@ -64,6 +66,11 @@ const CHARGED_THIN_S: f64 = 0.05;
 /// Effective area of a charging hose with its valve, m² (common practice, no source: a car's charge
 /// goes in as liquid in a few minutes).
 const CHARGING_AREA_M2: f64 = 4e-7;
+/// Time in which a warmed cylinder cools to the air around, s (common practice, no source: 10 kg of
+/// refrigerant and 5 kg of steel, 0.4 m² of wall in still air).
+const CYLINDER_COOLS_S: f64 = 5000.0;
+/// Excess that no needle shows, K: the cylinder counts as cold again.
+const CYLINDER_COLD_K: f64 = 0.1;
 /// What may be missing when the valve is shut, kg.
 const NEARLY_ALL_KG: f64 = 5e-5;
 /// Shortest step towards the mass asked for, s.
@@ -94,9 +101,20 @@ impl Car {
         }
         let [low, high] = self.ports();
         let role = if port == Port::Low { low } else { high };
-        let pressure_pa = self
-            .fluid
-            .saturation_pressure_pa(self.weather.temperature_k);
+        let index = self.layout.index_of(role).unwrap_or(0);
+        let inflow = self.given(phase, index);
+        self.state.service.charging = Some(Charging {
+            phase,
+            inflow,
+            until_kg: self.state.refrigerant.charged_kg + mass_kg,
+            flow_kg_s: inflow.free_kg_s(0.0),
+        });
+        self.something_switched();
+    }
+
+    /// What the cylinder gives into a volume at its temperature now.
+    fn given(&self, phase: Phase, index: usize) -> Inflow {
+        let pressure_pa = self.fluid.saturation_pressure_pa(self.cylinder_k());
         let saturation = self.fluid.saturation(pressure_pa);
         let (enthalpy_j_per_kg, density_kg_per_m3) = match phase {
             Phase::Liquid => (
@@ -108,19 +126,44 @@ impl Car {
                 saturation.vapour_density_kg_per_m3,
             ),
         };
-        let inflow = Inflow {
-            index: self.layout.index_of(role).unwrap_or(0),
+        Inflow {
+            index,
             pressure_pa,
             enthalpy_j_per_kg,
             density_kg_per_m3,
             area_m2: CHARGING_AREA_M2,
+        }
+    }
+
+    /// Temperature of the charging cylinder, K.
+    #[must_use]
+    pub fn cylinder_k(&self) -> f64 {
+        self.weather.temperature_k + self.state.service.cylinder_over_k
+    }
+
+    /// Brings the charging cylinder to a temperature, K; a bath that is no warmer than it changes nothing.
+    pub fn warm_cylinder(&mut self, to_k: f64) {
+        let over_k = to_k - self.weather.temperature_k;
+        let held_k = &mut self.state.service.cylinder_over_k;
+        *held_k = held_k.max(over_k);
+    }
+
+    /// Lets a warmed cylinder cool; what it gives follows its temperature.
+    fn cool_cylinder(&mut self, step_s: f64) {
+        let over_k = self.state.service.cylinder_over_k;
+        if over_k <= 0.0 {
+            return;
+        }
+        let left_k = over_k / (1.0 + step_s / CYLINDER_COOLS_S);
+        self.state.service.cylinder_over_k = if left_k > CYLINDER_COLD_K {
+            left_k
+        } else {
+            0.0
         };
-        self.state.service.charging = Some(Charging {
-            inflow,
-            until_kg: self.state.refrigerant.charged_kg + mass_kg,
-            flow_kg_s: inflow.free_kg_s(0.0),
-        });
-        self.something_switched();
+        if let Some(charging) = self.state.service.charging {
+            let inflow = self.given(charging.phase, charging.inflow.index);
+            self.state.service.charging = Some(Charging { inflow, ..charging });
+        }
     }
 
     /// Shuts the cylinder.
@@ -238,6 +281,7 @@ impl Car {
 
     /// Shuts the cylinder when the mass is in, and lets what a pump has blown out into the air around.
     pub(super) fn after_evacuation(&mut self, before: Counted, step_s: f64) {
+        self.cool_cylinder(step_s);
         let now = self.counted();
         let service = &mut self.state.service;
         if service.pump_on {

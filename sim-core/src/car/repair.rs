@@ -5,6 +5,7 @@
 //! another car's; what lay in the old one, debris, oil and water, goes with it. The first time the loop is
 //! worked on, its debris comes loose ([`crate::parts::debris`]).
 
+use crate::car::oil_held::OilHeld;
 use crate::car::Car;
 use crate::car::STEP_AFTER_SWITCH_S;
 use crate::faults::Knob;
@@ -36,6 +37,9 @@ const SCORING_N_M_PER_KG: f64 = 4e4;
 /// nitrogen with 5 % of hydrogen, the detector switched to it).
 const TRACER_SHARE: f64 = 0.05;
 
+/// Area of a way out from which a loop holds no gas that is pressed in, m²: a loosened fitting has more, a
+/// joint badly made much less (from memory).
+const GAPES_FROM_M2: f64 = 1e-8;
 /// Pressure above the air's from which a loop counts as pressed, Pa.
 const PRESSED_FROM_PA: f64 = 20e3;
 
@@ -66,8 +70,17 @@ impl Car {
         self.set_way(place, OPEN_AREA_M2);
     }
 
-    /// Shuts it again, or leaves it with the leak a joint made there has, m².
+    /// Shuts it again, or leaves it with the leak a joint made there has, m². Whoever makes a part's joints
+    /// makes all of them: a fitting loosened at its other end is tight again, too.
     pub fn shut_at(&mut self, place: LeakPlace, leak_m2: f64) {
+        let ways = self.state.service.openings.iter();
+        let loose: Vec<Leak> = ways.filter(|way| way.place == place).copied().collect();
+        for way in loose {
+            self.set_opening(Leak {
+                area_m2: 0.0,
+                ..way
+            });
+        }
         self.set_way(place, leak_m2);
     }
 
@@ -102,6 +115,14 @@ impl Car {
     pub fn stands_open(&self) -> bool {
         let mut ways = self.state.service.openings.iter();
         ways.any(|way| way.area_m2 >= OPEN_AREA_M2)
+    }
+
+    /// Where a part is off the loop or a fitting of it loose: gas pressed in would be out again at once.
+    #[must_use]
+    pub fn gapes_at(&self) -> Option<LeakPlace> {
+        let mut ways = self.state.service.openings.iter();
+        let gap = ways.find(|way| way.area_m2 >= GAPES_FROM_M2);
+        gap.map(|way| way.place)
     }
 
     /// Whether nothing gets out of the loop: no leak, and no way that work has left.
@@ -151,8 +172,8 @@ impl Car {
     /// oil it was delivered with, as a share of the label's amount.
     pub fn fit(&mut self, job: Job, new: &CarSpec, delivered_oil: f64) -> TakenOff {
         self.loosen_debris();
-        let poured = self.oil_share() * job.info().oil_share;
-        let oil_share = self.oil_share() - poured + delivered_oil;
+        let mut oil = self.oil_held();
+        let poured = oil.replaced(job, delivered_oil);
         let before_kg = self.state.debris.total_kg();
         let debris = &mut self.state.debris;
         match job {
@@ -168,6 +189,8 @@ impl Car {
         // What a new compressor's maker says it has shed is nothing: what the old one did is in the state.
         self.spec.debris.shed_kg = 0.0;
         match job {
+            // A scroll that a motor starts slowly pushes its oil out by itself.
+            Job::Compressor if self.spec.compressor.turned.motor().is_some() => {}
             Job::Compressor => self.state.service.oil_in_cylinders = delivered_oil,
             Job::Fuse => self.state.fuse_whole = true,
             Job::Drier => {
@@ -178,7 +201,7 @@ impl Car {
             Job::ExpansionDevice => self.state.ice = Ice::none(self.weather.temperature_k),
             _ => {}
         }
-        self.set_oil(oil_share);
+        self.hold_oil(oil);
         self.lay_out();
         TakenOff {
             oil_share: poured,
@@ -186,39 +209,43 @@ impl Car {
         }
     }
 
-    /// Flushes a part: hoses and plain pipes come clean, and with their debris goes their oil. A core of
-    /// fine channels, a compressor, a drier and an expansion device keep what they hold: flushing medium
-    /// goes the easy way, past what is stuck. Returns the debris that came out, kg.
+    /// Flushes a part: hoses and plain pipes come clean. A core of fine channels, a compressor, a drier and
+    /// an expansion device keep their debris: flushing medium goes the easy way, past what is stuck. Oil
+    /// dissolves in it and comes out of pipes and cores alike; a compressor and a drier keep theirs. Returns
+    /// the debris that came out, kg.
     pub fn flush(&mut self, job: Job) -> f64 {
         self.loosen_debris();
+        if matches!(job, Job::Compressor | Job::Drier | Job::ExpansionDevice) {
+            return 0.0;
+        }
         let debris = &mut self.state.debris;
-        let came_out = match job {
-            Job::DischargeHose => &mut debris.hose_kg,
-            Job::LiquidLine => &mut debris.line_kg,
-            _ => return 0.0,
+        let kg = match job {
+            Job::DischargeHose => std::mem::take(&mut debris.hose_kg),
+            Job::LiquidLine => std::mem::take(&mut debris.line_kg),
+            _ => 0.0,
         };
-        let kg = std::mem::take(came_out);
-        let left = self.oil_share() * (1.0 - job.info().oil_share);
-        self.set_oil(left);
+        let mut oil = self.oil_held();
+        oil.replaced(job, 0.0);
+        self.hold_oil(oil);
         self.lay_out();
         kg
     }
 
-    /// Puts oil into the loop, as a share of the label's amount, or takes some out (negative); `foreign` is
-    /// oil of another kind than the label's. Returns what changed: no more can come out than half of it.
+    /// Puts oil into the compressor, as a share of the label's amount, or pours some out of it (negative);
+    /// `foreign` is oil of another kind than the label's. Returns what changed: not all of it runs out.
     pub fn add_oil(&mut self, share: f64, foreign: bool) -> f64 {
-        let held = self.oil_share();
-        let share = share.max(-0.5 * held);
-        if share > 0.0 {
-            let of_it = self.spec.oil.foreign_share * held + if foreign { share } else { 0.0 };
-            self.spec.oil.foreign_share = of_it / (held + share);
+        let mut oil = self.oil_held();
+        let moved = if share > 0.0 {
+            oil.add(share, foreign);
+            share
         } else {
-            let cylinders = &mut self.state.service.oil_in_cylinders;
-            *cylinders = (*cylinders + share).max(0.0);
-        }
-        self.set_oil(held + share);
+            -oil.pour(-share)
+        };
+        let cylinders = &mut self.state.service.oil_in_cylinders;
+        *cylinders = (*cylinders + moved.min(0.0)).max(0.0);
+        self.hold_oil(oil);
         self.lay_out();
-        share
+        moved
     }
 
     /// Turns the compressor's hub by hand: oil lying in its cylinders goes out through its valves.
@@ -230,11 +257,16 @@ impl Car {
     /// both sides, Pa absolute; a lower one lets it out again. Nitrogen counts as air (its gas constant is
     /// 3 % above), and air brings its water.
     ///
-    /// Returns whether it could: refrigerant has to be out of the loop.
+    /// Returns whether it could: refrigerant has to be out of the loop, and the loop closed.
     pub fn press(&mut self, to_pa: f64, gas: TestGas) -> bool {
-        if !self.state.service.thin || self.stands_open() {
+        if !self.state.service.thin || self.gapes_at().is_some() {
             return false;
         }
+        self.fill_with(to_pa, gas);
+        true
+    }
+
+    fn fill_with(&mut self, to_pa: f64, gas: TestGas) {
         let sides_pa = self.state.refrigerant.sides_pa(&self.layout);
         let mut wet_kg = 0.0;
         let first_low = self.layout.index_of(Role::Evaporator(0)).unwrap_or(0);
@@ -268,7 +300,6 @@ impl Car {
         if gas == TestGas::Air {
             self.state.refrigerant.water.free_kg += wet_kg;
         }
-        true
     }
 
     /// The same car with its debris loosened, as work on the loop leaves it.
@@ -289,8 +320,11 @@ impl Car {
 
     /// Lets the gas a loop was pressed with out again, down to the air's pressure; false where none is in.
     pub fn let_out(&mut self) -> bool {
-        let ambient_pa = self.outdoors.pressure_pa;
-        self.press(ambient_pa, TestGas::Nitrogen)
+        let can = self.state.service.thin && !self.stands_open();
+        if can {
+            self.fill_with(self.outdoors.pressure_pa, TestGas::Nitrogen);
+        }
+        can
     }
 
     /// Leaves the car without something that belongs to it: properties of parts, as a fault turns them.
@@ -328,6 +362,18 @@ impl Car {
             speed * way.area_m2 * density
         })
         .sum()
+    }
+
+    /// The oil that goes round, part by part.
+    fn oil_held(&self) -> OilHeld {
+        let held = self.state.service.oil.clone();
+        held.unwrap_or_else(|| OilHeld::mixed(self.oil_share(), self.spec.oil.foreign_share))
+    }
+
+    fn hold_oil(&mut self, oil: OilHeld) {
+        self.spec.oil.foreign_share = oil.foreign_share();
+        self.set_oil(oil.total());
+        self.state.service.oil = Some(oil);
     }
 
     fn set_oil(&mut self, circulating: f64) {
@@ -394,6 +440,8 @@ impl Car {
         if turns <= 0.0 {
             return;
         }
+        // Turning mixes it.
+        service.oil = None;
         if service.oil_in_cylinders > 0.0 {
             let oil = std::mem::take(&mut service.oil_in_cylinders);
             self.spec.compressor.valve_leak_area_m2 += BROKEN_VALVES_M2 * oil;

@@ -3,6 +3,7 @@
 use crate::car::Car;
 use crate::car::STEP_AFTER_SWITCH_S;
 use crate::car::evacuation::Charging;
+use crate::car::oil_held::OilHeld;
 use crate::dual::Dual;
 use crate::loop_model::layout::Role;
 use crate::parts::engine_bay::relax;
@@ -13,6 +14,10 @@ use crate::spec::{Leak, LeakPlace};
 pub struct Service {
     /// Refrigerant in the air around the car, kg.
     pub gas_in_air_kg: f64,
+    /// The bay's doors are open and its extractor draws at the floor.
+    pub ventilated: bool,
+    /// Time for which the air low down has held more refrigerant than its practical limit, s.
+    pub thick_air_s: f64,
     /// Leak dye has been put in.
     pub dyed: bool,
     /// Share of the oil in circulation that the dye has mixed with.
@@ -37,6 +42,8 @@ pub struct Service {
     pub charged_at_vacuum_kg: Option<f64>,
     /// A charging cylinder open to the loop.
     pub charging: Option<Charging>,
+    /// What the charging cylinder is warmer by than the air around, K.
+    pub cylinder_over_k: f64,
     /// Refrigerant recovered when the oil that goes with it was last counted, kg.
     pub counted_kg: f64,
     /// Oil that recovered refrigerant has taken along, as a share of the label's amount.
@@ -49,6 +56,8 @@ pub struct Service {
     pub traced: bool,
     /// Oil lying in the cylinders of a new compressor, as a share of the label's amount.
     pub oil_in_cylinders: f64,
+    /// Oil part by part, where the loop has been worked on and has not turned since.
+    pub oil: Option<OilHeld>,
 }
 
 /// Oil that goes round with the refrigerant, kg per kg (common practice, no source: 2 to 5 %).
@@ -59,9 +68,17 @@ const OIL_KG: f64 = 0.1;
 const MEAN_K: f64 = 288.15;
 /// Air that what escapes spreads into, m³: the bay around a car (common practice, no source).
 pub const AIR_AROUND_M3: f64 = 30.0;
+/// Still air that it lies in at first, m³: it is heavier than air, and lies knee-deep under and around the
+/// car (common practice, no source).
+const LOW_AIR_M3: f64 = 2.0;
+/// Most of R-134a in the air of a room where people are, kg/m³ (practical limit of ISO 817 and EN 378; from
+/// memory): above it takes the air's place, in a pit first.
+const LIMIT_R134A_KG_M3: f64 = 0.25;
+/// The same of R-1234yf, kg/m³ (the same sources; from memory): a fifth of what burns.
+const LIMIT_R1234YF_KG_M3: f64 = 0.058;
 /// Time in which still workshop air is renewed, s: six changes an hour (common practice, no source).
 const STILL_AIR_S: f64 = 600.0;
-/// The same with a workshop fan running, s (common practice, no source).
+/// The same with a workshop fan running, or the doors open and the extractor drawing, s (common practice, no source).
 const FANNED_AIR_S: f64 = 60.0;
 /// Time in which a driven car leaves the air behind, s (from memory).
 const DRIVEN_AIR_S: f64 = 5.0;
@@ -74,6 +91,8 @@ impl Service {
     pub(super) fn none(ambient_pa: f64) -> Self {
         Self {
             gas_in_air_kg: 0.0,
+            ventilated: false,
+            thick_air_s: 0.0,
             dyed: false,
             dye_mixed: 0.0,
             stain_kg: [0.0; LeakPlace::COUNT],
@@ -86,12 +105,14 @@ impl Service {
             thin: false,
             charged_at_vacuum_kg: None,
             charging: None,
+            cylinder_over_k: 0.0,
             counted_kg: 0.0,
             recovered_oil: 0.0,
             capped: false,
             loosened: false,
             traced: false,
             oil_in_cylinders: 0.0,
+            oil: None,
         }
     }
 }
@@ -206,6 +227,36 @@ impl Car {
         })
     }
 
+    /// Opens the bay's doors and starts the extractor at its floor, or shuts and stops them.
+    pub fn ventilate(&mut self, on: bool) {
+        self.state.service.ventilated = on;
+    }
+
+    /// Whether the air around the car is moved and renewed.
+    #[must_use]
+    pub fn is_aired(&self) -> bool {
+        self.setup.shop_fan || self.state.service.ventilated
+    }
+
+    /// Refrigerant in the air low down around the car, kg/m³: in still air it lies there, in air that is
+    /// moved it mixes with all of the bay's.
+    #[must_use]
+    pub fn low_air_kg_m3(&self) -> f64 {
+        let still = !self.is_aired() && self.setup.road_speed_m_s <= 0.0;
+        let room_m3 = if still { LOW_AIR_M3 } else { AIR_AROUND_M3 };
+        self.state.service.gas_in_air_kg / room_m3
+    }
+
+    /// Most of what is in the loop that the air where people are may hold, kg/m³.
+    #[must_use]
+    pub fn practical_limit_kg_m3(&self) -> f64 {
+        if self.burns() {
+            LIMIT_R1234YF_KG_M3
+        } else {
+            LIMIT_R134A_KG_M3
+        }
+    }
+
     /// Dyed oil lying at a place, kg.
     #[must_use]
     pub fn stain_kg(&self, place: LeakPlace) -> f64 {
@@ -219,7 +270,7 @@ impl Car {
         let escaping: f64 = refrigerant.escaping_kg_s.iter().sum();
         let renewed_s = if self.setup.road_speed_m_s > 0.0 {
             DRIVEN_AIR_S
-        } else if self.setup.shop_fan {
+        } else if self.is_aired() {
             FANNED_AIR_S
         } else {
             STILL_AIR_S
@@ -240,7 +291,11 @@ impl Car {
         let recovered_kg = refrigerant.recovered_kg - service.counted_kg;
         if recovered_kg > 0.0 {
             let oil = OIL_IN_FLOW * recovered_kg / OIL_KG * self.oil_share();
-            self.spec.oil.share -= oil.min(self.spec.oil.share);
+            let left = 1.0 - (oil / self.spec.oil.share.max(f64::MIN_POSITIVE)).min(1.0);
+            self.spec.oil.share *= left;
+            if let Some(held) = &mut self.state.service.oil {
+                held.scale(left);
+            }
             let service = &mut self.state.service;
             service.recovered_oil += oil;
             service.counted_kg += recovered_kg;
@@ -249,5 +304,8 @@ impl Car {
         service.gas_in_air_kg = gas_in_air_kg;
         service.dye_mixed = dye_mixed;
         service.stain_kg = stain_kg;
+        if self.low_air_kg_m3() > self.practical_limit_kg_m3() {
+            self.state.service.thick_air_s += step_s;
+        }
     }
 }

@@ -10,6 +10,14 @@ use crate::setup::{Setup, Weather};
 use crate::spec::CarSpec;
 
 impl Car {
+    /// Whether the compressor is driven to pump: by its clutch, or without one by a control that asks for
+    /// it. One without a clutch else turns along at its least stroke, on the oil it keeps.
+    #[must_use]
+    pub fn compressor_works(&self) -> bool {
+        let asked = self.spec.clutch.is_some() || self.state.controls.relay_closed;
+        asked && self.state.compressor_rev_s > 0.0
+    }
+
     /// Pressure in a volume, Pa absolute, air, water and refrigerant together: what a gauge shows. The first
     /// volume's where the car lacks the one asked for.
     #[must_use]
