@@ -349,3 +349,70 @@ fn moisture_left_in_freezes_and_a_long_vacuum_takes_it_away() {
     assert!(long[0].least_open > 0.9, "{:?}", long[0]);
     assert!(short[0].road_vent_k > long[0].road_vent_k + 1.0);
 }
+
+/// An oil of another kind leaves with what it is in: poured out of the compressor, flushed out of pipes and
+/// cores, gone with the drier. What is put in then is the label's.
+#[test]
+fn wrong_oil_goes_where_the_parts_it_is_in_go() {
+    let mut car = car_with(&[(Knob::ForeignOil, 0.6)]);
+    opened(&mut car, LeakPlace::Compressor, 60.0);
+    let before = car.spec().oil.foreign_share;
+    assert!((before - 0.6).abs() < 1e-9);
+    let mut out = car.oil_share();
+    let poured = -car.add_oil(-1.0, false);
+    for job in [
+        Job::DischargeHose,
+        Job::LiquidLine,
+        Job::SuctionHose,
+        Job::Condenser,
+        Job::Evaporator,
+    ] {
+        car.flush(job);
+    }
+    car.fit(Job::Drier, &CarSpec::example(), 0.0);
+    out -= car.oil_share();
+    assert!(poured > 0.35 && out > 0.85, "{poured} poured, {out} out");
+    car.add_oil(1.0 - car.oil_share(), false);
+    assert!((car.oil_share() - 1.0).abs() < 1e-9);
+    let left = car.spec().oil.foreign_share;
+    assert!(left < 0.07, "{left} of the wrong kind");
+    // A compressor that comes with its own oil leaves the rest as it is.
+    let mut swapped = car_with(&[(Knob::ForeignOil, 0.6)]);
+    opened(&mut swapped, LeakPlace::Compressor, 60.0);
+    swapped.fit(Job::Compressor, &CarSpec::example(), 0.5);
+    let left = swapped.spec().oil.foreign_share;
+    assert!((left - 0.3).abs() < 0.02, "{left} of the wrong kind");
+}
+
+/// Windings at high voltage lie in the oil: one that conducts takes their insulation, and the car shuts them
+/// off below 500 Ω for each volt (ISO 6469-3, from memory). A new compressor in the old oil stays off, too.
+#[test]
+fn oil_that_conducts_shuts_a_motor_off() {
+    let healthy = CarSpec::example_with_motor();
+    let driven = |car: &mut Car| {
+        let setup = Setup {
+            engine_rev_s: 15.0,
+            ac_on: true,
+            blower_step: 3,
+            ..Setup::parked()
+        };
+        car.advance(&setup, 60.0).expect("settles");
+        car.state().compressor_rev_s
+    };
+    let of = |foreign: f64| {
+        let mut spec = healthy.clone();
+        Knob::ForeignOil.turn(&mut spec, foreign);
+        Car::soaked(spec, DAY).expect("a known refrigerant")
+    };
+    assert!(driven(&mut of(0.0)) > 10.0);
+    assert!(driven(&mut of(0.01)) > 10.0);
+    assert!(driven(&mut of(0.1)) == 0.0);
+    let mut car = of(0.5);
+    opened(&mut car, LeakPlace::Compressor, 60.0);
+    car.fit(Job::Compressor, &healthy, 0.5);
+    evacuate(&mut car, 2400.0);
+    charge(&mut car);
+    assert!(driven(&mut car) == 0.0);
+    let (ohm, asked_ohm) = car.insulation_ohm().expect("a motor");
+    assert!(ohm < asked_ohm, "{ohm} Ω of {asked_ohm} Ω");
+}

@@ -222,7 +222,10 @@ impl SlipKind {
             | Self::PressedTooHigh
             | Self::HubNotTurned
             | Self::LiquidToCompressor => 10.0,
-            Self::HighVoltage | Self::OpenedChargedLoop | Self::PumpedToTheAir | Self::FlameAtCylinder => 30.0,
+            Self::HighVoltage
+            | Self::OpenedChargedLoop
+            | Self::PumpedToTheAir
+            | Self::FlameAtCylinder => 30.0,
         }
     }
 }

@@ -374,7 +374,10 @@ fn needed(counter: &Counter, car: &Car, healthy: &CarSpec, opened: bool) -> BTre
         needed.insert(Job::Drier);
         let clings = (1.0 - POURS_SHARE) * Job::Compressor.info().oil_share * oil.foreign_share;
         let turned = &loose.spec().compressor.turned;
-        if turned.motor().is_some_and(|motor| motor.insulation_ohm(clings) < motor.insulation_asked_ohm()) {
+        if turned
+            .motor()
+            .is_some_and(|motor| motor.insulation_ohm(clings) < motor.insulation_asked_ohm())
+        {
             needed.insert(Job::Compressor);
         }
     }

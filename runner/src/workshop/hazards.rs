@@ -37,10 +37,7 @@ pub fn hazards(work: &Work, session: &Session, workshop: &Workshop, worn: &[Gear
             }
         }
     }
-    let unplugs = matches!(
-        work,
-        Work::Remove(Job::Compressor) | Work::Fit(Job::Compressor, _)
-    );
+    let unplugs = matches!(work, Work::Remove(Job::Compressor));
     if unplugs && high_voltage(session) && !workshop.bench().qualified {
         kinds.push(SlipKind::HighVoltage);
     }

@@ -16,8 +16,8 @@ mod weeks;
 
 pub use contents::GasShares;
 pub use evacuation::{Charging, Phase, Port};
-pub use repair::{TakenOff, TestGas};
 pub use oil_held::POURS_SHARE;
+pub use repair::{TakenOff, TestGas};
 pub use service::{AIR_AROUND_M3, Service};
 pub use skins::LOOKED_AT;
 pub use state::{CarState, Effort, Stalled};

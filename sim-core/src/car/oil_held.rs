@@ -39,7 +39,9 @@ impl OilHeld {
             foreign: share * total * foreign_share,
         };
         Self {
-            parts: holders.map(|info| (info.job, part(info.oil_share))).collect(),
+            parts: holders
+                .map(|info| (info.job, part(info.oil_share)))
+                .collect(),
         }
     }
 
@@ -66,7 +68,11 @@ impl OilHeld {
     /// Puts oil into the compressor.
     pub fn add(&mut self, amount: f64, foreign: bool) {
         if let Some(held) = self.part_mut(Job::Compressor) {
-            let kind = if foreign { &mut held.foreign } else { &mut held.own };
+            let kind = if foreign {
+                &mut held.foreign
+            } else {
+                &mut held.own
+            };
             *kind += amount;
         }
     }
@@ -95,7 +101,9 @@ impl OilHeld {
 
     fn part_mut(&mut self, job: Job) -> Option<&mut Held> {
         let mut parts = self.parts.iter_mut();
-        parts.find(|(holder, _)| *holder == job).map(|(_, held)| held)
+        parts
+            .find(|(holder, _)| *holder == job)
+            .map(|(_, held)| held)
     }
 }
 
@@ -117,7 +125,10 @@ mod tests {
         let mut left = held.pour(0.3);
         assert!((left - 0.3).abs() < 1e-12);
         left += held.pour(1.0);
-        assert!((left - POURS_SHARE * (0.5 - 0.3) - 0.3).abs() < 1e-12, "{left}");
+        assert!(
+            (left - POURS_SHARE * (0.5 - 0.3) - 0.3).abs() < 1e-12,
+            "{left}"
+        );
         for job in [Job::Condenser, Job::Evaporator, Job::Condenser] {
             left += held.replaced(job, 0.0);
         }

@@ -5,9 +5,9 @@
 //! another car's; what lay in the old one, debris, oil and water, goes with it. The first time the loop is
 //! worked on, its debris comes loose ([`crate::parts::debris`]).
 
-use crate::car::oil_held::OilHeld;
 use crate::car::Car;
 use crate::car::STEP_AFTER_SWITCH_S;
+use crate::car::oil_held::OilHeld;
 use crate::faults::Knob;
 use crate::loop_model::gas::AIR_J_PER_KG_K;
 use crate::loop_model::layout::{Layout, Role};

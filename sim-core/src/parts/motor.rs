@@ -46,9 +46,9 @@ pub struct Motor {
 pub const WORKS_FROM_V: f64 = 10.0;
 /// Insulation of sound windings in their own oil, Ω (from memory: tens of megohms).
 const SOUND_OHM: f64 = 50e6;
-/// Conductance to the body in nothing but the wrong oil, S: one part in a hundred leaves about a megohm
+/// Conductance to the body in nothing but the wrong oil, S: one part in a hundred leaves half a megohm
 /// (from memory).
-const WRONG_OIL_S: f64 = 1e-4;
+const WRONG_OIL_S: f64 = 2e-4;
 /// Insulation asked for, Ω for each volt (ISO 6469-3, from memory).
 const ASKED_OHM_PER_V: f64 = 500.0;
 
