@@ -88,6 +88,7 @@ fn traps_show_in_the_weeks_after() {
     seen("second-opinion-bad", Complaint::WarmStanding);
     seen("every-summer-bad", Complaint::Short);
     seen("town-and-country-bad", Complaint::WarmStanding);
+    seen("after-the-seal-bad", Complaint::WarmOnTheRoad);
 }
 
 /// What a line of a repair on a case's car says: the slips it was, or why it was not taken.
@@ -135,6 +136,15 @@ fn unsafe_acts_are_cautioned_and_senseless_ones_refused() {
         ),
         ["flame-near-gas"]
     );
+    // High voltage is for people qualified for it; a compressor with a belt has none, and one without has
+    // no hub.
+    let hybrid = |lines: &str| said("after-the-seal", &format!("recover 30 min\n{lines}"));
+    assert_eq!(hybrid("remove compressor"), ["high-voltage"]);
+    assert_eq!(hybrid("call-in\nremove compressor"), [""; 0]);
+    assert_eq!(hybrid("oil add 20 cm3 pag-46-yf"), ["mixed-oils"]);
+    assert_eq!(hybrid("oil add 20 cm3 poe-68"), [""; 0]);
+    assert!(hybrid("turn-hub")[0].contains("no hub"));
+    assert!(said("school-run", "call-in")[0].contains("no high voltage"));
     // Whatever the refrigerant, a flame never goes to a cylinder; a bath of water is the usual way.
     assert_eq!(slip("warm-cylinder flame"), ["flame-at-cylinder"]);
     assert_eq!(
