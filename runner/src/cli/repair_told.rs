@@ -23,7 +23,7 @@ const COMPARED_WIDTH: usize = 98;
 /// Room before what a step showed, columns.
 const INDENT: usize = 6;
 /// Features side by side: more would leave no room for their words.
-const FEATURES_ABREAST: usize = 3;
+const FEATURES_ABREAST: usize = 4;
 
 /// A feature and what a part shows of it.
 type Shows = (String, String);
