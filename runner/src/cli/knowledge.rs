@@ -8,7 +8,7 @@ use scenarios::question::Questions;
 use scenarios::units::UnitSystem;
 
 use crate::cli::{EXIT_LINES_NOT_TAKEN, EXIT_OK, Output, Streams, Units, script};
-use crate::knowledge::{Round, asked, result_page, told};
+use crate::knowledge::{Round, asked, result_page, sentence, told};
 
 /// Largest file of answers read from a pipe, bytes.
 const MOST_BYTES: u64 = 256 * 1024;
@@ -148,7 +148,7 @@ fn typed(
                 "" => break round.pass("", None),
                 line => match dealt.read(line) {
                     Ok(_) => break round.answer(line).map_err(|error| error.to_string())?,
-                    Err(why) => say(streams.output, &format!("{why}.\n")).map_err(failed)?,
+                    Err(why) => say(streams.output, &(sentence(&why.0) + "\n")).map_err(failed)?,
                 },
             }
         };

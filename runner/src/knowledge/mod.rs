@@ -8,5 +8,5 @@ mod chart;
 mod page;
 mod round;
 
-pub use page::{asked, result_page, told};
+pub use page::{asked, result_page, sentence, told};
 pub use round::{Outcome, Round, RoundResult, TopicResult};

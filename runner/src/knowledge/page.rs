@@ -34,15 +34,7 @@ pub fn asked(round: &Round, number: usize, dealt: &Dealt, width: usize) -> Strin
         }
         Body::Number { .. } => {}
     }
-    let hint = dealt.hint();
-    let mut letters = hint.chars();
-    let first = letters.next().map(|c| c.to_ascii_uppercase());
-    let _ = writeln!(
-        page,
-        "{}{}.",
-        first.map(String::from).unwrap_or_default(),
-        letters.as_str()
-    );
+    let _ = writeln!(page, "{}", sentence(&dealt.hint()));
     page
 }
 
@@ -58,7 +50,7 @@ pub fn told(dealt: &Dealt, outcome: &Outcome, width: usize) -> String {
     };
     let mut page = verdict;
     if let Some(why) = &outcome.not_taken {
-        let _ = write!(page, " {why}.");
+        let _ = write!(page, " {}", sentence(why));
     }
     if !outcome.is_right() {
         let _ = write!(page, " The answer is: {}.", outcome.key);
@@ -106,6 +98,15 @@ pub fn result_page(result: &RoundResult, width: usize) -> String {
         width,
     ));
     page
+}
+
+/// Words with a capital letter before them and a full stop behind.
+#[must_use]
+pub fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    let first = letters.next().map(|letter| letter.to_uppercase());
+    let first = first.map_or_else(String::new, |letter| letter.to_string());
+    format!("{first}{}.", letters.as_str())
 }
 
 /// A line with what follows hung below its start.
