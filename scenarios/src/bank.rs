@@ -44,7 +44,7 @@ pub struct SourceFile<'a> {
 
 impl SourceFile<'_> {
     /// The name without folders and `.toml`.
-    fn id(&self) -> &str {
+    pub(crate) fn id(&self) -> &str {
         let name = self.name.rsplit(['/', '\\']).next().unwrap_or(self.name);
         name.strip_suffix(".toml").unwrap_or(name)
     }
@@ -304,7 +304,7 @@ fn taken(what: &str, id: &str, file: &SourceFile<'_>) -> LoadError {
 }
 
 /// Names and texts of a folder's files, in the order of their names.
-fn embedded(
+pub(crate) fn embedded(
     folder: &str,
     files: &'static Dir<'_>,
     errors: &mut Vec<LoadError>,
@@ -327,7 +327,7 @@ fn embedded(
     texts
 }
 
-fn files<'a>(texts: &'a [(String, &'static str)]) -> Vec<SourceFile<'a>> {
+pub(crate) fn files<'a>(texts: &'a [(String, &'static str)]) -> Vec<SourceFile<'a>> {
     texts
         .iter()
         .map(|(name, text)| SourceFile { name, text })

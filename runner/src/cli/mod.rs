@@ -10,6 +10,7 @@ mod columns;
 mod examples;
 pub mod fluid;
 mod help;
+pub mod knowledge;
 mod menu;
 mod naming;
 pub mod practice;
@@ -19,6 +20,7 @@ mod repair_told;
 mod script;
 mod service_page;
 pub mod set_up;
+pub mod syllabus;
 mod vehicle_page;
 pub mod vehicles;
 pub mod which_car;
@@ -66,6 +68,10 @@ enum Command {
     Author(author::AuthorArgs),
     /// Draw a chart as SVG: a car's cycle on pressure and enthalpy, or saturation
     Chart(chart::ChartArgs),
+    /// Answer short questions on physics, rules, safety and practice
+    Knowledge(knowledge::KnowledgeArgs),
+    /// Show which topics of rules and training units are covered here
+    Syllabus(syllabus::SyllabusArgs),
 }
 
 /// Units a session is shown in.
@@ -169,6 +175,10 @@ pub fn run(cli: &Cli, streams: &mut Streams<'_>) -> u8 {
         }
         Command::Chart(args) => {
             with_bank(|bank| chart::run(bank, args).map(|text| (text, EXIT_OK)))
+        }
+        Command::Knowledge(args) => knowledge::run(args, streams),
+        Command::Syllabus(args) => {
+            with_bank(|bank| syllabus::run(bank, args, width).map(|text| (text, EXIT_OK)))
         }
     };
     match result {
