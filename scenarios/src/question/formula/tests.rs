@@ -87,3 +87,26 @@ fn a_cycle_has_its_published_corners() {
     );
     assert!((cop - 2.838).abs() < 1e-3, "{cop}");
 }
+
+/// ASHRAE Handbook Fundamentals 2017, ch. 1, table 1: 89.875 kPa at 1000 m; table 3: water boils at 30 °C at
+/// 4.2467 kPa and at 15 °C at 1.7057 kPa, from memory, which makes 40.2 % relative humidity.
+#[test]
+fn air_is_that_of_the_handbook() {
+    let height = worked("air-pressure-at-height", None, &[("height", 1000.0)]);
+    assert!((height - 89_875.0).abs() < 10.0, "{height}");
+    let given = [("temperature", 303.15), ("dew-point", 288.15)];
+    let humidity = worked("humidity-from-dew-point", None, &given);
+    assert!((humidity - 1705.7 / 4246.7).abs() < 2e-4, "{humidity}");
+}
+
+/// By hand: 1101.325 kPa times 303.15/288.15, less 101.325; and 300 g lost of 600 g in half of 365.25 days.
+#[test]
+fn a_shop_reckons_as_by_hand() {
+    let given = [("gauge", 1e6), ("before", 288.15), ("after", 303.15)];
+    let warmed = worked("nitrogen-warms", None, &given);
+    assert!((warmed - 1_057_330.0).abs() < 10.0, "{warmed}");
+    let day = 86_400.0;
+    let given = [("label", 0.6), ("recovered", 0.3), ("time", 182.625 * day)];
+    let leak = worked("leak-rate", None, &given);
+    assert!((leak * 365.25 * day - 0.6).abs() < 1e-12, "{leak}");
+}
