@@ -27,6 +27,8 @@ pub mod advice;
 
 pub mod bay;
 
+pub mod bundle;
+
 pub mod evidence;
 
 pub mod cache;

@@ -1,15 +1,19 @@
 //! A case as written: a vehicle, the weather, what the customer says, and what is wrong.
 
+mod faults;
+
 use std::collections::BTreeMap;
 
+use schemars::JsonSchema;
 use serde::Deserialize;
 use sim_core::setup::Weather;
-use toml::Spanned;
 
-use crate::checked::{Build, NotNegative, Positive, Share, Version};
+use crate::checked::{Build, List, NotNegative, Positive, Share, Version};
 use crate::fault::{Catalogue, is_kebab, unknown};
+use crate::load::Recovered;
 use crate::marks::Weights;
 use crate::quantity::{Duration, Irradiance, Length, Temperature};
+use crate::spanned::Spanned;
 use crate::{LoadError, Problem, Vehicle, load};
 
 /// A case as written, checked against vehicles and catalogue.
@@ -61,7 +65,7 @@ pub struct WorkOrder {
 }
 
 /// How the car comes into the bay.
-#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema, PartialEq, Eq)]
 #[serde(rename_all = "kebab-case")]
 pub enum Arrival {
     /// It has stood for hours: everything at outside temperature.
@@ -82,7 +86,7 @@ pub struct FaultPresent {
 }
 
 /// A fault's part in the story.
-#[derive(Clone, Copy, Debug, Default, Deserialize, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, Deserialize, JsonSchema, PartialEq, Eq)]
 #[serde(rename_all = "kebab-case")]
 pub enum FaultRole {
     /// What the customer notices comes from it.
@@ -92,28 +96,29 @@ pub enum FaultRole {
     Cause,
 }
 
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-struct Written {
+pub(crate) struct Written {
     #[allow(dead_code)] // Read to be checked.
     version: Version,
     title: Spanned<String>,
+    #[schemars(range(min = 1, max = 3))]
     level: Spanned<u8>,
     vehicle: Spanned<String>,
     condenser: Option<Spanned<String>>,
     arrival: Arrival,
     dyed_for: Option<Positive<Duration>>,
-    competencies: Vec<String>,
+    competencies: List<String, MOST_COMPETENCIES>,
     weather: WrittenWeather,
     work_order: WrittenOrder,
     #[serde(default)]
-    fault: Vec<WrittenFault>,
+    fault: List<WrittenFault, MOST_FAULTS>,
     weights: Option<Spanned<Weights>>,
     #[serde(default)]
     prior: BTreeMap<Spanned<String>, Positive<f64>>,
 }
 
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenWeather {
     temperature: Spanned<Temperature>,
@@ -122,26 +127,31 @@ struct WrittenWeather {
     altitude: Option<Spanned<Length>>,
 }
 
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenOrder {
     customer: String,
     complaint: Spanned<String>,
     mileage: Positive<Length>,
     #[serde(default)]
-    history: Vec<String>,
+    history: List<String, MOST_HISTORY>,
     shop: String,
 }
 
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenFault {
     mode: Spanned<String>,
+    #[schemars(range(max = 1), extend("exclusiveMinimum" = 0))]
     severity: Spanned<f64>,
     #[serde(default)]
     role: FaultRole,
 }
 
+/// Most faults in a car, lines of its past and competencies of a case: several times what an honest case has.
+const MOST_FAULTS: usize = 8;
+const MOST_HISTORY: usize = 64;
+const MOST_COMPETENCIES: usize = 16;
 /// Coldest and hottest weather the refrigerant's table and the parts' maps are made for, K.
 const TEMPERATURES_K: std::ops::RangeInclusive<f64> = 268.15..=323.15;
 /// Lowest and highest place a road leads to, m.
@@ -162,8 +172,15 @@ impl Scenario {
         vehicles: impl Iterator<Item = &'a Vehicle> + Clone,
         catalogue: &Catalogue,
     ) -> Result<Self, LoadError> {
-        let written: Written = load::parse(file_name, text)?;
-        let mut problems = Vec::new();
+        let Recovered {
+            value,
+            mut problems,
+            put_right,
+        } = load::parse_on::<Written>(file_name, text)?;
+        let Some(written) = value else {
+            return Err(LoadError::new(file_name, text, load::in_order(problems)));
+        };
+        let shape = problems.len();
         if !is_kebab(id) {
             let problem = Problem::new(
                 "a case's file name is made of small letters, digits and single hyphens",
@@ -172,10 +189,12 @@ impl Scenario {
         }
         written.check(vehicles, catalogue, &mut problems);
         if problems.is_empty() {
-            Ok(written.finish(id))
-        } else {
-            Err(LoadError::new(file_name, text, problems))
+            return Ok(written.finish(id));
         }
+        if shape > 0 {
+            load::without(&put_right, &mut problems, shape);
+        }
+        Err(LoadError::new(file_name, text, load::in_order(problems)))
     }
 }
 
@@ -199,7 +218,11 @@ impl Written {
             .clone()
             .find(|one| one.id == *self.vehicle.get_ref())
         {
-            Some(vehicle) => self.check_condenser(vehicle, problems),
+            Some(vehicle) => {
+                self.check_condenser(vehicle, problems);
+                let condenser = self.condenser.as_ref().map(|id| id.get_ref().as_str());
+                faults::check(&self.fault.0, vehicle, condenser, catalogue, problems);
+            }
             None => {
                 let ids = vehicles.map(|vehicle| vehicle.id.as_str());
                 problems.push(unknown("vehicle", &self.vehicle, ids));
@@ -222,10 +245,10 @@ impl Written {
                     .label("from −500 m to 5000 m"),
             );
         }
-        for (index, fault) in self.fault.iter().enumerate() {
+        for (index, fault) in self.fault.0.iter().enumerate() {
             fault.check(catalogue, problems);
             let mode = fault.mode.get_ref();
-            if self.fault[..index]
+            if self.fault.0[..index]
                 .iter()
                 .any(|other| other.mode.get_ref() == mode)
             {
@@ -233,9 +256,10 @@ impl Written {
                 problems.push(problem.at(fault.mode.span()));
             }
         }
-        if let Some(first) = self.fault.first()
+        if let Some(first) = self.fault.0.first()
             && self
                 .fault
+                .0
                 .iter()
                 .all(|fault| fault.role == FaultRole::Cause)
         {
@@ -289,13 +313,13 @@ impl Written {
                 customer: self.work_order.customer,
                 complaint: self.work_order.complaint.into_inner(),
                 mileage_m: self.work_order.mileage.build(),
-                history: self.work_order.history,
+                history: self.work_order.history.0,
                 shop: self.work_order.shop,
             },
             arrival: self.arrival,
             dyed_for_s: self.dyed_for.build(),
-            faults: self.fault.into_iter().map(present).collect(),
-            competencies: self.competencies,
+            faults: self.fault.0.into_iter().map(present).collect(),
+            competencies: self.competencies.0,
             weights: self.weights.map(Spanned::into_inner),
             prior: self.prior.into_iter().map(expected).collect(),
         }
@@ -325,3 +349,6 @@ impl WrittenFault {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

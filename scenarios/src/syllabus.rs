@@ -1,7 +1,8 @@
 //! What rules and training units ask for, in our own words, and what of it is covered here.
 
+use crate::spanned::Spanned;
+use schemars::JsonSchema;
 use serde::Deserialize;
-use toml::Spanned;
 
 use crate::checked::Version;
 use crate::counter::said;
@@ -70,7 +71,7 @@ pub struct Syllabus {
 }
 
 /// A file as written.
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct File {
     #[allow(dead_code)] // Read to be checked.
@@ -78,7 +79,7 @@ struct File {
     rule: Vec<WrittenRule>,
 }
 
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenRule {
     id: Spanned<String>,
@@ -88,7 +89,7 @@ struct WrittenRule {
     topic: Vec<WrittenTopic>,
 }
 
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenTopic {
     id: Spanned<String>,

@@ -26,7 +26,16 @@ static QUESTIONS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/questions");
 
 /// What is asked for.
 #[derive(
-    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Deserialize, serde::Serialize,
+    Clone,
+    Copy,
+    Debug,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    serde::Deserialize,
+    schemars::JsonSchema,
+    serde::Serialize,
 )]
 #[serde(rename_all = "kebab-case")]
 pub enum Kind {

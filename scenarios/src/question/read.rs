@@ -4,8 +4,9 @@ mod number;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::spanned::Spanned;
+use schemars::JsonSchema;
 use serde::Deserialize;
-use toml::Spanned;
 
 use super::chart::ChartKind;
 use super::deal::placeholders;
@@ -22,7 +23,7 @@ const FEWEST_OPTIONS: usize = 3;
 const MOST_OPTIONS: usize = 9;
 
 /// A file as written.
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct File {
     #[allow(dead_code)] // Read to be checked.
@@ -31,7 +32,7 @@ struct File {
     question: Vec<Written>,
 }
 
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct Written {
     id: Spanned<String>,
