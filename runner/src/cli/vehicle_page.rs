@@ -114,10 +114,10 @@ impl Page<'_> {
             );
             rows.push(("High voltage", volts));
             let electronics = format!(
-                "the inverter's electronics at 12 V, fuse {} A",
+                "its electronics work at 12 V, fuse {} A",
                 spec.circuit.fuse_a
             );
-            rows.push(("Coil", electronics));
+            rows.push(("Inverter", electronics));
             return rows;
         }
         if let Capacity::Variable(valve) = &machine.capacity {

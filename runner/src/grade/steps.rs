@@ -11,6 +11,7 @@ use sim_core::repair::{Job, Kind};
 use crate::action::{Action, Control, EngineSpeed, GaugeStep, Work};
 use crate::bay::Bay;
 use crate::safety::SlipKind;
+use crate::workshop::high_voltage;
 
 /// A step of good work.
 #[derive(Clone, Debug, PartialEq)]
@@ -93,14 +94,7 @@ pub(super) fn steps(
             && !blown(SlipKind::OpenedChargedLoop)
             && !blown(SlipKind::OpenedUnderGas),
     );
-    let motor = bay
-        .session()
-        .car()
-        .spec()
-        .compressor
-        .turned
-        .motor()
-        .is_some();
+    let motor = high_voltage(bay.session());
     let fitted: Vec<Job> = bench.fitted.iter().map(|one| one.job).collect();
     let replaced = fitted.iter().filter(|job| job.info().kind != Kind::Care);
     step(

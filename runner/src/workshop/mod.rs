@@ -473,6 +473,6 @@ impl Workshop {
 }
 
 /// Whether the compressor has a motor at high voltage.
-fn high_voltage(session: &Session) -> bool {
+pub(crate) fn high_voltage(session: &Session) -> bool {
     session.car().spec().compressor.turned.motor().is_some()
 }

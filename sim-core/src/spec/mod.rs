@@ -39,10 +39,10 @@ pub struct CarSpec {
     pub compressor: Compressor,
     /// What the compressor sheds.
     pub debris: Debris,
-    /// Its clutch; a compressor without one always turns with its pulley.
+    /// Its clutch; a compressor without one always turns with its pulley, or has a motor of its own.
     pub clutch: Option<Clutch>,
     /// The circuit of the coil that switches the compressor: the clutch's, or without a clutch the
-    /// control valve's.
+    /// control valve's; or the one that feeds a motor's inverter.
     pub circuit: ClutchCircuit,
     /// Hose from compressor to condenser.
     pub discharge_line: Hose,
