@@ -91,7 +91,7 @@ pub const COMMANDS: &[Command] = &[
     ),
     command(
         "scan",
-        "pressure | evaporator [slow] | ambient [soaked] | request | reason",
+        "pressure | evaporator [slow] | ambient [soaked] | request | reason | speed | insulation",
         "scan tool",
     ),
     command("look", "a spot, such as clutch-hub", "look at it"),

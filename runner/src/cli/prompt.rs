@@ -45,7 +45,7 @@ pub(super) const ASIDES: &[(&str, &str)] = &[
 
 const OPENING: &str = "\
 You are in the bay, the car is parked with its engine off.
-Type an action, such as `engine idle` or `look belt`, or
+Type an action, such as `engine idle` or `look fuse`, or
 press Enter for a menu to choose from by number.
 A first word alone, such as `clamp`, asks what you mean.
 `help` lists what there is. `suspect` says how sure you are
