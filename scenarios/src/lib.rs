@@ -10,6 +10,7 @@ pub mod load;
 mod marks;
 mod nearest;
 pub mod quantity;
+mod ranges;
 pub mod scenario;
 mod together;
 pub mod units;
@@ -22,6 +23,7 @@ pub use error::{LoadError, Problem};
 pub use fault::{Catalogue, Component, Mode, Onset, Severity};
 pub use marks::{DiagnosisShares, Hint, Marks, Reader, RepairWeights, SenseSlips, Weights};
 pub use nearest::nearest;
+pub use ranges::{CHARGE, MIDDLE, Range, Reach, Varied};
 pub use scenario::{
     ALTITUDES_M, Arrival, FaultPresent, FaultRole, NOTHING_BROKEN, Scenario, WorkOrder,
 };
