@@ -6,8 +6,12 @@ fn main() {
         "together.toml",
         "marks.toml",
         "counter.toml",
+        "syllabus.toml",
     ];
-    for path in ["vehicles", "faults", "bank"].into_iter().chain(files) {
+    for path in ["vehicles", "faults", "bank", "questions"]
+        .into_iter()
+        .chain(files)
+    {
         println!("cargo:rerun-if-changed={path}");
     }
 }

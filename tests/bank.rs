@@ -205,43 +205,58 @@ fn idling() -> Setup {
     }
 }
 
+/// Cases whose fault is not felt in the vents' air of a car that idles for ten minutes: after longer, at
+/// other speeds, or by ear, nose and a wet carpet.
+const LATER_OR_ELSEWHERE: [&str; 4] = [
+    "quarter-of-an-hour",
+    "fine-in-the-morning",
+    "never-stops",
+    "wet-carpet",
+];
+
 #[test]
 fn every_case_runs_and_its_fault_is_felt() {
     let bank = bank();
+    let mut unfelt = BTreeSet::new();
     for scenario in bank.cases() {
         for seed in [1, 2] {
             let case = Case::deal(&bank, &scenario.id, seed).expect("a case of the bank");
             let mut setup = idling();
             setup.engine_rev_s = case.healthy.bay.idle_rev_s;
             let fluid = fluid_by_name(&case.healthy.refrigerant);
-            let mut vents = [0.0, 0.0];
+            let mut felt = [[0.0; 6]; 2];
             let cars = [case.car(fluid.clone()), case.car_with(fluid.clone(), &[])];
-            for (mut car, vent_k) in cars.into_iter().zip(&mut vents) {
+            for (mut car, felt) in cars.into_iter().zip(&mut felt) {
                 if let Err(stalled) = car.advance(&setup, 600.0) {
                     panic!("{} of seed {seed}: {stalled}", scenario.id);
                 }
                 // Over a minute: a compressor that cycles shows its mean.
-                let mut sum = 0.0;
                 let watched = car.advance_watched(&setup, 60.0, |car, step_s| {
-                    sum += car.state().vents_k[1] * step_s;
+                    let shares = car.spec().air_box.outlets.shares();
+                    let air_kg_s = car.state().air_flow_kg_s;
+                    let air =
+                        [shares.left, shares.centre, shares.right].map(|share| share * air_kg_s);
+                    let vents = car.state().vents_k.into_iter().chain(air);
+                    for (sum, value) in felt.iter_mut().zip(vents) {
+                        *sum += value * step_s / 60.0;
+                    }
                 });
                 assert_eq!(watched, Ok(()), "{}", scenario.id);
-                *vent_k = sum / 60.0;
             }
-            let warmer_k = vents[0] - vents[1];
-            // That one shows only after longer than this.
-            let hidden = ["quarter-of-an-hour"].contains(&scenario.id.as_str());
+            let [own, sound] = felt;
+            // Warmer air at a vent, or less of it.
+            let warmer = (0..3).any(|vent| own[vent] > sound[vent] + 1.5);
+            let less = (3..6).any(|vent| own[vent] < 0.8 * sound[vent]);
+            // These show only after longer than this, on the road, or in something else than the air.
+            let hidden = LATER_OR_ELSEWHERE.contains(&scenario.id.as_str());
             if scenario.faults.is_empty() {
-                assert_eq!(warmer_k, 0.0, "{}", scenario.id);
-            } else if !hidden {
-                assert!(
-                    warmer_k > 1.5,
-                    "{} of seed {seed}: {warmer_k:.1} K",
-                    scenario.id
-                );
+                assert_eq!(own, sound, "{}", scenario.id);
+            } else if !hidden && !warmer && !less {
+                unfelt.insert(&scenario.id);
             }
         }
     }
+    assert!(unfelt.is_empty(), "{unfelt:?}");
 }
 
 /// The modes of a group, or of a case, in the order of their names.

@@ -96,7 +96,7 @@ fn said(case: &str, lines: &str) -> Vec<String> {
     let bank = Bank::builtin().expect("the bank");
     let case = Case::deal(&bank, case, 1).expect("a case of the bank");
     let mut bay = Bay::new(&bank, &case).expect("a known refrigerant");
-    let start = "wear glasses\nwear gloves\nlook belt\nconclude no-fault because 1\n";
+    let start = "wear glasses\nwear gloves\nlook fuse\nconclude no-fault because 1\n";
     let mut last = Vec::new();
     for line in start.lines().chain(lines.lines()) {
         let action = Action::parse(line).unwrap_or_else(|why| panic!("{line}: {why}"));

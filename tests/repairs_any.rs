@@ -86,7 +86,7 @@ fn work_in_any_order_can_be_followed_and_driven_on() {
         let id = one_of(&mut draws, &ids);
         let case = Case::deal(&bank, id, seed).expect("a case of the bank");
         let mut bay = Bay::new(&bank, &case).expect("a known refrigerant");
-        for line in ["look belt", "conclude no-fault because 1"] {
+        for line in ["look fuse", "conclude no-fault because 1"] {
             bay.act(&Action::parse(line).expect(line)).expect(line);
         }
         let concluded = bay.clone();

@@ -5,7 +5,7 @@
 //! [`safety`] its slips, [`aftermath`] those that show in what came of it and [`advice`] notes that are no
 //! slip; [`evidence`] runs the session again
 //! on other cars; [`grade`] weighs it; [`debrief`] puts it into words. Beside that, [`record`] writes
-//! runs as tables and [`chart`] draws them.
+//! runs as tables and [`chart`] draws them; [`knowledge`] asks short questions.
 
 pub mod action;
 
@@ -27,6 +27,8 @@ pub mod advice;
 
 pub mod bay;
 
+pub mod bundle;
+
 pub mod evidence;
 
 pub mod cache;
@@ -42,5 +44,7 @@ pub mod debrief;
 pub mod record;
 
 pub mod chart;
+
+pub mod knowledge;
 
 pub mod cli;

@@ -78,6 +78,37 @@ pub enum SlipKind {
 }
 
 impl SlipKind {
+    /// Every kind, in the order above.
+    pub const ALL: [Self; 27] = [
+        Self::NoGlasses,
+        Self::NoGloves,
+        Self::EngineRunningAtPorts,
+        Self::CouplingLeftOpen,
+        Self::AirLetIn,
+        Self::GaugesLeftOn,
+        Self::HandNearBelt,
+        Self::BurntHand,
+        Self::OpenedChargedLoop,
+        Self::BareEyesUnderLamp,
+        Self::FlammableRelease,
+        Self::PumpedToTheAir,
+        Self::CompressorInVacuum,
+        Self::LiquidToCompressor,
+        Self::ChargedUnknown,
+        Self::OverLabel,
+        Self::RanEmpty,
+        Self::VacuumGaugeUnderPressure,
+        Self::PressedWithAir,
+        Self::MixedOils,
+        Self::HubNotTurned,
+        Self::FlameNearGas,
+        Self::FlameAtCylinder,
+        Self::GasInTheAir,
+        Self::OpenedUnderGas,
+        Self::PressedTooHigh,
+        Self::HighVoltage,
+    ];
+
     /// Short name for records.
     #[must_use]
     pub fn name(self) -> &'static str {

@@ -5,6 +5,7 @@ use std::fmt;
 
 use include_dir::{Dir, include_dir};
 
+use crate::bundle::Bundle;
 use crate::counter::Counter;
 use crate::fault::{Catalogue, Component, read_components};
 use crate::marks::Marks;
@@ -44,7 +45,7 @@ pub struct SourceFile<'a> {
 
 impl SourceFile<'_> {
     /// The name without folders and `.toml`.
-    fn id(&self) -> &str {
+    pub(crate) fn id(&self) -> &str {
         let name = self.name.rsplit(['/', '\\']).next().unwrap_or(self.name);
         name.strip_suffix(".toml").unwrap_or(name)
     }
@@ -196,6 +197,32 @@ impl Bank {
         }
     }
 
+    /// The same bank with a bundle beside it.
+    ///
+    /// # Errors
+    /// [`BankErrors`] with the problems of every file, names that are taken among them.
+    pub fn with(mut self, bundle: &Bundle) -> Result<Self, BankErrors> {
+        let mut errors = Vec::new();
+        for file in bundle.vehicles() {
+            errors.extend(add_vehicle(&mut self.vehicles, &file, &self.counter).err());
+        }
+        for file in bundle.faults() {
+            let added = self.catalogue.add(file.name, file.text, &self.components);
+            errors.extend(added.err());
+        }
+        // A case of a broken vehicle or fault would only repeat that it is missing.
+        if errors.is_empty() {
+            for file in bundle.cases() {
+                errors.extend(self.add_case(&file).err());
+            }
+        }
+        if errors.is_empty() {
+            Ok(self)
+        } else {
+            Err(BankErrors(errors))
+        }
+    }
+
     /// The same bank with one more case, read from a file's text; returns the case's id too.
     ///
     /// # Errors
@@ -237,7 +264,7 @@ impl Bank {
     }
 
     /// Every vehicle, in the order of their ids.
-    pub fn vehicles(&self) -> impl Iterator<Item = &Vehicle> {
+    pub fn vehicles(&self) -> impl Iterator<Item = &Vehicle> + Clone {
         self.vehicles.values()
     }
 
@@ -290,11 +317,12 @@ fn add_vehicle(
     counter: &Counter,
 ) -> Result<(), LoadError> {
     let id = file.id();
-    let vehicle = Vehicle::read(file.name, id, file.text, counter)?;
-    match vehicles.insert(id.to_owned(), vehicle) {
-        None => Ok(()),
-        Some(_) => Err(taken("vehicle", id, file)),
+    if vehicles.contains_key(id) {
+        return Err(taken("vehicle", id, file));
     }
+    let vehicle = Vehicle::read(file.name, id, file.text, counter)?;
+    vehicles.insert(id.to_owned(), vehicle);
+    Ok(())
 }
 
 fn taken(what: &str, id: &str, file: &SourceFile<'_>) -> LoadError {
@@ -304,7 +332,7 @@ fn taken(what: &str, id: &str, file: &SourceFile<'_>) -> LoadError {
 }
 
 /// Names and texts of a folder's files, in the order of their names.
-fn embedded(
+pub(crate) fn embedded(
     folder: &str,
     files: &'static Dir<'_>,
     errors: &mut Vec<LoadError>,
@@ -327,7 +355,7 @@ fn embedded(
     texts
 }
 
-fn files<'a>(texts: &'a [(String, &'static str)]) -> Vec<SourceFile<'a>> {
+pub(crate) fn files<'a>(texts: &'a [(String, &'static str)]) -> Vec<SourceFile<'a>> {
     texts
         .iter()
         .map(|(name, text)| SourceFile { name, text })

@@ -1,9 +1,11 @@
 //! Numbers that must lie in a range, checked where they are read so that the place is known.
 
+mod schema;
+
 use serde::de::{Deserialize, Deserializer, Error};
-use toml::Spanned;
 
 use crate::quantity::{Ratio, RotationalSpeed};
+use crate::spanned::Spanned;
 
 /// What is read from a file, turned into what sim-core takes.
 pub(crate) trait Build {
@@ -97,6 +99,33 @@ impl Build for Share {
 
     fn build(&self) -> f64 {
         self.0
+    }
+}
+
+/// A list of no more than `MOST` things.
+#[derive(Clone, Debug, PartialEq)]
+pub struct List<T, const MOST: usize>(
+    /// What is in it.
+    pub Vec<T>,
+);
+
+impl<T, const MOST: usize> Default for List<T, MOST> {
+    fn default() -> Self {
+        Self(Vec::new())
+    }
+}
+
+impl<'de, T: Deserialize<'de>, const MOST: usize> Deserialize<'de> for List<T, MOST> {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let items = Vec::deserialize(deserializer)?;
+        if items.len() <= MOST {
+            Ok(Self(items))
+        } else {
+            Err(D::Error::custom(format!(
+                "there are {} of these, and at most {MOST} can be read",
+                items.len()
+            )))
+        }
     }
 }
 

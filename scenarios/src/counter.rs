@@ -9,6 +9,7 @@ mod read;
 
 use std::fmt;
 
+use schemars::JsonSchema;
 use serde::Deserialize;
 use sim_core::faults::Knob;
 use sim_core::random::Draws;
@@ -17,6 +18,7 @@ use sim_core::spec::CarSpec;
 
 use crate::Vehicle;
 pub use measure::Measure;
+pub(crate) use read::File;
 pub(crate) use read::{WrittenSeal, said};
 
 /// First stream of the seed that orders of parts draw from: each job has one of its own.
@@ -81,7 +83,7 @@ pub struct Feature {
 }
 
 /// What drives a compressor.
-#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema, PartialEq, Eq)]
 #[serde(rename_all = "kebab-case")]
 pub enum Drive {
     /// A belt from the engine.

@@ -4,16 +4,17 @@
 
 use std::collections::BTreeMap;
 
+use schemars::JsonSchema;
 use serde::Deserialize;
 use sim_core::faults::{Effect, Fault, KNOBS, Knob};
 use sim_core::spec::CarSpec;
-use toml::Spanned;
 
 use crate::checked::{Positive, Version};
+use crate::spanned::Spanned;
 use crate::{LoadError, Problem, load, nearest};
 
 /// A place in the car where something can be wrong.
-#[derive(Clone, Debug, Deserialize, PartialEq, Eq)]
+#[derive(Clone, Debug, Deserialize, JsonSchema, PartialEq, Eq)]
 #[serde(deny_unknown_fields)]
 pub struct Component {
     /// Its name in files.
@@ -69,7 +70,7 @@ impl Mode {
 }
 
 /// Another mode that changes the car in the same way, and what tells the two apart all the same.
-#[derive(Clone, Debug, Deserialize, PartialEq, Eq)]
+#[derive(Clone, Debug, Deserialize, JsonSchema, PartialEq, Eq)]
 #[serde(deny_unknown_fields)]
 pub struct Twin {
     /// Its id.
@@ -79,7 +80,7 @@ pub struct Twin {
 }
 
 /// How a fault comes about: sudden, with time, with heat or intermittent.
-#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema, PartialEq, Eq)]
 #[serde(rename_all = "kebab-case")]
 pub enum Onset {
     /// From one moment to the next.
@@ -95,7 +96,7 @@ pub enum Onset {
 }
 
 /// How a fault's severity, 0 to 1, is said in the trade.
-#[derive(Clone, Debug, Deserialize, PartialEq)]
+#[derive(Clone, Debug, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Severity {
     /// What is measured.
@@ -197,13 +198,6 @@ impl Catalogue {
 /// # Errors
 /// A [`LoadError`] where the text is not such a list or names one twice.
 pub fn read_components(file_name: &str, text: &str) -> Result<Vec<Component>, LoadError> {
-    #[derive(Deserialize)]
-    #[serde(deny_unknown_fields)]
-    struct Components {
-        #[allow(dead_code)] // Read to be checked.
-        version: Version,
-        component: Vec<Spanned<Component>>,
-    }
     let file: Components = load::parse(file_name, text)?;
     let mut components: Vec<Component> = Vec::new();
     let mut problems = Vec::new();
@@ -223,6 +217,14 @@ pub fn read_components(file_name: &str, text: &str) -> Result<Vec<Component>, Lo
     }
 }
 
+#[derive(Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Components {
+    #[allow(dead_code)] // Read to be checked.
+    version: Version,
+    component: Vec<Spanned<Component>>,
+}
+
 /// Whether a name is of small letters, digits and single hyphens.
 #[must_use]
 pub(crate) fn is_kebab(id: &str) -> bool {
@@ -239,16 +241,16 @@ fn not_kebab(id: &Spanned<String>) -> Problem {
     Problem::new("an id is made of small letters, digits and single hyphens").at(id.span())
 }
 
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-struct File {
+pub(crate) struct File {
     #[allow(dead_code)] // Read to be checked.
     version: Version,
     fault: Vec<Written>,
 }
 
 /// A failure mode as written.
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct Written {
     id: Spanned<String>,
@@ -264,7 +266,7 @@ struct Written {
     effects: Spanned<Vec<WrittenEffect>>,
 }
 
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenEffect {
     knob: Spanned<String>,

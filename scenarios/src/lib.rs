@@ -1,6 +1,7 @@
 //! From text to a case: vehicles, faults and cases in TOML, checked and built into cars.
 
 mod bank;
+pub mod bundle;
 mod case;
 pub mod checked;
 pub mod counter;
@@ -10,13 +11,18 @@ pub mod load;
 mod marks;
 mod nearest;
 pub mod quantity;
+pub mod question;
 mod ranges;
 pub mod scenario;
+pub mod schema;
+mod spanned;
+pub mod syllabus;
 mod together;
 pub mod units;
 pub mod vehicle;
 
 pub use bank::{Bank, BankErrors, BankFiles, SourceFile};
+pub use bundle::Bundle;
 pub use case::{Case, DealError};
 pub use counter::{Candidate, Counter, OtherOutcome, SealSize};
 pub use error::{LoadError, Problem};

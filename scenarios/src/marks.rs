@@ -2,10 +2,11 @@
 
 use std::ops::Range;
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Deserializer, de::Error};
-use toml::Spanned;
 
 use crate::checked::{NotNegative, Positive, Version};
+use crate::spanned::Spanned;
 use crate::{LoadError, Problem, load};
 
 /// How far numbers that have to add up may be off: decimals are not exact in binary.
@@ -29,7 +30,7 @@ pub struct Marks {
 }
 
 /// What each part of a repair's mark counts, in marks: none is below 0, and they add up to 100.
-#[derive(Clone, Copy, Debug, Deserialize, PartialEq)]
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct RepairWeights {
     /// For a car that cools as the sound one does.
@@ -56,7 +57,7 @@ pub struct RepairWeights {
 }
 
 /// What each part of the mark counts, in marks: none is below 0, and they add up to 100.
-#[derive(Clone, Copy, Debug, Deserialize, PartialEq)]
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Weights {
     /// For naming what is wrong.
@@ -77,7 +78,7 @@ pub struct Weights {
 }
 
 /// What a right answer earns of the diagnosis' part: shares, 0 to 1, that add up to 1.
-#[derive(Clone, Copy, Debug, Deserialize, PartialEq)]
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct DiagnosisShares {
     /// For the component.
@@ -92,7 +93,7 @@ pub struct DiagnosisShares {
 }
 
 /// What a hint costs.
-#[derive(Clone, Copy, Debug, Deserialize, PartialEq)]
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Hint {
     /// Marks for each one asked for, 0 to 100.
@@ -101,7 +102,7 @@ pub struct Hint {
 }
 
 /// What the ideal reader of a learner's readings assumes.
-#[derive(Clone, Copy, Debug, Deserialize, PartialEq)]
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema, PartialEq)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub struct Reader {
     /// How often a shop meets a complaint with nothing broken: above 0, on the scale of
@@ -116,7 +117,7 @@ pub struct Reader {
 
 /// How often a person notes something else than what was to be noticed: shares of the times, above
 /// 0 and below 1. Never 0, or one slip would rule out what is in the car for good.
-#[derive(Clone, Copy, Debug, Deserialize, PartialEq)]
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct SenseSlips {
     /// Looking.
@@ -137,9 +138,9 @@ pub struct SenseSlips {
 }
 
 /// A file as written.
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-struct Written {
+pub(crate) struct Written {
     #[allow(dead_code)] // Read to be checked.
     version: Version,
     weights: Spanned<Weights>,

@@ -17,11 +17,13 @@
 
 mod dimension;
 mod error;
+mod schema;
 mod table;
 mod types;
 
 pub use dimension::Dimension;
 pub use error::QuantityError;
+pub(crate) use schema::unsigned;
 pub use table::{UNITS, Unit};
 pub use types::*;
 

@@ -1,17 +1,21 @@
 //! A case as written: a vehicle, the weather, what the customer says, and what is wrong.
 
+mod faults;
+
 use std::collections::BTreeMap;
 
+use schemars::JsonSchema;
 use serde::Deserialize;
 use sim_core::setup::Weather;
-use toml::Spanned;
 
-use crate::checked::{NotNegative, Positive, Share, Version};
+use crate::checked::{List, NotNegative, Positive, Share, Version};
 use crate::fault::{Catalogue, is_kebab, unknown};
+use crate::load::Recovered;
 use crate::marks::Weights;
 use crate::quantity::{Duration, Irradiance, Length, Temperature};
-use crate::ranges::written::{Drawn, OneOrMore};
+use crate::ranges::written::{Drawn, OneOrMore, severity_schema};
 use crate::ranges::{Range, Varied, unknown_blank};
+use crate::spanned::Spanned;
 use crate::{LoadError, Problem, Vehicle, load};
 
 /// A case as written, checked against vehicles and catalogue.
@@ -66,7 +70,7 @@ pub struct WorkOrder {
 }
 
 /// How the car comes into the bay.
-#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema, PartialEq, Eq)]
 #[serde(rename_all = "kebab-case")]
 pub enum Arrival {
     /// It has stood for hours: everything at outside temperature.
@@ -87,7 +91,7 @@ pub struct FaultPresent {
 }
 
 /// A fault's part in the story.
-#[derive(Clone, Copy, Debug, Default, Deserialize, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, Deserialize, JsonSchema, PartialEq, Eq)]
 #[serde(rename_all = "kebab-case")]
 pub enum FaultRole {
     /// What the customer notices comes from it.
@@ -97,28 +101,29 @@ pub enum FaultRole {
     Cause,
 }
 
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-struct Written {
+pub(crate) struct Written {
     #[allow(dead_code)] // Read to be checked.
     version: Version,
     title: Spanned<String>,
+    #[schemars(range(min = 1, max = 3))]
     level: Spanned<u8>,
     vehicle: OneOrMore<String>,
     condenser: Option<Spanned<String>>,
     arrival: Arrival,
     dyed_for: Option<Drawn<Positive<Duration>>>,
-    competencies: Vec<String>,
+    competencies: List<String, MOST_COMPETENCIES>,
     weather: WrittenWeather,
     work_order: WrittenOrder,
     #[serde(default)]
-    fault: Vec<WrittenFault>,
+    fault: List<WrittenFault, MOST_FAULTS>,
     weights: Option<Spanned<Weights>>,
     #[serde(default)]
     prior: BTreeMap<Spanned<String>, Positive<f64>>,
 }
 
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenWeather {
     temperature: Drawn<Temperature>,
@@ -127,26 +132,31 @@ struct WrittenWeather {
     altitude: Option<Drawn<Length>>,
 }
 
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenOrder {
     customer: String,
     complaint: OneOrMore<String>,
     mileage: Drawn<Positive<Length>>,
     #[serde(default)]
-    history: Vec<Spanned<String>>,
+    history: List<Spanned<String>, MOST_HISTORY>,
     shop: String,
 }
 
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenFault {
     mode: Spanned<String>,
+    #[schemars(schema_with = "severity_schema")]
     severity: Drawn<f64>,
     #[serde(default)]
     role: FaultRole,
 }
 
+/// Most faults in a car, lines of its past and competencies of a case: several times what an honest case has.
+const MOST_FAULTS: usize = 8;
+const MOST_HISTORY: usize = 64;
+const MOST_COMPETENCIES: usize = 16;
 /// Coldest and hottest weather the refrigerant's table and the parts' maps are made for, K.
 const TEMPERATURES_K: std::ops::RangeInclusive<f64> = 268.15..=323.15;
 /// Lowest and highest place a road leads to, m.
@@ -167,8 +177,15 @@ impl Scenario {
         vehicles: impl Iterator<Item = &'a Vehicle> + Clone,
         catalogue: &Catalogue,
     ) -> Result<Self, LoadError> {
-        let written: Written = load::parse(file_name, text)?;
-        let mut problems = Vec::new();
+        let Recovered {
+            value,
+            mut problems,
+            put_right,
+        } = load::parse_on::<Written>(file_name, text)?;
+        let Some(written) = value else {
+            return Err(LoadError::new(file_name, text, load::in_order(problems)));
+        };
+        let shape = problems.len();
         if !is_kebab(id) {
             let problem = Problem::new(
                 "a case's file name is made of small letters, digits and single hyphens",
@@ -177,10 +194,12 @@ impl Scenario {
         }
         written.check(vehicles, catalogue, &mut problems);
         if problems.is_empty() {
-            Ok(written.finish(id))
-        } else {
-            Err(LoadError::new(file_name, text, problems))
+            return Ok(written.finish(id));
         }
+        if shape > 0 {
+            load::without(&put_right, &mut problems, shape);
+        }
+        Err(LoadError::new(file_name, text, load::in_order(problems)))
     }
 }
 
@@ -197,7 +216,7 @@ impl Written {
                 problems.push(Problem::new("this must say something").at(text.span()));
             }
         }
-        for text in complaints.chain(&self.work_order.history) {
+        for text in complaints.chain(&self.work_order.history.0) {
             if let Some(blank) = unknown_blank(text.get_ref()) {
                 let problem = Problem::new(format!("nothing is filled in for `{blank}`"));
                 problems.push(
@@ -211,14 +230,22 @@ impl Written {
             let problem = Problem::new("a level is 1, 2 or 3").at(self.level.span());
             problems.push(problem);
         }
+        let mut known = Vec::new();
         for id in self.vehicle.iter() {
             match vehicles.clone().find(|one| one.id == *id.get_ref()) {
-                Some(vehicle) => self.check_condenser(vehicle, problems),
+                Some(vehicle) => {
+                    self.check_condenser(vehicle, problems);
+                    known.push(vehicle);
+                }
                 None => {
                     let ids = vehicles.clone().map(|vehicle| vehicle.id.as_str());
                     problems.push(unknown("vehicle", id, ids));
                 }
             }
+        }
+        let condenser = self.condenser.as_ref().map(|id| id.get_ref().as_str());
+        for vehicle in known {
+            faults::check(&self.fault.0, vehicle, condenser, catalogue, problems);
         }
         for (temperature_k, at) in self.weather.temperature.ends() {
             if !TEMPERATURES_K.contains(&temperature_k) {
@@ -232,10 +259,10 @@ impl Written {
                 problems.push(problem.at(at).label("from −500 m to 5000 m"));
             }
         }
-        for (index, fault) in self.fault.iter().enumerate() {
+        for (index, fault) in self.fault.0.iter().enumerate() {
             fault.check(catalogue, problems);
             let mode = fault.mode.get_ref();
-            if self.fault[..index]
+            if self.fault.0[..index]
                 .iter()
                 .any(|other| other.mode.get_ref() == mode)
             {
@@ -243,9 +270,10 @@ impl Written {
                 problems.push(problem.at(fault.mode.span()));
             }
         }
-        if let Some(first) = self.fault.first()
+        if let Some(first) = self.fault.0.first()
             && self
                 .fault
+                .0
                 .iter()
                 .all(|fault| fault.role == FaultRole::Cause)
         {
@@ -298,11 +326,11 @@ impl Written {
             severity: keep(fault.severity.split(Varied::Severity(index))),
             role: fault.role,
         };
-        let faults = self.fault.into_iter().enumerate().map(present).collect();
+        let faults = self.fault.0.into_iter().enumerate().map(present).collect();
         let (vehicle, vehicles) = self.vehicle.split(Varied::Vehicle);
         let (complaint, wordings) = self.work_order.complaint.split(Varied::Complaint);
         ranges.extend(vehicles.into_iter().chain(wordings));
-        let history = self.work_order.history.into_iter();
+        let history = self.work_order.history.0.into_iter();
         let expected = |(id, prior): (Spanned<String>, Positive<f64>)| (id.into_inner(), prior.0);
         let scenario = Scenario {
             id: id.to_owned(),
@@ -321,7 +349,7 @@ impl Written {
             arrival: self.arrival,
             dyed_for_s,
             faults,
-            competencies: self.competencies,
+            competencies: self.competencies.0,
             weights: self.weights.map(Spanned::into_inner),
             prior: self.prior.into_iter().map(expected).collect(),
             ranges,
@@ -354,3 +382,6 @@ impl WrittenFault {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -2,11 +2,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use schemars::JsonSchema;
 use serde::Deserialize;
-use toml::Spanned;
 
 use crate::checked::Version;
 use crate::fault::{Catalogue, unknown};
+use crate::spanned::Spanned;
 use crate::{LoadError, Problem, load};
 
 /// Two faults, or a chain of three, that a shop finds in one car.
@@ -23,16 +24,16 @@ pub struct Together {
 }
 
 /// A file as written.
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-struct File {
+pub(crate) struct File {
     #[allow(dead_code)] // Read to be checked.
     version: Version,
     together: Vec<Written>,
 }
 
 /// A group as written.
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct Written {
     modes: Spanned<Vec<Spanned<String>>>,

@@ -108,7 +108,7 @@ formats! {
 }
 
 /// How a unit is shown, where that is not how it is written in a file.
-fn shown(name: &str) -> &str {
+pub(crate) fn shown(name: &str) -> &str {
     match name {
         "°F diff" => "°F",
         "kPag" => "kPa gauge",
@@ -118,7 +118,7 @@ fn shown(name: &str) -> &str {
     }
 }
 
-fn format(si: f64, name: &str, decimals: usize) -> String {
+pub(crate) fn format(si: f64, name: &str, decimals: usize) -> String {
     let value = UNITS
         .iter()
         .find(|unit| unit.name == name)
@@ -131,7 +131,7 @@ fn format(si: f64, name: &str, decimals: usize) -> String {
     format!("{number} {}", shown(name))
 }
 
-fn from_si(unit: &Unit, si: f64) -> f64 {
+pub(crate) fn from_si(unit: &Unit, si: f64) -> f64 {
     si * unit.over / unit.times - unit.offset
 }
 

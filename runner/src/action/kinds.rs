@@ -56,7 +56,7 @@ pub const KINDS: &[WorkKind] = &[
         ],
     },
     WorkKind {
-        group: "instruments",
+        group: "electrics",
         words: "Electrics, clutch and belt",
         verbs: &[
             "meter",

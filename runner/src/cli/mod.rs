@@ -10,6 +10,7 @@ mod columns;
 mod examples;
 pub mod fluid;
 mod help;
+pub mod knowledge;
 mod menu;
 mod naming;
 pub mod practice;
@@ -19,17 +20,20 @@ mod repair_told;
 mod script;
 mod service_page;
 pub mod set_up;
+pub mod syllabus;
 mod vehicle_page;
 pub mod vehicles;
 pub mod which_car;
 mod work_order;
 
 use std::io::{BufRead, IsTerminal, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Parser, Subcommand, ValueEnum};
 use scenarios::Bank;
 use scenarios::units::UnitSystem;
+
+use crate::bundle;
 
 /// Everything went as asked.
 pub const EXIT_OK: u8 = 0;
@@ -44,6 +48,9 @@ pub const EXIT_LINES_NOT_TAKEN: u8 = 3;
 #[derive(Debug, Parser)]
 #[command(name = "coldtrail", version, about, max_term_width = 100)]
 pub struct Cli {
+    /// A folder or file with vehicles, faults and cases of your own, beside those built in
+    #[arg(long, global = true, value_name = "PATH")]
+    bundle: Option<PathBuf>,
     #[command(subcommand)]
     command: Command,
 }
@@ -66,6 +73,10 @@ enum Command {
     Author(author::AuthorArgs),
     /// Draw a chart as SVG: a car's cycle on pressure and enthalpy, or saturation
     Chart(chart::ChartArgs),
+    /// Answer short questions on physics, rules, safety and practice
+    Knowledge(knowledge::KnowledgeArgs),
+    /// Show which topics of rules and training units are covered here
+    Syllabus(syllabus::SyllabusArgs),
 }
 
 /// Units a session is shown in.
@@ -153,22 +164,27 @@ pub fn width_of(columns: Option<usize>) -> usize {
 /// Runs a parsed command on given streams; returns its exit code.
 pub fn run(cli: &Cli, streams: &mut Streams<'_>) -> u8 {
     let width = streams.width;
+    let with_bank = |then: &mut dyn FnMut(&Bank) -> Ran| with_bank(cli.bundle.as_deref(), then);
     let result = match &cli.command {
         Command::Fluid(args) => fluid::run(args).map(|text| (text, EXIT_OK)),
-        Command::Practice(args) => with_bank(|bank| practice::run(bank, args, streams)),
-        Command::Author(args) => with_bank(|bank| author::run(bank, args, streams)),
+        Command::Practice(args) => with_bank(&mut |bank| practice::run(bank, args, streams)),
+        Command::Author(args) => with_bank(&mut |bank| author::run(bank, args, streams)),
         Command::Vehicles(args) => {
-            with_bank(|bank| vehicles::browse(bank, args, width).map(|text| (text, EXIT_OK)))
+            with_bank(&mut |bank| vehicles::browse(bank, args, width).map(|text| (text, EXIT_OK)))
         }
-        Command::Cases => with_bank(|bank| Ok((catalogue::cases(bank, width), EXIT_OK))),
+        Command::Cases => with_bank(&mut |bank| Ok((catalogue::cases(bank, width), EXIT_OK))),
         Command::Faults(args) => {
-            with_bank(|bank| catalogue::browse(bank, args, width).map(|text| (text, EXIT_OK)))
+            with_bank(&mut |bank| catalogue::browse(bank, args, width).map(|text| (text, EXIT_OK)))
         }
         Command::Readings(args) => {
-            with_bank(|bank| readings::run(bank, args).map(|text| (text, EXIT_OK)))
+            with_bank(&mut |bank| readings::run(bank, args).map(|text| (text, EXIT_OK)))
         }
         Command::Chart(args) => {
-            with_bank(|bank| chart::run(bank, args).map(|text| (text, EXIT_OK)))
+            with_bank(&mut |bank| chart::run(bank, args).map(|text| (text, EXIT_OK)))
+        }
+        Command::Knowledge(args) => knowledge::run(args, streams),
+        Command::Syllabus(args) => {
+            with_bank(&mut |bank| syllabus::run(bank, args, width).map(|text| (text, EXIT_OK)))
         }
     };
     match result {
@@ -183,9 +199,15 @@ pub fn run(cli: &Cli, streams: &mut Streams<'_>) -> u8 {
     }
 }
 
-fn with_bank(
-    then: impl FnOnce(&Bank) -> Result<(String, u8), String>,
-) -> Result<(String, u8), String> {
-    let bank = Bank::builtin().map_err(|errors| errors.to_string())?;
+/// What a command has to say, and its exit code.
+type Ran = Result<(String, u8), String>;
+
+/// Runs a command with what is built in and, where there is one, a bundle beside it.
+fn with_bank(bundle: Option<&Path>, then: &mut dyn FnMut(&Bank) -> Ran) -> Ran {
+    let mut bank = Bank::builtin().map_err(|errors| errors.to_string())?;
+    if let Some(path) = bundle {
+        let added = bank.with(&bundle::read(path)?);
+        bank = added.map_err(|errors| errors.to_string())?;
+    }
     then(&bank)
 }

@@ -23,7 +23,7 @@ const COMPARED_WIDTH: usize = 98;
 /// Room before what a step showed, columns.
 const INDENT: usize = 6;
 /// Features side by side: more would leave no room for their words.
-const FEATURES_ABREAST: usize = 3;
+const FEATURES_ABREAST: usize = 4;
 
 /// A feature and what a part shows of it.
 type Shows = (String, String);
@@ -61,7 +61,7 @@ pub(super) fn told(shown: &Shown, vehicle: &Vehicle, system: UnitSystem) -> Stri
         Shown::Fits => text.push_str("      it is on, its fastenings by hand\n"),
         Shown::Flushed(kg, clean) => {
             let came = if *kg < SEEN_FROM_KG {
-                "what comes out is clean".to_owned()
+                "oil comes out, and no flakes".to_owned()
             } else {
                 let mass = format_mass(*kg, system, 1);
                 format!("flakes and sludge come out, about {mass}")

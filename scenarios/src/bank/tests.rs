@@ -204,6 +204,18 @@ fn a_bad_file_is_answered_at_the_place() {
   --> my-case.toml:23:1
    |
 23 | [weights]
+   | ^^^^^^^^^
+
+error: the field `calibration` is missing
+  --> my-case.toml:23:1
+   |
+23 | [weights]
+   | ^^^^^^^^^
+
+error: the field `efficiency` is missing
+  --> my-case.toml:23:1
+   |
+23 | [weights]
    | ^^^^^^^^^"#,
         ),
         (

@@ -1,10 +1,11 @@
 //! What is stamped on a part and follows from its data.
 
+use schemars::JsonSchema;
 use serde::Deserialize;
 use sim_core::spec::CarSpec;
 
 /// A feature that is worked out from a part's data, so that no file says it twice.
-#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema, PartialEq, Eq)]
 #[serde(rename_all = "kebab-case")]
 pub enum Measure {
     /// Displacement of the compressor.

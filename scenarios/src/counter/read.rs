@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
+use schemars::JsonSchema;
 use serde::Deserialize;
 use sim_core::faults::{KNOBS, Knob};
 use sim_core::repair::{JOBS, Job, Kind};
-use toml::Spanned;
 
 use super::{
     Carry, Counter, CounterPart, Drive, Feature, Measure, Oil, Other, OtherOutcome, Own, SealSize,
@@ -13,15 +13,16 @@ use super::{
 use crate::checked::{Build, NotNegative, Positive, Share, Version};
 use crate::fault::{is_kebab, unknown};
 use crate::quantity::Length;
+use crate::spanned::Spanned;
 use crate::{LoadError, Problem, load};
 
 /// Knobs as written, each with its value.
 type WrittenKnobs = Spanned<BTreeMap<Spanned<String>, Spanned<f64>>>;
 
 /// A file as written.
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-struct File {
+pub(crate) struct File {
     #[allow(dead_code)] // Read to be checked.
     version: Version,
     labour_per_hour: Positive<f64>,
@@ -30,7 +31,7 @@ struct File {
     part: Vec<WrittenPart>,
 }
 
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenOil {
     id: Spanned<String>,
@@ -38,10 +39,10 @@ struct WrittenOil {
 }
 
 /// Inner diameter and section, as vehicles write them too.
-#[derive(Clone, Copy, Debug, Deserialize)]
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
 pub(crate) struct WrittenSeal(Positive<Length>, Positive<Length>);
 
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenPart {
     job: Spanned<String>,
@@ -54,14 +55,14 @@ struct WrittenPart {
     other: Vec<Spanned<WrittenOther>>,
 }
 
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenCarry {
     what: Spanned<String>,
     without: WrittenKnobs,
 }
 
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenFeature {
     name: String,
@@ -72,7 +73,7 @@ struct WrittenFeature {
     delivered: bool,
 }
 
-#[derive(Deserialize)]
+#[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenOther {
     feature: Spanned<String>,

@@ -1,7 +1,7 @@
 use super::*;
 use crate::quantity::{GaugePressure, Temperature};
 
-#[derive(Debug, serde::Deserialize)]
+#[derive(Debug, serde::Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[allow(dead_code)] // Only whether it can be read matters here.
 struct Written {
@@ -17,14 +17,14 @@ struct Written {
     fault: Vec<Fault>,
 }
 
-#[derive(Debug, serde::Deserialize)]
+#[derive(Debug, serde::Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 enum Layout {
     ExpansionValve,
     OrificeTube,
 }
 
-#[derive(Debug, serde::Deserialize)]
+#[derive(Debug, serde::Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[allow(dead_code)]
 struct Fault {
@@ -134,6 +134,9 @@ fn a_bad_file_is_answered_at_the_place() {
         (
             String::new(),
             r#"error: the field `ambient` is missing
+--> my-case.toml
+
+error: the field `layout` is missing
 --> my-case.toml"#,
         ),
         (
@@ -261,11 +264,16 @@ fn a_file_too_large_is_not_looked_at() {
     );
     let text = "#".repeat(LARGEST_BYTES);
     let error = parse::<Written>("my-case.toml", &text).expect_err("only a comment");
-    assert_eq!(error.problems().len(), 1);
-    assert_eq!(
-        error.problems()[0].message,
-        "the field `ambient` is missing"
-    );
+    let messages: Vec<_> = error
+        .problems()
+        .iter()
+        .map(|one| one.message.as_str())
+        .collect();
+    let missing = [
+        "the field `ambient` is missing",
+        "the field `layout` is missing",
+    ];
+    assert_eq!(messages, missing);
 }
 
 #[test]
@@ -299,4 +307,97 @@ fn a_span_that_does_not_fit_the_text_is_drawn_all_the_same() {
         assert!(drawn.starts_with("error: odd\n"), "{span:?}: {drawn}");
         assert!(!drawn.contains('\u{1b}'), "{drawn}");
     }
+}
+
+/// However brackets, tables and names are nested, the answer is a problem at a place.
+#[test]
+fn what_nests_too_deep_is_refused() {
+    let deep = [
+        format!("x = {}{}", "[".repeat(17), "]".repeat(17)),
+        format!("x = {}{}", "[".repeat(200), "]".repeat(200)),
+        format!("x = {}", "[".repeat(200_000)),
+        format!("x = {}", "[\n".repeat(100_000)),
+        format!("x = {}", "{a=".repeat(80_000)),
+        format!("{}b = 1", "a.".repeat(100_000)),
+        format!("[{}b]", "a.".repeat(100_000)),
+        format!("[[{}b]]", "a.".repeat(100_000)),
+        format!("x = {{{}b = 1}}", "a.".repeat(100_000)),
+    ];
+    for text in deep {
+        let error = parse::<Written>("my-case.toml", &text).expect_err("too deep");
+        let problem = &error.problems()[0];
+        let start = &text[..text.len().min(20)];
+        let span = problem.span.clone();
+        let span = span.unwrap_or_else(|| panic!("no place: {start}: {}", problem.message));
+        assert!(span.end <= text.len(), "{span:?}");
+        assert!(
+            problem.message.contains("deep") || problem.message.contains("recursion"),
+            "{}",
+            problem.message
+        );
+    }
+}
+
+#[test]
+fn more_than_any_case_has_is_refused() {
+    let long = "x".repeat(LONGEST_TEXT_BYTES + 1);
+    let list = "1,".repeat(LONGEST_LIST + 1);
+    let table = [
+        (format!("note = \"{long}\""), "this text is 8193 bytes long"),
+        (format!("{long} = 1"), "this text is 8193 bytes long"),
+        (format!("fault = [{list}]"), "there are 1025 things in this"),
+    ];
+    for (text, message) in table {
+        let error = parse::<Written>("my-case.toml", &text).expect_err(message);
+        assert_eq!(error.problems()[0].message, message);
+        assert!(error.problems()[0].span.is_some());
+    }
+}
+
+/// A mistake of each kind, each told of, in the order of the text.
+#[test]
+fn every_mistake_comes_in_one_go() {
+    let text = "\
+ambient = \"34 psig\"
+layuot = \"orifice-tube\"
+factor = \"x\"
+count = -3
+
+[[fault]]
+kind = 3
+cut_out = \"2 bar\"
+
+[[fault]]
+cut_out = \"28 psig\"
+colour = \"red\"
+";
+    let error = parse::<Written>("my-case.toml", text).expect_err("eight mistakes");
+    let told: Vec<_> = error
+        .problems()
+        .iter()
+        .map(|problem| (error.line(problem), problem.message.as_str()))
+        .collect();
+    let expected = [
+        (
+            Some(1),
+            "expected a temperature, for example `34 °C`, but `34 psig` is a gauge pressure",
+        ),
+        (Some(2), "no field is called `layuot` here"),
+        (Some(3), "expected a number, but this is text"),
+        (
+            Some(4),
+            "`-3` does not fit: expected a whole number, 0 or more",
+        ),
+        (
+            Some(7),
+            "expected text in quotes, but this is a whole number",
+        ),
+        (
+            Some(8),
+            "expected a gauge pressure, for example `28 psig`, but `2 bar` is an absolute pressure",
+        ),
+        (Some(10), "the field `kind` is missing"),
+        (Some(12), "no field is called `colour` here"),
+    ];
+    assert_eq!(told, expected);
 }

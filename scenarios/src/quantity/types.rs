@@ -2,8 +2,12 @@
 
 use std::fmt;
 
+use std::borrow::Cow;
+
+use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::de::{self, Deserialize, Deserializer, Visitor};
 
+use super::schema::quantity_schema;
 use super::{Dimension, parse_as};
 
 macro_rules! quantities {
@@ -29,6 +33,16 @@ macro_rules! quantities {
         impl From<$name> for f64 {
             fn from(quantity: $name) -> Self {
                 quantity.0
+            }
+        }
+
+        impl JsonSchema for $name {
+            fn schema_name() -> Cow<'static, str> {
+                Cow::Borrowed(stringify!($name))
+            }
+
+            fn json_schema(_: &mut SchemaGenerator) -> Schema {
+                quantity_schema(Dimension::$name)
             }
         }
 

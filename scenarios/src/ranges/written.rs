@@ -1,14 +1,16 @@
 //! How ranges stand in a file: a value by itself, or a list.
 
+use std::borrow::Cow;
 use std::fmt;
 use std::marker::PhantomData;
 
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::value::{MapAccessDeserializer, SeqAccessDeserializer};
 use serde::de::{self, Deserialize, Deserializer, Error, IntoDeserializer, Visitor};
-use toml::Spanned;
 
 use super::{Range, Reach, Varied};
 use crate::checked::{NotNegative, Positive, Share};
+use crate::spanned::Spanned;
 
 /// One value, or a list of some, each with its place.
 #[derive(Debug)]
@@ -82,6 +84,51 @@ impl<'de, T: Deserialize<'de>> Deserialize<'de> for OneOrMore<T> {
             Raw::More(values) => Ok(Self(values)),
         }
     }
+}
+
+/// A value by itself or a list of values of the same form.
+fn one_or_list(one: &Schema, list: serde_json::Value) -> Schema {
+    let mut array = json_schema!({ "type": "array", "items": one });
+    if let (Some(array), Some(more)) = (array.as_object_mut(), list.as_object()) {
+        array.extend(more.clone());
+    }
+    json_schema!({ "anyOf": [one, array] })
+}
+
+impl<T: JsonSchema> JsonSchema for OneOrMore<T> {
+    fn inline_schema() -> bool {
+        true
+    }
+
+    fn schema_name() -> Cow<'static, str> {
+        format!("OneOrMore_{}", T::schema_name()).into()
+    }
+
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        let one = generator.subschema_for::<T>();
+        one_or_list(&one, serde_json::json!({ "minItems": 1 }))
+    }
+}
+
+impl<T: JsonSchema> JsonSchema for Drawn<T> {
+    fn inline_schema() -> bool {
+        true
+    }
+
+    fn schema_name() -> Cow<'static, str> {
+        format!("Drawn_{}", T::schema_name()).into()
+    }
+
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        let one = generator.subschema_for::<T>();
+        one_or_list(&one, serde_json::json!({ "minItems": 2, "maxItems": 2 }))
+    }
+}
+
+/// The form of a severity: more than 0, 1 at most, or two of those.
+pub(crate) fn severity_schema(_generator: &mut SchemaGenerator) -> Schema {
+    let one = json_schema!({ "type": "number", "exclusiveMinimum": 0, "maximum": 1 });
+    one_or_list(&one, serde_json::json!({ "minItems": 2, "maxItems": 2 }))
 }
 
 /// A quantity, or the two between which it is drawn.

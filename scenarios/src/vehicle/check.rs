@@ -2,12 +2,13 @@
 
 use sim_core::loop_model::layout::Layout;
 use sim_core::spec::CarSpec;
-use toml::Spanned;
 
 use super::Written;
 use super::parts::Switch;
 use crate::Problem;
 use crate::checked::Build;
+use crate::quantity::GaugePressure;
+use crate::spanned::Spanned;
 
 /// Density of liquid refrigerant at workshop temperatures, kg/m³, rounded (from memory).
 const LIQUID_KG_PER_M3: f64 = 1200.0;
@@ -87,6 +88,12 @@ fn switches(written: &Written, problems: &mut Vec<Problem>) {
     rising(&controls.high_cut_out, problems);
     rising(&controls.fan_high, problems);
     rising(&controls.fan_coolant, problems);
+    let optional = [&controls.low_cut_out, &controls.cycling_switch];
+    let pressures = optional.into_iter().flatten();
+    for switch in pressures.chain([&controls.high_cut_out, &controls.fan_high]) {
+        within_sight(&switch.trip, problems);
+        within_sight(&switch.reset, problems);
+    }
     let (fan, high) = (&controls.fan_high, &controls.high_cut_out);
     if let Some(low) = &controls.low_cut_out {
         below(
@@ -111,6 +118,16 @@ fn switches(written: &Written, problems: &mut Vec<Problem>) {
                 .at(written.relief_pressure.span())
                 .label("must be more than the cut-out's `trip`"),
         );
+    }
+}
+
+/// A switch set below vacuum would never see the pressure it waits for.
+fn within_sight(set: &Spanned<GaugePressure>, problems: &mut Vec<Problem>) {
+    /// Standard atmosphere, Pa (by definition).
+    const ATMOSPHERE_PA: f64 = 101_325.0;
+    if set.get_ref().0 <= -ATMOSPHERE_PA {
+        let problem = Problem::new("no switch can see a pressure below vacuum").at(set.span());
+        problems.push(problem.label("must be more than -101.3 kPag"));
     }
 }
 

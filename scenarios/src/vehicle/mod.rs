@@ -5,6 +5,7 @@ pub mod parts;
 mod service;
 mod versions;
 
+use schemars::JsonSchema;
 use serde::Deserialize;
 use sim_core::parts::circuit::Feeds;
 use sim_core::parts::contents::Contents;
@@ -15,12 +16,12 @@ use sim_core::parts::motor::Turned;
 use sim_core::parts::oil::Oil;
 use sim_core::repair::Job;
 use sim_core::spec::{CarSpec, HighPort};
-use toml::Spanned;
 
 use crate::checked::{Build, Positive, Version};
 use crate::counter::Counter;
 use crate::load;
 use crate::quantity::{GaugePressure, Mass, Volume};
+use crate::spanned::Spanned;
 use crate::{LoadError, Problem};
 pub use service::{LineJoint, ServiceData};
 pub use versions::CondenserVersion;
@@ -56,7 +57,7 @@ pub struct Vehicle {
 }
 
 /// A refrigerant that sim-core knows.
-#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema, PartialEq, Eq)]
 pub enum Refrigerant {
     /// R-134a.
     #[serde(rename = "R-134a")]
@@ -91,7 +92,7 @@ pub struct Label {
 }
 
 /// Where to find things on the vehicle, in words.
-#[derive(Clone, Debug, Deserialize, PartialEq, Eq)]
+#[derive(Clone, Debug, Deserialize, JsonSchema, PartialEq, Eq)]
 #[serde(deny_unknown_fields)]
 pub struct Places {
     /// The label with refrigerant and charge.
@@ -117,9 +118,9 @@ pub struct Places {
 }
 
 /// A vehicle's file.
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-struct Written {
+pub(crate) struct Written {
     #[allow(dead_code)] // Read to be checked.
     version: Version,
     name: String,
@@ -156,14 +157,14 @@ struct Written {
 }
 
 /// Where the high side is tapped.
-#[derive(Clone, Copy, Debug, Deserialize)]
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 enum PortPlace {
     DischargeHose,
     LiquidLine,
 }
 
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenLabel {
     refrigerant: Refrigerant,

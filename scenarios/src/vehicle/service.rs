@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
+use schemars::JsonSchema;
 use serde::Deserialize;
 use sim_core::repair::{JOBS, Job, JobInfo, Kind};
 use sim_core::spec::CarSpec;
-use toml::Spanned;
 
 use super::WrittenLabel;
 use crate::Problem;
@@ -13,6 +13,7 @@ use crate::checked::{Build, NotNegative, Positive};
 use crate::counter::{Counter, CounterPart, Own, SealSize, WrittenSeal, said};
 use crate::fault::unknown;
 use crate::quantity::{Torque, Volume};
+use crate::spanned::Spanned;
 
 /// How far the oil for a part may be from the share that the part holds: makers round it.
 const OIL_ROUNDED_BY: f64 = 0.15;
@@ -54,7 +55,7 @@ impl ServiceData {
 }
 
 /// The page as written.
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(super) struct WrittenService {
     notes: Spanned<Vec<Spanned<String>>>,
@@ -64,7 +65,7 @@ pub(super) struct WrittenService {
 
 type WrittenFeatures = BTreeMap<Spanned<String>, Spanned<String>>;
 
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenJoint {
     torque: Positive<Torque>,

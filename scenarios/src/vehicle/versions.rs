@@ -2,11 +2,11 @@
 
 use std::collections::BTreeMap;
 
+use schemars::JsonSchema;
 use serde::Deserialize;
 use sim_core::parts::condenser::Condenser;
 use sim_core::repair::Job;
 use sim_core::spec::CarSpec;
-use toml::Spanned;
 
 use super::{Vehicle, parts};
 use crate::Problem;
@@ -14,6 +14,7 @@ use crate::checked::{Build, Positive};
 use crate::counter::{Counter, said};
 use crate::fault::unknown;
 use crate::quantity::Mass;
+use crate::spanned::Spanned;
 
 /// Id of the version that a model leaves the works with where a case says nothing else.
 pub(super) const USUAL: &str = "usual";
@@ -34,7 +35,7 @@ pub struct CondenserVersion {
 }
 
 /// Another version as written.
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(super) struct WrittenCondenser {
     id: Spanned<String>,

@@ -2,6 +2,7 @@
 
 mod calibrate;
 mod check;
+mod schema;
 
 use clap::{Args, Subcommand};
 use scenarios::Bank;
@@ -21,6 +22,8 @@ enum AuthorCommand {
     Check(check::CheckArgs),
     /// Measure how often what the ideal reader calls so and so likely is so
     Calibrate(calibrate::CalibrateArgs),
+    /// Print the form of a file as JSON Schema, for an editor to complete and check
+    Schema(schema::SchemaArgs),
 }
 
 /// Runs one of the author's commands.
@@ -35,5 +38,6 @@ pub fn run(
     match &args.command {
         AuthorCommand::Check(args) => check::run(bank, args, streams),
         AuthorCommand::Calibrate(args) => calibrate::run(bank, args, streams),
+        AuthorCommand::Schema(args) => schema::run(bank, args),
     }
 }

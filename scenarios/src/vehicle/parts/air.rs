@@ -5,12 +5,13 @@ use crate::checked::{Build, Positive, Share};
 use crate::quantity::{
     Area, HeatCapacity, MassFlow, PressureDifference, Speed, ThermalConductance, Volume, VolumeFlow,
 };
+use crate::spanned::Spanned;
+use schemars::JsonSchema;
 use serde::Deserialize;
 use sim_core::parts::air_box::AirBox as AirBoxSpec;
 use sim_core::parts::cabin::Cabin as CabinSpec;
 use sim_core::parts::condenser::CondenserFan as FanSpec;
 use sim_core::parts::outlets::Outlets;
-use toml::Spanned;
 
 part! {
     /// The fan at the condenser and the air the road brings.
@@ -71,7 +72,7 @@ part! {
 }
 
 /// The blower's steps, the lowest first; off is not written.
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(transparent)]
 pub struct BlowerSteps(
     /// Air of each step.

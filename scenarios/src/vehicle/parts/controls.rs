@@ -3,6 +3,7 @@
 use super::{Switch, part};
 use crate::checked::{Build, Positive};
 use crate::quantity::{Duration, GaugePressure, Temperature};
+use schemars::JsonSchema;
 use serde::Deserialize;
 use sim_core::parts::controls::{Controls as ControlsSpec, EvaporatorTarget as TargetSpec};
 use sim_core::parts::sensors::Sensors;

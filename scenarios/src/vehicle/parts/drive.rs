@@ -6,6 +6,7 @@ use crate::quantity::{
     AbsolutePressure, Area, Current, Duration, HeatCapacity, Length, Power, PressureDifference,
     Resistance, Temperature, TemperatureDifference, ThermalConductance, Torque, Voltage, Volume,
 };
+use schemars::JsonSchema;
 use serde::Deserialize;
 use sim_core::parts::circuit::{ClutchCircuit as CircuitSpec, Condition, Feeds};
 use sim_core::parts::clutch::Clutch as ClutchSpec;
@@ -51,7 +52,7 @@ part! {
 }
 
 /// The belt from the engine.
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Belt {
     /// Turns of the compressor's pulley for one turn of the engine.
@@ -90,7 +91,7 @@ part! {
 }
 
 /// The valve that tilts the plate of a compressor of variable displacement.
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ControlValve {
     /// Suction pressure held without current.
@@ -106,7 +107,7 @@ pub struct ControlValve {
 }
 
 /// The solenoid of a control valve.
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Solenoid {
     /// How far full current lowers the pressure held.

@@ -17,10 +17,11 @@ pub use refrigerant::{
 
 use crate::checked::{Build, Positive};
 use crate::quantity::{MassFlow, ThermalConductance};
+use crate::spanned::Spanned;
+use schemars::JsonSchema;
 use serde::Deserialize;
 use sim_core::parts::controls::Hysteresis;
 use sim_core::parts::heat_transfer::RegimeConductance;
-use toml::Spanned;
 
 /// Defines a part's table and how it becomes a part of sim-core: each field by its own name
 /// on the left and sim-core's on the right, then what a file does not say.
@@ -33,7 +34,7 @@ macro_rules! part {
         and |$part:ident| { $($other:ident: $value:expr,)* }
     ) => {
         $(#[$doc])*
-        #[derive(Clone, Debug, Deserialize)]
+        #[derive(Clone, Debug, Deserialize, JsonSchema)]
         #[serde(deny_unknown_fields)]
         pub struct $name {
             $($(#[$field_doc])* pub $field: $type,)*
@@ -69,7 +70,7 @@ part! {
 }
 
 /// A switch that changes at one value and comes back at another.
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Switch<Q> {
     /// The value at which it changes.

@@ -6,6 +6,7 @@ use crate::quantity::{
     AbsolutePressure, Area, Duration, HeatCapacity, Mass, MassFlow, PressureDifference,
     ThermalConductance, Volume,
 };
+use schemars::JsonSchema;
 use serde::Deserialize;
 use sim_core::parts::condenser::{Condenser as CondenserSpec, Subcooler as SubcoolerSpec};
 use sim_core::parts::evaporator::Evaporator as EvaporatorSpec;
@@ -64,7 +65,7 @@ part! {
 }
 
 /// The bottle that keeps spare refrigerant and the drier.
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Bottle {
     /// Where it is.
@@ -83,7 +84,7 @@ pub struct Bottle {
 }
 
 /// Where the bottle is.
-#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema, PartialEq, Eq)]
 #[serde(rename_all = "kebab-case")]
 pub enum BottlePlace {
     /// A receiver on the side of the condenser.

@@ -1,0 +1,249 @@
+//! What rules and training units ask for, in our own words, and what of it is covered here.
+
+use crate::spanned::Spanned;
+use schemars::JsonSchema;
+use serde::Deserialize;
+
+use crate::checked::Version;
+use crate::counter::said;
+use crate::fault::{is_kebab, unknown};
+use crate::question::Questions;
+use crate::{Bank, LoadError, Problem, load};
+
+const SYLLABUS: &str = include_str!("../syllabus.toml");
+
+/// A rule, standard or training unit.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Rule {
+    /// Its id.
+    pub id: String,
+    /// Its name as published.
+    pub name: String,
+    /// Whether its text was not at hand when its topics were written.
+    pub from_memory: bool,
+    /// What it asks for.
+    pub topics: Vec<RuleTopic>,
+}
+
+/// Something a rule asks a person to know or do.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RuleTopic {
+    /// Its id, one in a rule.
+    pub id: String,
+    /// What it asks, in our own words.
+    pub words: String,
+    /// Tags of questions about it.
+    pub tags: Vec<String>,
+    /// Competencies of cases that practise it.
+    pub competencies: Vec<String>,
+    /// Components whose failure modes practise it.
+    pub components: Vec<String>,
+    /// Safety slips that are counted where it is not heeded.
+    pub slips: Vec<String>,
+}
+
+/// How much there is on a topic.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize)]
+pub struct Coverage {
+    /// Questions with one of its tags.
+    pub questions: usize,
+    /// Cases with one of its competencies.
+    pub cases: usize,
+    /// Failure modes of its components.
+    pub faults: usize,
+    /// Slips that are counted.
+    pub slips: usize,
+}
+
+impl Coverage {
+    /// Whether there is anything at all.
+    #[must_use]
+    pub fn is_covered(self) -> bool {
+        self != Self::default()
+    }
+}
+
+/// Every rule, in the order of the file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Syllabus {
+    /// The rules.
+    pub rules: Vec<Rule>,
+}
+
+/// A file as written.
+#[derive(Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+struct File {
+    #[allow(dead_code)] // Read to be checked.
+    version: Version,
+    rule: Vec<WrittenRule>,
+}
+
+#[derive(Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+struct WrittenRule {
+    id: Spanned<String>,
+    name: Spanned<String>,
+    #[serde(default)]
+    from_memory: bool,
+    topic: Vec<WrittenTopic>,
+}
+
+#[derive(Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+struct WrittenTopic {
+    id: Spanned<String>,
+    words: Spanned<String>,
+    #[serde(default)]
+    tags: Vec<Spanned<String>>,
+    #[serde(default)]
+    competencies: Vec<Spanned<String>>,
+    #[serde(default)]
+    components: Vec<Spanned<String>>,
+    #[serde(default)]
+    slips: Vec<Spanned<String>>,
+}
+
+/// What a syllabus may name.
+struct Known<'a> {
+    tags: Vec<&'a str>,
+    competencies: Vec<&'a str>,
+    components: Vec<&'a str>,
+    slips: &'a [&'a str],
+}
+
+impl Syllabus {
+    /// The syllabus built in. `slips` are the names of the slips that are counted: this crate counts none.
+    ///
+    /// # Errors
+    /// A [`LoadError`] where it names what there is not; as shipped it names nothing of that kind.
+    pub fn builtin(bank: &Bank, questions: &Questions, slips: &[&str]) -> Result<Self, LoadError> {
+        Self::read("syllabus.toml", SYLLABUS, bank, questions, slips)
+    }
+
+    /// Reads a syllabus from its file's text.
+    ///
+    /// # Errors
+    /// A [`LoadError`] with every name there is not, each at its place.
+    pub fn read(
+        file_name: &str,
+        text: &str,
+        bank: &Bank,
+        questions: &Questions,
+        slips: &[&str],
+    ) -> Result<Self, LoadError> {
+        let file: File = load::parse(file_name, text)?;
+        let questions = questions.all().iter();
+        let known = Known {
+            tags: questions
+                .flat_map(|one| one.tags.iter().map(String::as_str))
+                .collect(),
+            competencies: bank
+                .cases()
+                .flat_map(|case| case.competencies.iter().map(String::as_str))
+                .collect(),
+            components: bank
+                .components()
+                .iter()
+                .map(|one| one.id.as_str())
+                .collect(),
+            slips,
+        };
+        let mut problems = Vec::new();
+        let mut ids: Vec<&Spanned<String>> = Vec::new();
+        for rule in &file.rule {
+            check_id(&rule.id, &ids, &mut problems);
+            ids.push(&rule.id);
+            said(&rule.name, &mut problems);
+            let mut topics: Vec<&Spanned<String>> = Vec::new();
+            for topic in &rule.topic {
+                check_id(&topic.id, &topics, &mut problems);
+                topics.push(&topic.id);
+                topic.check(&known, &mut problems);
+            }
+        }
+        if !problems.is_empty() {
+            return Err(LoadError::new(file_name, text, problems));
+        }
+        let rules = file.rule.into_iter().map(WrittenRule::build);
+        Ok(Self {
+            rules: rules.collect(),
+        })
+    }
+}
+
+fn check_id(id: &Spanned<String>, before: &[&Spanned<String>], problems: &mut Vec<Problem>) {
+    if !is_kebab(id.get_ref()) {
+        let message = "an id is made of small letters, digits and single hyphens";
+        problems.push(Problem::new(message).at(id.span()));
+    }
+    if before.iter().any(|known| known.get_ref() == id.get_ref()) {
+        let problem = Problem::new(format!("`{}` is here already", id.get_ref()));
+        problems.push(problem.at(id.span()));
+    }
+}
+
+impl WrittenRule {
+    fn build(self) -> Rule {
+        let plain =
+            |list: Vec<Spanned<String>>| list.into_iter().map(Spanned::into_inner).collect();
+        let topics = self.topic.into_iter().map(|topic| RuleTopic {
+            id: topic.id.into_inner(),
+            words: topic.words.into_inner(),
+            tags: plain(topic.tags),
+            competencies: plain(topic.competencies),
+            components: plain(topic.components),
+            slips: plain(topic.slips),
+        });
+        Rule {
+            id: self.id.into_inner(),
+            name: self.name.into_inner(),
+            from_memory: self.from_memory,
+            topics: topics.collect(),
+        }
+    }
+}
+
+impl WrittenTopic {
+    fn check(&self, known: &Known<'_>, problems: &mut Vec<Problem>) {
+        said(&self.words, problems);
+        let lists = [
+            ("tag of a question", &self.tags, known.tags.as_slice()),
+            (
+                "competency of a case",
+                &self.competencies,
+                &known.competencies,
+            ),
+            ("component", &self.components, &known.components),
+            ("slip", &self.slips, known.slips),
+        ];
+        for (what, names, known) in lists {
+            for name in names {
+                if !known.contains(&name.get_ref().as_str()) {
+                    problems.push(unknown(what, name, known.iter().copied()));
+                }
+            }
+        }
+    }
+}
+
+impl RuleTopic {
+    /// How much there is on it.
+    #[must_use]
+    pub fn coverage(&self, bank: &Bank, questions: &Questions) -> Coverage {
+        let any = |mine: &[String], theirs: &[String]| theirs.iter().any(|one| mine.contains(one));
+        let questions = questions.all().iter();
+        let modes = bank.catalogue().modes();
+        Coverage {
+            questions: questions.filter(|one| any(&self.tags, &one.tags)).count(),
+            cases: bank
+                .cases()
+                .filter(|case| any(&self.competencies, &case.competencies))
+                .count(),
+            faults: modes
+                .filter(|mode| self.components.contains(&mode.component.id))
+                .count(),
+            slips: self.slips.len(),
+        }
+    }
+}
