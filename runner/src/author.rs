@@ -1,5 +1,7 @@
 //! What an author wants to know of a case: can it be solved, how, and what is it taken for.
 
+pub mod versions;
+
 use scenarios::{Bank, Case};
 use sim_core::fluid::FluidError;
 

@@ -18,7 +18,7 @@ use crate::vehicle::Vehicle;
 /// One individual car with its story.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Case {
-    /// The case as written.
+    /// The version of the case that was dealt.
     pub scenario: Scenario,
     /// The vehicle, built with the case's version of the condenser.
     pub vehicle: Vehicle,
@@ -67,7 +67,8 @@ impl fmt::Display for DealError {
 impl std::error::Error for DealError {}
 
 impl Case {
-    /// Deals a case: the same scenario and seed give the same car on every machine.
+    /// Deals a case: the same scenario and seed give the same car on every machine. The seed draws
+    /// from the case's ranges, and the individual.
     ///
     /// # Errors
     /// [`DealError`] where the bank has no such case.
@@ -79,12 +80,34 @@ impl Case {
     /// assert_eq!(Case::deal(&bank, id, 7), Case::deal(&bank, id, 7));
     /// ```
     pub fn deal(bank: &Bank, scenario_id: &str, seed: u64) -> Result<Self, DealError> {
-        let Some(scenario) = bank.case(scenario_id) else {
-            return Err(DealError::UnknownCase {
+        let scenario = Self::written(bank, scenario_id)?;
+        Self::of_version(bank, scenario.version(&scenario.places(seed)), seed)
+    }
+
+    /// Deals the version of a case at chosen places of its ranges, as
+    /// [`Scenario::version`] takes them.
+    ///
+    /// # Errors
+    /// [`DealError`] where the bank has no such case.
+    pub fn deal_version(
+        bank: &Bank,
+        scenario_id: &str,
+        places: &[f64],
+        seed: u64,
+    ) -> Result<Self, DealError> {
+        let scenario = Self::written(bank, scenario_id)?;
+        Self::of_version(bank, scenario.version(places), seed)
+    }
+
+    fn written<'a>(bank: &'a Bank, scenario_id: &str) -> Result<&'a Scenario, DealError> {
+        bank.case(scenario_id)
+            .ok_or_else(|| DealError::UnknownCase {
                 id: scenario_id.to_owned(),
                 nearest: bank.nearest_case(scenario_id).map(str::to_owned),
-            });
-        };
+            })
+    }
+
+    fn of_version(bank: &Bank, mut scenario: Scenario, seed: u64) -> Result<Self, DealError> {
         let foreign = |name: &str| DealError::Foreign {
             name: name.to_owned(),
         };
@@ -104,8 +127,9 @@ impl Case {
             .iter()
             .map(mode_of)
             .collect::<Result<_, _>>()?;
+        scenario.fill(vehicle.label.charge_kg);
         Ok(Self {
-            scenario: scenario.clone(),
+            scenario,
             seed,
             healthy: individual(&vehicle.spec, seed),
             vehicle,
@@ -156,6 +180,7 @@ impl Case {
             competencies: Vec::new(),
             weights: None,
             prior: BTreeMap::new(),
+            ranges: Vec::new(),
         };
         Self {
             scenario,

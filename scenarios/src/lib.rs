@@ -12,6 +12,7 @@ mod marks;
 mod nearest;
 pub mod quantity;
 pub mod question;
+mod ranges;
 pub mod scenario;
 pub mod schema;
 mod spanned;
@@ -28,6 +29,7 @@ pub use error::{LoadError, Problem};
 pub use fault::{Catalogue, Component, Mode, Onset, Severity};
 pub use marks::{DiagnosisShares, Hint, Marks, Reader, RepairWeights, SenseSlips, Weights};
 pub use nearest::nearest;
+pub use ranges::{CHARGE, MIDDLE, Range, Reach, Varied};
 pub use scenario::{
     ALTITUDES_M, Arrival, FaultPresent, FaultRole, NOTHING_BROKEN, Scenario, WorkOrder,
 };

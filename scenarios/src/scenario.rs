@@ -8,11 +8,13 @@ use schemars::JsonSchema;
 use serde::Deserialize;
 use sim_core::setup::Weather;
 
-use crate::checked::{Build, List, NotNegative, Positive, Share, Version};
+use crate::checked::{List, NotNegative, Positive, Share, Version};
 use crate::fault::{Catalogue, is_kebab, unknown};
 use crate::load::Recovered;
 use crate::marks::Weights;
 use crate::quantity::{Duration, Irradiance, Length, Temperature};
+use crate::ranges::written::{Drawn, OneOrMore, severity_schema};
+use crate::ranges::{Range, Varied, unknown_blank};
 use crate::spanned::Spanned;
 use crate::{LoadError, Problem, Vehicle, load};
 
@@ -47,6 +49,9 @@ pub struct Scenario {
     /// [`NOTHING_BROKEN`]: each above 0, on the scale of [`Mode::prior`](crate::Mode::prior), in place
     /// of the catalogue's. What is not in it stays as it is.
     pub prior: BTreeMap<String, f64>,
+    /// What a seed draws; everything above is then as at the middle of each range. None of a case
+    /// that was dealt.
+    pub ranges: Vec<Range>,
 }
 
 /// What the learner is handed with the keys.
@@ -104,10 +109,10 @@ pub(crate) struct Written {
     title: Spanned<String>,
     #[schemars(range(min = 1, max = 3))]
     level: Spanned<u8>,
-    vehicle: Spanned<String>,
+    vehicle: OneOrMore<String>,
     condenser: Option<Spanned<String>>,
     arrival: Arrival,
-    dyed_for: Option<Positive<Duration>>,
+    dyed_for: Option<Drawn<Positive<Duration>>>,
     competencies: List<String, MOST_COMPETENCIES>,
     weather: WrittenWeather,
     work_order: WrittenOrder,
@@ -121,20 +126,20 @@ pub(crate) struct Written {
 #[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenWeather {
-    temperature: Spanned<Temperature>,
-    humidity: Share,
-    sun: NotNegative<Irradiance>,
-    altitude: Option<Spanned<Length>>,
+    temperature: Drawn<Temperature>,
+    humidity: Drawn<Share>,
+    sun: Drawn<NotNegative<Irradiance>>,
+    altitude: Option<Drawn<Length>>,
 }
 
 #[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct WrittenOrder {
     customer: String,
-    complaint: Spanned<String>,
-    mileage: Positive<Length>,
+    complaint: OneOrMore<String>,
+    mileage: Drawn<Positive<Length>>,
     #[serde(default)]
-    history: List<String, MOST_HISTORY>,
+    history: List<Spanned<String>, MOST_HISTORY>,
     shop: String,
 }
 
@@ -142,8 +147,8 @@ struct WrittenOrder {
 #[serde(deny_unknown_fields)]
 struct WrittenFault {
     mode: Spanned<String>,
-    #[schemars(range(max = 1), extend("exclusiveMinimum" = 0))]
-    severity: Spanned<f64>,
+    #[schemars(schema_with = "severity_schema")]
+    severity: Drawn<f64>,
     #[serde(default)]
     role: FaultRole,
 }
@@ -205,45 +210,54 @@ impl Written {
         catalogue: &Catalogue,
         problems: &mut Vec<Problem>,
     ) {
-        for text in [&self.title, &self.work_order.complaint] {
+        let complaints = self.work_order.complaint.iter();
+        for text in complaints.clone().chain([&self.title]) {
             if text.get_ref().trim().is_empty() {
                 problems.push(Problem::new("this must say something").at(text.span()));
+            }
+        }
+        for text in complaints.chain(&self.work_order.history.0) {
+            if let Some(blank) = unknown_blank(text.get_ref()) {
+                let problem = Problem::new(format!("nothing is filled in for `{blank}`"));
+                problems.push(
+                    problem
+                        .at(text.span())
+                        .label("`{charge}` is the label's charge"),
+                );
             }
         }
         if !(1..=3).contains(self.level.get_ref()) {
             let problem = Problem::new("a level is 1, 2 or 3").at(self.level.span());
             problems.push(problem);
         }
-        match vehicles
-            .clone()
-            .find(|one| one.id == *self.vehicle.get_ref())
-        {
-            Some(vehicle) => {
-                self.check_condenser(vehicle, problems);
-                let condenser = self.condenser.as_ref().map(|id| id.get_ref().as_str());
-                faults::check(&self.fault.0, vehicle, condenser, catalogue, problems);
-            }
-            None => {
-                let ids = vehicles.map(|vehicle| vehicle.id.as_str());
-                problems.push(unknown("vehicle", &self.vehicle, ids));
+        let mut known = Vec::new();
+        for id in self.vehicle.iter() {
+            match vehicles.clone().find(|one| one.id == *id.get_ref()) {
+                Some(vehicle) => {
+                    self.check_condenser(vehicle, problems);
+                    known.push(vehicle);
+                }
+                None => {
+                    let ids = vehicles.clone().map(|vehicle| vehicle.id.as_str());
+                    problems.push(unknown("vehicle", id, ids));
+                }
             }
         }
-        let temperature = &self.weather.temperature;
-        if !TEMPERATURES_K.contains(&temperature.get_ref().0) {
-            problems.push(
-                Problem::new("no car is looked at in this weather")
-                    .at(temperature.span())
-                    .label("from −5 °C to 50 °C"),
-            );
+        let condenser = self.condenser.as_ref().map(|id| id.get_ref().as_str());
+        for vehicle in known {
+            faults::check(&self.fault.0, vehicle, condenser, catalogue, problems);
         }
-        if let Some(altitude) = &self.weather.altitude
-            && !ALTITUDES_M.contains(&altitude.get_ref().0)
-        {
-            problems.push(
-                Problem::new("no road leads there")
-                    .at(altitude.span())
-                    .label("from −500 m to 5000 m"),
-            );
+        for (temperature_k, at) in self.weather.temperature.ends() {
+            if !TEMPERATURES_K.contains(&temperature_k) {
+                let problem = Problem::new("no car is looked at in this weather");
+                problems.push(problem.at(at).label("from −5 °C to 50 °C"));
+            }
+        }
+        for (altitude_m, at) in self.weather.altitude.iter().flat_map(Drawn::ends) {
+            if !ALTITUDES_M.contains(&altitude_m) {
+                let problem = Problem::new("no road leads there");
+                problems.push(problem.at(at).label("from −500 m to 5000 m"));
+            }
         }
         for (index, fault) in self.fault.0.iter().enumerate() {
             fault.check(catalogue, problems);
@@ -291,61 +305,80 @@ impl Written {
     }
 
     fn finish(self, id: &str) -> Scenario {
-        let present = |fault: WrittenFault| FaultPresent {
+        let mut ranges = Vec::new();
+        let mut keep = |(value, range): (f64, Option<Range>)| {
+            ranges.extend(range);
+            value
+        };
+        let weather = Weather {
+            temperature_k: keep(self.weather.temperature.split(Varied::Temperature)),
+            relative_humidity: keep(self.weather.humidity.split(Varied::Humidity)),
+            sun_w_per_m2: keep(self.weather.sun.split(Varied::Sun)),
+            altitude_m: self
+                .weather
+                .altitude
+                .map_or(0.0, |at| keep(at.split(Varied::Altitude))),
+        };
+        let mileage_m = keep(self.work_order.mileage.split(Varied::Mileage));
+        let dyed_for_s = self.dyed_for.map(|dyed| keep(dyed.split(Varied::DyedFor)));
+        let present = |(index, fault): (usize, WrittenFault)| FaultPresent {
             mode_id: fault.mode.into_inner(),
-            severity: fault.severity.into_inner(),
+            severity: keep(fault.severity.split(Varied::Severity(index))),
             role: fault.role,
         };
+        let faults = self.fault.0.into_iter().enumerate().map(present).collect();
+        let (vehicle, vehicles) = self.vehicle.split(Varied::Vehicle);
+        let (complaint, wordings) = self.work_order.complaint.split(Varied::Complaint);
+        ranges.extend(vehicles.into_iter().chain(wordings));
+        let history = self.work_order.history.0.into_iter();
         let expected = |(id, prior): (Spanned<String>, Positive<f64>)| (id.into_inner(), prior.0);
-        Scenario {
+        let scenario = Scenario {
             id: id.to_owned(),
             title: self.title.into_inner(),
             level: self.level.into_inner(),
-            vehicle: self.vehicle.into_inner(),
+            vehicle,
             condenser: self.condenser.map(Spanned::into_inner),
-            weather: Weather {
-                temperature_k: self.weather.temperature.into_inner().0,
-                relative_humidity: self.weather.humidity.build(),
-                sun_w_per_m2: self.weather.sun.build(),
-                altitude_m: self.weather.altitude.map_or(0.0, |at| at.into_inner().0),
-            },
+            weather,
             work_order: WorkOrder {
                 customer: self.work_order.customer,
-                complaint: self.work_order.complaint.into_inner(),
-                mileage_m: self.work_order.mileage.build(),
-                history: self.work_order.history.0,
+                complaint,
+                mileage_m,
+                history: history.map(Spanned::into_inner).collect(),
                 shop: self.work_order.shop,
             },
             arrival: self.arrival,
-            dyed_for_s: self.dyed_for.build(),
-            faults: self.fault.0.into_iter().map(present).collect(),
+            dyed_for_s,
+            faults,
             competencies: self.competencies.0,
             weights: self.weights.map(Spanned::into_inner),
             prior: self.prior.into_iter().map(expected).collect(),
+            ranges,
+        };
+        Scenario {
+            ranges: scenario.ranges.clone(),
+            ..scenario.version(&[])
         }
     }
 }
 
 impl WrittenFault {
     fn check(&self, catalogue: &Catalogue, problems: &mut Vec<Problem>) {
-        let severity = *self.severity.get_ref();
-        if !(severity > 0.0 && severity <= 1.0) {
-            let problem = Problem::new("a severity lies above 0 and not above 1");
-            problems.push(problem.at(self.severity.span()));
+        let mode = catalogue.get(self.mode.get_ref());
+        if mode.is_none() {
+            let ids = catalogue.modes().map(|mode| mode.id.as_str());
+            problems.push(unknown("fault", &self.mode, ids));
         }
-        match catalogue.get(self.mode.get_ref()) {
-            None => {
-                let ids = catalogue.modes().map(|mode| mode.id.as_str());
-                problems.push(unknown("fault", &self.mode, ids));
+        for (severity, at) in self.severity.ends() {
+            if !(severity > 0.0 && severity <= 1.0) {
+                let problem = Problem::new("a severity lies above 0 and not above 1");
+                problems.push(problem.at(at));
+            } else if let Some(mode) = mode
+                && severity < mode.severity.least
+            {
+                let problem = Problem::new(format!("`{}` this slight is not a fault", mode.id));
+                let least = format!("at least {}", mode.severity.least);
+                problems.push(problem.at(at).label(least));
             }
-            Some(mode) if severity > 0.0 && severity < mode.severity.least => {
-                problems.push(
-                    Problem::new(format!("`{}` this slight is not a fault", mode.id))
-                        .at(self.severity.span())
-                        .label(format!("at least {}", mode.severity.least)),
-                );
-            }
-            Some(_) => {}
         }
     }
 }

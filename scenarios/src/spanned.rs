@@ -14,6 +14,11 @@ use serde::Deserialize;
 pub struct Spanned<T>(toml::Spanned<T>);
 
 impl<T> Spanned<T> {
+    /// A value that was read from these bytes.
+    pub(crate) fn new(span: Range<usize>, value: T) -> Self {
+        Self(toml::Spanned::new(span, value))
+    }
+
     /// The bytes it was read from.
     pub fn span(&self) -> Range<usize> {
         self.0.span()

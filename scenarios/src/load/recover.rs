@@ -120,7 +120,11 @@ impl<'a> Form<'a> {
     }
 
     fn item(&self, schema: &'a Value, index: usize) -> Option<&'a Value> {
-        let schema = self.resolved(schema);
+        // Where one value or a list of them may stand, a list was written.
+        let choices = schema.get("anyOf").and_then(Value::as_array);
+        let mut choices = choices.into_iter().flatten();
+        let list = choices.find(|choice| choice.get("items").is_some());
+        let schema = self.resolved(list.unwrap_or(schema));
         let own = schema.get("prefixItems").and_then(|items| items.get(index));
         own.or_else(|| schema.get("items"))
     }

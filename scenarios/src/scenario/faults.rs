@@ -24,7 +24,9 @@ pub(super) fn check(
         let Some(mode) = catalogue.get(fault.mode.get_ref()) else {
             continue;
         };
-        let (id, severity) = (&mode.id, *fault.severity.get_ref());
+        // At its worst, where it has a range.
+        let severity = fault.severity.ends().map(|(value, _)| value).fold(0.0, f64::max);
+        let id = &mode.id;
         if !mode.concerns(spec) {
             let message = format!("`{}` has no part that `{id}` is a fault of", vehicle.id);
             let label = format!("`coldtrail faults {id}` lists the vehicles that have one");

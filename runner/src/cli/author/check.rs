@@ -7,6 +7,7 @@ use clap::Args;
 use scenarios::{Bank, Case};
 use serde::Serialize;
 
+use crate::author::versions::{Versions, versions};
 use crate::author::{CaseCheck, Confusion, Unusable, check};
 use crate::cache::TourCache;
 use crate::cli::bar::Bar;
@@ -19,11 +20,15 @@ use crate::show;
 /// What `coldtrail author check` is asked.
 #[derive(Args, Clone, Debug)]
 pub struct CheckArgs {
-    /// Cases, as `coldtrail cases` names them or as TOML files; left out, all of them
+    /// Cases, as `coldtrail cases` names them, as TOML files or as folders of them; left out, all of
+    /// the bank
     pub cases: Vec<String>,
     /// Number that makes the car
     #[arg(long, default_value_t = 1)]
     pub seed: u64,
+    /// Look at this many drawn versions more of a case that has ranges
+    #[arg(long, default_value_t = 0, value_name = "N")]
+    pub versions: u64,
     /// How to print the result
     #[arg(long, value_enum, default_value = "text")]
     pub format: Output,
@@ -43,37 +48,71 @@ pub fn run(
 ) -> Result<(String, u8), String> {
     let all: Vec<String> = bank.cases().map(|case| case.id.clone()).collect();
     let asked = if args.cases.is_empty() {
-        &all
+        all
     } else {
-        &args.cases
+        let files = args.cases.iter().map(|name| files_of(name));
+        files.collect::<Result<Vec<_>, _>>()?.concat()
     };
     let tours = TourCache::new(streams.cache.clone());
     let bar = Bar::new("Taking cars on the tour");
     let mut checked = Vec::with_capacity(asked.len());
-    for name in asked {
+    for name in &asked {
         let (bank, case) = case_named(bank, name, args.seed)?;
         let result = check(&bank, &case, &tours, &bar);
-        checked.push((bank, case, result));
+        let dealt = versions(&bank, &case.scenario.id, args.versions, &tours, &bar);
+        checked.push((bank, case, result, dealt));
     }
     for notice in tours.notices() {
         let _ = writeln!(streams.errors, "note: {notice}");
     }
-    let usable = checked.iter().all(|(_, _, result)| result.is_ok());
+    let usable = checked
+        .iter()
+        .all(|(_, _, result, dealt)| result.is_ok() && dealt.narrow.is_none());
     let page = match args.format {
         Output::Text => {
-            let pages = checked.iter().map(|(bank, case, result)| match result {
-                Ok(found) => text(bank, case, found),
-                Err(why) => format!("{}\n  ERROR  {why}\n", heading(case)),
+            let pages = checked.iter().map(|(bank, case, result, dealt)| {
+                let page = match result {
+                    Ok(found) => text(bank, case, found),
+                    Err(why) => format!("{}\n  ERROR  {why}\n", heading(case)),
+                };
+                page + &of_versions(dealt)
             });
             show::wrapped(&pages.collect::<Vec<_>>().join("\n"), streams.width)
         }
         Output::Json => {
-            let results = checked.iter().map(|(_, case, result)| json(case, result));
+            let results = checked
+                .iter()
+                .map(|(_, case, result, dealt)| json(case, result, dealt));
             let results: Vec<_> = results.collect();
             serde_json::to_string_pretty(&results).map_err(|error| error.to_string())? + "\n"
         }
     };
     Ok((page, if usable { EXIT_OK } else { EXIT_FAILED }))
+}
+
+/// The TOML files of a folder in the order of their names; what is no folder, by itself.
+fn files_of(name: &str) -> Result<Vec<String>, String> {
+    if !Path::new(name).is_dir() {
+        return Ok(vec![name.to_owned()]);
+    }
+    let unreadable = |error: std::io::Error| format!("the folder {name} cannot be read: {error}");
+    let mut files = Vec::new();
+    for entry in std::fs::read_dir(name).map_err(unreadable)? {
+        let path = entry.map_err(unreadable)?.path();
+        if path
+            .extension()
+            .is_some_and(|extension| extension == "toml")
+        {
+            files.push(path.display().to_string());
+        }
+    }
+    files.sort();
+    if files.is_empty() {
+        return Err(format!(
+            "there is no case in the folder {name}: cases are files that end in `.toml`"
+        ));
+    }
+    Ok(files)
 }
 
 /// A case of the bank, or one in a file with the bank's vehicles and faults.
@@ -162,6 +201,22 @@ fn text(bank: &Bank, case: &Case, found: &CaseCheck) -> String {
     page
 }
 
+fn of_versions(dealt: &Versions) -> String {
+    let mut page = String::new();
+    if !dealt.tried.is_empty() {
+        let _ = writeln!(
+            page,
+            "  {} versions looked at: up to {:.2} bits a minute apart",
+            dealt.tried.len(),
+            dealt.apart()
+        );
+    }
+    if let Some(narrow) = &dealt.narrow {
+        let _ = writeln!(page, "  ERROR  {narrow}");
+    }
+    page
+}
+
 fn told(one: &Confusion) -> String {
     match &one.by {
         Some(by) => format!(
@@ -181,6 +236,11 @@ struct Checked<'a> {
     error: Option<String>,
     #[serde(flatten, skip_serializing_if = "Option::is_none")]
     found: Option<Found<'a>>,
+    /// Bits per minute of each version looked at; absent where a case has no ranges.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    versions: Vec<Option<f64>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    narrow: Option<&'a str>,
 }
 
 #[derive(Serialize)]
@@ -217,7 +277,11 @@ struct Taken<'a> {
     bits: f64,
 }
 
-fn json<'a>(case: &'a Case, result: &'a Result<CaseCheck, Unusable>) -> Checked<'a> {
+fn json<'a>(
+    case: &'a Case,
+    result: &'a Result<CaseCheck, Unusable>,
+    dealt: &'a Versions,
+) -> Checked<'a> {
     let taken = |one: &'a Confusion| Taken {
         faults: &one.faults,
         action: one.by.as_ref().map(|by| by.action.to_string()),
@@ -255,5 +319,11 @@ fn json<'a>(case: &'a Case, result: &'a Result<CaseCheck, Unusable>) -> Checked<
         level: case.scenario.level,
         error: result.as_ref().err().map(ToString::to_string),
         found,
+        versions: dealt
+            .tried
+            .iter()
+            .map(|one| one.bits_per_minute.as_ref().ok().copied())
+            .collect(),
+        narrow: dealt.narrow.as_deref(),
     }
 }
