@@ -8,10 +8,35 @@ use coldtrail_checks::stand::bank;
 use runner::cache::TourCache;
 use runner::evidence::reader::Tours;
 use runner::evidence::tour::Tour;
-use scenarios::Case;
+use scenarios::{Bank, BankFiles, Case, SourceFile};
 
 fn case(id: &str) -> Case {
     Case::deal(bank(), id, 1).unwrap()
+}
+
+/// A bank with few faults, so that its tours are quickly made, and a case of it.
+fn small() -> (Bank, Case) {
+    let [components, vehicle, clutch, fan, case] = [
+        "components.toml",
+        "vehicles/hatchback.toml",
+        "faults/clutch_supply.toml",
+        "faults/fan.toml",
+        "bank/again-and-again.toml",
+    ]
+    .map(|name| (name, golden::text(&format!("scenarios/{name}"))));
+    fn file<'a>((name, text): &'a (&'static str, String)) -> SourceFile<'a> {
+        SourceFile { name, text }
+    }
+    let bank = Bank::from_parts(&BankFiles {
+        components: &[file(&components)],
+        vehicles: &[file(&vehicle)],
+        faults: &[file(&clutch), file(&fan)],
+        cases: &[file(&case)],
+        ..BankFiles::default()
+    });
+    let bank = bank.unwrap_or_else(|errors| panic!("{errors}"));
+    let case = Case::deal(&bank, "again-and-again", 1).unwrap();
+    (bank, case)
 }
 
 /// A folder that is gone when the test is over.
@@ -34,7 +59,8 @@ impl Drop for Folder {
 /// What a program started afresh gets, with what it has to say.
 fn afresh(folder: &Path) -> (Tour, Vec<String>) {
     let cache = TourCache::new(Some(folder.to_owned()));
-    let tour = cache.tour(bank(), &case("silent-switch"), &()).unwrap();
+    let (bank, case) = small();
+    let tour = cache.tour(&bank, &case, &()).unwrap();
     ((*tour).clone(), cache.notices())
 }
 
@@ -44,7 +70,8 @@ fn a_file_that_is_gone_or_damaged_is_made_again_and_that_is_said() {
     let (made, notices) = afresh(&folder.0);
     assert_eq!(notices, Vec::<String>::new());
     let cache = TourCache::new(Some(folder.0.clone()));
-    let file = cache.file(bank(), &case("silent-switch")).unwrap();
+    let (bank, case) = small();
+    let file = cache.file(&bank, &case).unwrap();
     let whole = std::fs::read(&file).unwrap();
     // Nothing else is left lying about.
     assert_eq!(std::fs::read_dir(&folder.0).unwrap().count(), 1);
@@ -78,7 +105,7 @@ fn a_file_that_is_gone_or_damaged_is_made_again_and_that_is_said() {
 
     // A folder that cannot be: there is a file where it should stand. It is said, and that is all.
     let blocked = TourCache::new(Some(file.join("below")));
-    let tour = blocked.tour(bank(), &case("silent-switch"), &()).unwrap();
+    let tour = blocked.tour(&bank, &case, &()).unwrap();
     assert!(*tour == made);
     let notices = blocked.notices();
     assert!(
