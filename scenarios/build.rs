@@ -3,6 +3,7 @@
 fn main() {
     let files = [
         "components.toml",
+        "competencies.toml",
         "together.toml",
         "marks.toml",
         "counter.toml",

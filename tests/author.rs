@@ -23,7 +23,7 @@ title = "A test"
 level = 1
 vehicle = "hatchback"
 arrival = "driven-in"
-competencies = ["none"]
+competencies = []
 
 [weather]
 temperature = "33 °C"

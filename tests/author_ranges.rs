@@ -12,7 +12,7 @@ title = "A test"
 level = 1
 vehicle = ["hatchback", "saloon"]
 arrival = "driven-in"
-competencies = ["none"]
+competencies = []
 
 [weather]
 temperature = ["28 °C", "36 °C"]

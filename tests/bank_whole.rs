@@ -83,9 +83,7 @@ fn some_cars_were_repaired_once_already_and_wrongly() {
     let bank = bank();
     let again = |case: &&Scenario| {
         let skills = &case.competencies;
-        skills
-            .iter()
-            .any(|one| one == "after somebody else's repair")
+        skills.iter().any(|one| one == "second-repair")
     };
     let cases: Vec<&Scenario> = bank.cases().filter(again).collect();
     assert!(cases.len() >= 4, "{}", cases.len());

@@ -10,7 +10,7 @@ use proptest::prelude::*;
 use proptest::string::string_regex;
 use proptest::test_runner::{RngSeed, TestCaseResult};
 use scenarios::schema::{KINDS, Kind, schema};
-use scenarios::{Catalogue, Counter, LoadError, Marks, Scenario, Together, Vehicle};
+use scenarios::{Catalogue, Competency, Counter, LoadError, Marks, Scenario, Together, Vehicle};
 use serde_json::{Map, Value};
 
 /// The same documents on every machine.
@@ -27,14 +27,12 @@ fn read(kind: Kind, text: &str) -> Result<(), LoadError> {
     let bank = bank();
     let name = "drawn.toml";
     match kind {
-        Kind::Case => {
-            let catalogue = bank.catalogue();
-            Scenario::read(name, "drawn", text, bank.vehicles(), catalogue).map(drop)
-        }
+        Kind::Case => Scenario::read(name, "drawn", text, bank.known()).map(drop),
         Kind::Vehicle => Vehicle::read(name, "drawn", text, bank.counter()).map(drop),
         Kind::Faults => Catalogue::default().add(name, text, bank.components()),
         Kind::Components => scenarios::fault::read_components(name, text).map(drop),
         Kind::Together => Together::read_all(name, text, bank.catalogue()).map(drop),
+        Kind::Competencies => Competency::read_all(name, text).map(drop),
         Kind::Marks => Marks::read(name, text).map(drop),
         Kind::Counter => Counter::read(name, text).map(drop),
     }

@@ -110,6 +110,7 @@ impl Anonymous {
             together: Some(file("together.toml", &together)),
             marks: None,
             counter: None,
+            competencies: None,
             cases: &sources(2),
         })
         .unwrap_or_else(|errors| panic!("{errors}"));

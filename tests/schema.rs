@@ -83,13 +83,7 @@ fn wrong_files_do_not_fit() {
         }
         let text = good.replacen(from, to, 1);
         assert!(!validator.is_valid(&json(&text)), "{to}");
-        let read = scenarios::Scenario::read(
-            "slip.toml",
-            "slip",
-            &text,
-            bank().vehicles(),
-            bank().catalogue(),
-        );
+        let read = scenarios::Scenario::read("slip.toml", "slip", &text, bank().known());
         assert!(read.is_err(), "{to}");
     }
 }

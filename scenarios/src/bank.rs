@@ -6,10 +6,11 @@ use std::fmt;
 use include_dir::{Dir, include_dir};
 
 use crate::bundle::Bundle;
+use crate::competency::Competency;
 use crate::counter::Counter;
 use crate::fault::{Catalogue, Component, read_components};
 use crate::marks::Marks;
-use crate::scenario::Scenario;
+use crate::scenario::{Known, Scenario};
 use crate::together::Together;
 use crate::vehicle::Vehicle;
 use crate::{LoadError, Problem, nearest};
@@ -20,6 +21,10 @@ static CASES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/bank");
 const COMPONENTS: SourceFile<'_> = SourceFile {
     name: "components.toml",
     text: include_str!("../components.toml"),
+};
+const COMPETENCIES: SourceFile<'_> = SourceFile {
+    name: "competencies.toml",
+    text: include_str!("../competencies.toml"),
 };
 const TOGETHER: SourceFile<'_> = SourceFile {
     name: "together.toml",
@@ -66,6 +71,8 @@ pub struct BankFiles<'a> {
     pub marks: Option<SourceFile<'a>>,
     /// The parts counter; as in the bank that is built in where there is no such file.
     pub counter: Option<SourceFile<'a>>,
+    /// What cases train; as in the bank that is built in where there is no such file.
+    pub competencies: Option<SourceFile<'a>>,
     /// A case each.
     pub cases: &'a [SourceFile<'a>],
 }
@@ -79,6 +86,7 @@ pub struct Bank {
     together: Vec<Together>,
     marks: Marks,
     counter: Counter,
+    competencies: Vec<Competency>,
     cases: BTreeMap<String, Scenario>,
 }
 
@@ -126,6 +134,7 @@ impl Bank {
             together: Some(TOGETHER),
             marks: Some(MARKS),
             counter: Some(COUNTER),
+            competencies: Some(COMPETENCIES),
             cases: &files(&cases),
         });
         match bank {
@@ -168,6 +177,10 @@ impl Bank {
         let file = parts.marks.unwrap_or(MARKS);
         let marks = Marks::read(file.name, file.text);
         let marks = marks.map_err(|error| errors.push(error)).ok();
+        let file = parts.competencies.unwrap_or(COMPETENCIES);
+        let competencies = Competency::read_all(file.name, file.text);
+        let competencies = competencies.map_err(|error| errors.push(error));
+        let competencies = competencies.unwrap_or_default();
         // A case of a broken vehicle or fault would only repeat that it is missing.
         let (Some(marks), Some(counter), true) = (marks, counter, errors.is_empty()) else {
             return Err(BankErrors(errors));
@@ -179,6 +192,7 @@ impl Bank {
             together: Vec::new(),
             marks,
             counter,
+            competencies,
             cases: BTreeMap::new(),
         };
         if let Some(file) = parts.together {
@@ -240,10 +254,19 @@ impl Bank {
         if self.cases.contains_key(id) {
             return Err(taken("case", id, file));
         }
-        let vehicles = self.vehicles.values();
-        let case = Scenario::read(file.name, id, file.text, vehicles, &self.catalogue)?;
+        let case = Scenario::read(file.name, id, file.text, self.known())?;
         self.cases.insert(id.to_owned(), case);
         Ok(id.to_owned())
+    }
+
+    /// What a case is read against.
+    #[must_use]
+    pub fn known(&self) -> Known<'_, impl Iterator<Item = &Vehicle> + Clone> {
+        Known {
+            vehicles: self.vehicles.values(),
+            catalogue: &self.catalogue,
+            competencies: &self.competencies,
+        }
     }
 
     /// Every case, in the order of their ids.
@@ -290,6 +313,19 @@ impl Bank {
     #[must_use]
     pub fn together(&self) -> &[Together] {
         &self.together
+    }
+
+    /// What cases train, in the order of their file.
+    ///
+    /// ```
+    /// let bank = scenarios::Bank::builtin()?;
+    /// let known = |id: &String| bank.competencies().iter().any(|one| one.id == *id);
+    /// assert!(bank.cases().all(|case| case.competencies.iter().all(known)));
+    /// # Ok::<(), scenarios::BankErrors>(())
+    /// ```
+    #[must_use]
+    pub fn competencies(&self) -> &[Competency] {
+        &self.competencies
     }
 
     /// How a mark is made.

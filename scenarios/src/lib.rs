@@ -4,6 +4,7 @@ mod bank;
 pub mod bundle;
 mod case;
 pub mod checked;
+mod competency;
 pub mod counter;
 mod error;
 pub mod fault;
@@ -24,6 +25,7 @@ pub mod vehicle;
 pub use bank::{Bank, BankErrors, BankFiles, SourceFile};
 pub use bundle::Bundle;
 pub use case::{Case, DealError};
+pub use competency::Competency;
 pub use counter::{Candidate, Counter, OtherOutcome, SealSize};
 pub use error::{LoadError, Problem};
 pub use fault::{Catalogue, Component, Mode, Onset, Severity};
@@ -31,7 +33,7 @@ pub use marks::{DiagnosisShares, Hint, Marks, Reader, RepairWeights, SenseSlips,
 pub use nearest::nearest;
 pub use ranges::{CHARGE, MIDDLE, Range, Reach, Varied};
 pub use scenario::{
-    ALTITUDES_M, Arrival, FaultPresent, FaultRole, NOTHING_BROKEN, Scenario, WorkOrder,
+    ALTITUDES_M, Arrival, FaultPresent, FaultRole, Known, NOTHING_BROKEN, Scenario, WorkOrder,
 };
 pub use together::Together;
 pub use vehicle::{ServiceData, Vehicle};

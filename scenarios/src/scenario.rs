@@ -9,6 +9,7 @@ use serde::Deserialize;
 use sim_core::setup::Weather;
 
 use crate::checked::{List, NotNegative, Positive, Share, Version};
+use crate::competency::Competency;
 use crate::fault::{Catalogue, is_kebab, unknown};
 use crate::load::Recovered;
 use crate::marks::Weights;
@@ -41,7 +42,7 @@ pub struct Scenario {
     pub dyed_for_s: Option<f64>,
     /// What is wrong; nothing where the complaint has no fault behind it.
     pub faults: Vec<FaultPresent>,
-    /// What the case exercises.
+    /// Ids of what it trains.
     pub competencies: Vec<String>,
     /// What each part of the mark counts here, where that is not what the bank's marks say.
     pub weights: Option<Weights>,
@@ -113,7 +114,7 @@ pub(crate) struct Written {
     condenser: Option<Spanned<String>>,
     arrival: Arrival,
     dyed_for: Option<Drawn<Positive<Duration>>>,
-    competencies: List<String, MOST_COMPETENCIES>,
+    competencies: List<Spanned<String>, MOST_COMPETENCIES>,
     weather: WrittenWeather,
     work_order: WrittenOrder,
     #[serde(default)]
@@ -164,6 +165,17 @@ pub const ALTITUDES_M: std::ops::RangeInclusive<f64> = -500.0..=5000.0;
 /// What stands in a case's `[prior]` for a car with nothing broken.
 pub const NOTHING_BROKEN: &str = "nothing-broken";
 
+/// What a case is read against.
+#[derive(Clone, Copy, Debug)]
+pub struct Known<'a, V> {
+    /// Vehicles.
+    pub vehicles: V,
+    /// Faults.
+    pub catalogue: &'a Catalogue,
+    /// What cases train.
+    pub competencies: &'a [Competency],
+}
+
 impl Scenario {
     /// Reads a case from its file's text; `id` is the file's name without `.toml`.
     ///
@@ -174,8 +186,7 @@ impl Scenario {
         file_name: &str,
         id: &str,
         text: &str,
-        vehicles: impl Iterator<Item = &'a Vehicle> + Clone,
-        catalogue: &Catalogue,
+        known: Known<'a, impl Iterator<Item = &'a Vehicle> + Clone>,
     ) -> Result<Self, LoadError> {
         let Recovered {
             value,
@@ -192,7 +203,7 @@ impl Scenario {
             );
             problems.push(problem.label("for example `warm-after-an-hour.toml`"));
         }
-        written.check(vehicles, catalogue, &mut problems);
+        written.check(known, &mut problems);
         if problems.is_empty() {
             return Ok(written.finish(id));
         }
@@ -206,10 +217,20 @@ impl Scenario {
 impl Written {
     fn check<'a>(
         &self,
-        vehicles: impl Iterator<Item = &'a Vehicle> + Clone,
-        catalogue: &Catalogue,
+        known: Known<'a, impl Iterator<Item = &'a Vehicle> + Clone>,
         problems: &mut Vec<Problem>,
     ) {
+        let Known {
+            vehicles,
+            catalogue,
+            competencies,
+        } = known;
+        for id in &self.competencies.0 {
+            if !competencies.iter().any(|one| one.id == *id.get_ref()) {
+                let ids = competencies.iter().map(|one| one.id.as_str());
+                problems.push(unknown("competency", id, ids));
+            }
+        }
         let complaints = self.work_order.complaint.iter();
         for text in complaints.clone().chain([&self.title]) {
             if text.get_ref().trim().is_empty() {
@@ -230,12 +251,12 @@ impl Written {
             let problem = Problem::new("a level is 1, 2 or 3").at(self.level.span());
             problems.push(problem);
         }
-        let mut known = Vec::new();
+        let mut found = Vec::new();
         for id in self.vehicle.iter() {
             match vehicles.clone().find(|one| one.id == *id.get_ref()) {
                 Some(vehicle) => {
                     self.check_condenser(vehicle, problems);
-                    known.push(vehicle);
+                    found.push(vehicle);
                 }
                 None => {
                     let ids = vehicles.clone().map(|vehicle| vehicle.id.as_str());
@@ -244,7 +265,7 @@ impl Written {
             }
         }
         let condenser = self.condenser.as_ref().map(|id| id.get_ref().as_str());
-        for vehicle in known {
+        for vehicle in found {
             faults::check(&self.fault.0, vehicle, condenser, catalogue, problems);
         }
         for (temperature_k, at) in self.weather.temperature.ends() {
@@ -349,7 +370,9 @@ impl Written {
             arrival: self.arrival,
             dyed_for_s,
             faults,
-            competencies: self.competencies.0,
+            competencies: (self.competencies.0.into_iter())
+                .map(Spanned::into_inner)
+                .collect(),
             weights: self.weights.map(Spanned::into_inner),
             prior: self.prior.into_iter().map(expected).collect(),
             ranges,

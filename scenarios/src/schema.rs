@@ -8,7 +8,7 @@ use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde_json::Value;
 
 use crate::load::{LONGEST_LIST, LONGEST_TEXT_BYTES};
-use crate::{Bank, counter, fault, marks, scenario, together, vehicle};
+use crate::{Bank, competency, counter, fault, marks, scenario, together, vehicle};
 
 /// A kind of file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -23,6 +23,8 @@ pub enum Kind {
     Components,
     /// Faults that travel together.
     Together,
+    /// What cases train.
+    Competencies,
     /// How a mark is made.
     Marks,
     /// The parts counter.
@@ -36,6 +38,7 @@ pub const KINDS: &[(&str, Kind)] = &[
     ("fault", Kind::Faults),
     ("component", Kind::Components),
     ("together", Kind::Together),
+    ("competency", Kind::Competencies),
     ("marks", Kind::Marks),
     ("counter", Kind::Counter),
 ];
@@ -58,6 +61,7 @@ pub fn schema(kind: Kind, bank: &Bank) -> Value {
         Kind::Faults => of::<fault::File>(),
         Kind::Components => of::<fault::Components>(),
         Kind::Together => of::<together::File>(),
+        Kind::Competencies => of::<competency::File>(),
         Kind::Marks => of::<marks::Written>(),
         Kind::Counter => of::<counter::File>(),
     };
@@ -72,10 +76,14 @@ pub fn schema(kind: Kind, bank: &Bank) -> Value {
         .iter()
         .map(|one| one.id.as_str())
         .collect();
+    let competencies = bank.competencies().iter();
+    let competencies: Vec<&str> = competencies.map(|one| one.id.as_str()).collect();
     match kind {
         Kind::Case => {
             offer(&mut schema, "/properties/vehicle", &vehicles);
             offer(&mut schema, "/$defs/WrittenFault/properties/mode", &modes);
+            let place = "/properties/competencies/items";
+            offer(&mut schema, place, &competencies);
         }
         Kind::Faults => {
             offer(
@@ -87,7 +95,7 @@ pub fn schema(kind: Kind, bank: &Bank) -> Value {
         Kind::Together => {
             offer(&mut schema, "/$defs/Written/properties/modes/items", &modes);
         }
-        Kind::Vehicle | Kind::Components | Kind::Marks | Kind::Counter => {}
+        Kind::Vehicle | Kind::Components | Kind::Competencies | Kind::Marks | Kind::Counter => {}
     }
     schema
 }

@@ -138,9 +138,8 @@ impl Syllabus {
             tags: questions
                 .flat_map(|one| one.tags.iter().map(String::as_str))
                 .collect(),
-            competencies: bank
-                .cases()
-                .flat_map(|case| case.competencies.iter().map(String::as_str))
+            competencies: (bank.competencies().iter())
+                .map(|one| one.id.as_str())
                 .collect(),
             components: bank
                 .components()

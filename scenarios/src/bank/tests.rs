@@ -58,6 +58,7 @@ fn read_with(
         together: together.map(|text| file("my-together.toml", text)),
         marks: marks.map(|text| file("my-marks.toml", text)),
         counter: None,
+        competencies: None,
         cases: &[file("my-case.toml", case)],
     })
 }

@@ -19,8 +19,7 @@ fn with_faults(vehicle: &str, faults: &[(&str, f64)]) -> Result<(), LoadError> {
 }
 
 fn read(text: &str) -> Result<(), LoadError> {
-    let vehicles = BANK.vehicles();
-    Scenario::read("my-case.toml", "my-case", text, vehicles, BANK.catalogue()).map(|_| ())
+    Scenario::read("my-case.toml", "my-case", text, BANK.known()).map(|_| ())
 }
 
 fn messages(read: Result<(), LoadError>) -> Vec<String> {
@@ -46,6 +45,18 @@ fn faults_that_contradict_each_other_are_an_error() {
             assert_eq!(told, [format!("`{other}` contradicts `{one}`")]);
         }
     }
+}
+
+#[test]
+fn a_competency_that_there_is_not_is_named() {
+    let at = CASE.find("competencies = [").expect("competencies") + "competencies = [".len();
+    let (before, after) = CASE.split_at(at);
+    let error = read(&format!("{before}\"leeks\", {after}")).expect_err("no such competency");
+    assert_eq!(error.problems().len(), 1, "{error}");
+    assert!(
+        error.to_string().contains("did you mean `leaks`?"),
+        "{error}"
+    );
 }
 
 /// What the bank says travels together must be possible, on every car that has the parts.

@@ -24,8 +24,7 @@ fn told<T>(read: Result<T, LoadError>, text: &str) {
 
 fuzz_target!(|text: &str| {
     let bank = &*BANK;
-    let vehicles = bank.vehicles();
-    told(Scenario::read("a.toml", "a", text, vehicles, bank.catalogue()), text);
+    told(Scenario::read("a.toml", "a", text, bank.known()), text);
     told(Vehicle::read("a.toml", "a", text, bank.counter()), text);
     told(Catalogue::default().add("a.toml", text, bank.components()), text);
     told(Counter::read("a.toml", text), text);
