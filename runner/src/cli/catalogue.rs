@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use clap::Args;
 use scenarios::units::UnitSystem;
-use scenarios::{Bank, Mode, Onset, nearest};
+use scenarios::{Bank, Mode, Onset, Scenario, nearest};
 use sim_core::instruments::{Instrument, KIT};
 
 use crate::action::NO_FAULT;
@@ -177,24 +177,58 @@ fn how_common(bank: &Bank, mode: &Mode) -> String {
     )
 }
 
-/// Every case by id, with its title and level.
-#[must_use]
-pub fn cases(bank: &Bank, width: usize) -> String {
-    let rows: Vec<_> = bank
+/// What `coldtrail cases` is asked.
+#[derive(Args, Clone, Debug)]
+pub struct CasesArgs {
+    /// Only those of a level: 1 is where to begin
+    #[arg(long, value_parser = clap::value_parser!(u8).range(1..=3))]
+    pub level: Option<u8>,
+    /// Only those on a vehicle, as `coldtrail vehicles` names it
+    #[arg(long, value_name = "VEHICLE")]
+    pub vehicle: Option<String>,
+}
+
+/// Cases by level, each with its id, vehicle and title.
+///
+/// # Errors
+/// A sentence that says which vehicles there are.
+pub fn cases(bank: &Bank, args: &CasesArgs, width: usize) -> Result<String, String> {
+    if let Some(id) = &args.vehicle
+        && bank.vehicle(id).is_none()
+    {
+        let ids: Vec<&str> = bank.vehicles().map(|one| one.id.as_str()).collect();
+        let meant = did_you_mean(nearest(id, ids.iter().copied()));
+        let all = ids.join(", ");
+        return Err(format!(
+            "no vehicle is called `{id}`{meant} There are {all}."
+        ));
+    }
+    let wanted: Vec<&Scenario> = bank
         .cases()
-        .map(|case| {
-            [
-                case.id.clone(),
-                format!("level {}", case.level),
-                case.title.clone(),
-            ]
-        })
+        .filter(|case| args.level.is_none_or(|level| case.level == level))
+        .filter(|case| args.vehicle.as_ref().is_none_or(|id| case.vehicle == *id))
         .collect();
-    let mut text = table(0, &rows, width);
+    let columns = Columns::of(2, wanted.iter().map(|case| row(case)), width);
+    let mut text = String::new();
+    for level in 1..=3 {
+        let of_level = wanted.iter().filter(|case| case.level == level);
+        let rows: String = of_level.map(|case| columns.row(row(case)) + "\n").collect();
+        if !rows.is_empty() {
+            let _ = write!(text, "Level {level}\n{rows}\n");
+        }
+    }
+    if wanted.is_empty() {
+        text.push_str("There is no such case.\n\n");
+    }
     text.push_str(
-        "\nOpen one with `coldtrail practice CASE`, or leave the case out to be dealt one.\n",
+        "Open one with `coldtrail practice CASE`, or leave the case out to be dealt one.\n",
     );
-    text
+    Ok(text)
+}
+
+/// A case as the list shows it.
+fn row(case: &Scenario) -> [&str; 3] {
+    [&case.id, &case.vehicle, &case.title]
 }
 
 /// Every failure mode by component: the names to suspect and to conclude.

@@ -60,7 +60,7 @@ enum Command {
     /// Take a car into the bay and find out what is wrong with it
     Practice(practice::PracticeArgs),
     /// List the cases to practise on
-    Cases,
+    Cases(catalogue::CasesArgs),
     /// List the faults a car can have, by component, or tell all about one
     Faults(catalogue::FaultsArgs),
     /// List the vehicles and what their loops are made of, or tell all about one
@@ -172,7 +172,9 @@ pub fn run(cli: &Cli, streams: &mut Streams<'_>) -> u8 {
         Command::Vehicles(args) => {
             with_bank(&mut |bank| vehicles::browse(bank, args, width).map(|text| (text, EXIT_OK)))
         }
-        Command::Cases => with_bank(&mut |bank| Ok((catalogue::cases(bank, width), EXIT_OK))),
+        Command::Cases(args) => {
+            with_bank(&mut |bank| Ok((catalogue::cases(bank, args, width)?, EXIT_OK)))
+        }
         Command::Faults(args) => {
             with_bank(&mut |bank| catalogue::browse(bank, args, width).map(|text| (text, EXIT_OK)))
         }

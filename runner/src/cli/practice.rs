@@ -24,6 +24,9 @@ use crate::show;
 pub struct PracticeArgs {
     /// The case, as `coldtrail cases` names it; left out, the seed deals one
     pub case: Option<String>,
+    /// Be dealt a case of this level: 1 is where to begin
+    #[arg(long, conflicts_with = "case", value_parser = clap::value_parser!(u8).range(1..=3))]
+    pub level: Option<u8>,
     /// Number that makes the car and every reading; the same number gives the same session again
     #[arg(long)]
     pub seed: Option<u64>,
@@ -51,7 +54,7 @@ pub fn run(
     let seed = args.seed.unwrap_or(streams.fresh_seed);
     let id = match &args.case {
         Some(id) => id.clone(),
-        None => dealt(bank, seed)?,
+        None => dealt(bank, args.level, seed)?,
     };
     let case = case_of(bank, &id, seed)?;
     let tours = TourCache::new(streams.cache.clone());
@@ -109,9 +112,11 @@ fn graded(
 /// What a bar says while a session is graded.
 const RUNNING: &str = "Running your session on other cars";
 
-/// The case a seed deals when none is asked for.
-fn dealt(bank: &Bank, seed: u64) -> Result<String, String> {
-    let ids: Vec<&str> = bank.cases().map(|case| case.id.as_str()).collect();
+/// The case a seed deals when none is asked for, of a level or of any.
+fn dealt(bank: &Bank, level: Option<u8>, seed: u64) -> Result<String, String> {
+    let cases = bank.cases();
+    let cases = cases.filter(|case| level.is_none_or(|level| case.level == level));
+    let ids: Vec<&str> = cases.map(|case| case.id.as_str()).collect();
     let count = ids.len() as u64;
     if count == 0 {
         return Err("there is no case to practise on".to_owned());
@@ -158,4 +163,27 @@ fn play(
         }
     };
     Ok((page, code))
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::*;
+
+    #[test]
+    fn a_level_is_dealt_when_it_is_asked_for() {
+        let bank = Bank::builtin().unwrap();
+        for level in 1..=3 {
+            let mut dealt_ids: Vec<String> = Vec::new();
+            for seed in 0..40 {
+                let id = dealt(&bank, Some(level), seed).unwrap();
+                assert_eq!(bank.case(&id).unwrap().level, level, "{id}");
+                dealt_ids.push(id);
+            }
+            dealt_ids.sort();
+            dealt_ids.dedup();
+            assert!(dealt_ids.len() > 5, "{dealt_ids:?}");
+        }
+    }
 }
