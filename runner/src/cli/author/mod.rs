@@ -1,7 +1,10 @@
 //! `coldtrail author`: for those who write cases.
 
+mod bar;
 mod calibrate;
 mod check;
+mod files;
+mod found;
 mod schema;
 
 use clap::{Args, Subcommand};
