@@ -5,6 +5,7 @@ mod calibrate;
 mod check;
 mod files;
 mod found;
+pub mod preview;
 mod schema;
 
 use clap::{Args, Subcommand};
@@ -23,6 +24,8 @@ pub struct AuthorArgs {
 enum AuthorCommand {
     /// Find out whether a case can be solved, how, and what it is taken for
     Check(check::CheckArgs),
+    /// Show a case: its work order, what healthy and faulty car read, and a model debrief
+    Preview(preview::PreviewArgs),
     /// Measure how often what the ideal reader calls so and so likely is so
     Calibrate(calibrate::CalibrateArgs),
     /// Print the form of a file as JSON Schema, for an editor to complete and check
@@ -40,6 +43,7 @@ pub fn run(
 ) -> Result<(String, u8), String> {
     match &args.command {
         AuthorCommand::Check(args) => check::run(bank, args, streams),
+        AuthorCommand::Preview(args) => preview::run(bank, args, streams),
         AuthorCommand::Calibrate(args) => calibrate::run(bank, args, streams),
         AuthorCommand::Schema(args) => schema::run(bank, args),
     }
