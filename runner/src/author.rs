@@ -4,6 +4,8 @@ pub mod compared;
 
 mod derived;
 
+pub mod draft;
+
 pub mod model;
 
 pub mod versions;

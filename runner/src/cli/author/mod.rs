@@ -5,6 +5,7 @@ mod calibrate;
 mod check;
 mod files;
 mod found;
+mod new;
 pub mod preview;
 mod schema;
 
@@ -22,6 +23,8 @@ pub struct AuthorArgs {
 
 #[derive(Clone, Debug, Subcommand)]
 enum AuthorCommand {
+    /// Answer a few questions, and have a case written with a remark above each line
+    New(Box<new::NewArgs>),
     /// Find out whether a case can be solved, how, and what it is taken for
     Check(check::CheckArgs),
     /// Show a case: its work order, what healthy and faulty car read, and a model debrief
@@ -42,6 +45,7 @@ pub fn run(
     streams: &mut Streams<'_>,
 ) -> Result<(String, u8), String> {
     match &args.command {
+        AuthorCommand::New(args) => new::run(bank, args, streams),
         AuthorCommand::Check(args) => check::run(bank, args, streams),
         AuthorCommand::Preview(args) => preview::run(bank, args, streams),
         AuthorCommand::Calibrate(args) => calibrate::run(bank, args, streams),
