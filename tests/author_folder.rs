@@ -79,4 +79,7 @@ fn a_file_that_is_wrong_does_not_keep_the_others_from_being_checked() {
     // The place of the mistake stays drawn as it is.
     assert!(page.contains("| mode = \"not-"), "{page}");
     assert!(page.contains("school-run: "), "{page}");
+    // What has left the screen is named once more.
+    let last = "5 cases, 2 can be used. Not yet: a-wrong-one, no-toml, town-and-country.\n";
+    assert!(page.ends_with(last), "{page}");
 }

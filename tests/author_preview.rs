@@ -82,7 +82,11 @@ fn the_model_attempt_is_a_session_like_any_other() {
     let played: Value = serde_json::from_str(&played.output).expect(&played.output);
     assert_eq!(model, &played);
     assert_eq!(model["slips"].as_array().unwrap().len(), 0);
-    assert_eq!(model["diagnosis"]["mode"], true, "{:#}", model["diagnosis"]);
+    assert_eq!(
+        model["diagnosis"]["mode_right"], true,
+        "{:#}",
+        model["diagnosis"]
+    );
     assert!(
         model["mark"]["total"].as_f64().unwrap() > 90.0,
         "{:#}",

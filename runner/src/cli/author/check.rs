@@ -42,7 +42,7 @@ pub fn run(
     let asked = named(bank, &args.cases)?;
     let tours = TourCache::new(streams.cache.clone());
     let bar = CasesBar::new(asked.len());
-    let mut usable = true;
+    let mut unusable: Vec<&str> = Vec::new();
     let (mut pages, mut results) = (Vec::new(), Vec::new());
     // One case after the other: the cars of its tour are run on every core already, and two tours at
     // once would only hold twice the memory. Cases on one vehicle and day share a tour besides.
@@ -52,7 +52,9 @@ pub fn run(
             Ok((bank, case)) => {
                 let found = check(&bank, &case, &tours, &bar);
                 let dealt = versions(&bank, &case.scenario.id, args.versions, &tours, &bar);
-                usable &= found.is_ok() && dealt.narrow.is_none();
+                if found.is_err() || dealt.narrow.is_some() {
+                    unusable.push(id_of(name));
+                }
                 let page = found::page(&bank, &case, &found, &dealt);
                 let result = Checked::of(&case, &found, &dealt);
                 (
@@ -61,7 +63,7 @@ pub fn run(
                 )
             }
             Err(why) => {
-                usable = false;
+                unusable.push(id_of(name));
                 let result = Checked::not_read(id_of(name), args.seed, &why);
                 // Its mistakes are drawn below the lines they are in, and stay as they are.
                 (
@@ -79,10 +81,33 @@ pub fn run(
         let _ = writeln!(streams.errors, "note: {notice}");
     }
     let page = match args.format {
-        Output::Text => pages.join("\n"),
+        Output::Text => {
+            if pages.len() > 1 {
+                let summary = summary(pages.len(), &unusable);
+                pages.push(show::wrapped(&summary, streams.width));
+            }
+            pages.join("\n")
+        }
         Output::Json => {
             serde_json::to_string_pretty(&results).map_err(|error| error.to_string())? + "\n"
         }
     };
-    Ok((page, if usable { EXIT_OK } else { EXIT_FAILED }))
+    let code = if unusable.is_empty() {
+        EXIT_OK
+    } else {
+        EXIT_FAILED
+    };
+    Ok((page, code))
+}
+
+/// The last line of many: an error further up has left the screen.
+fn summary(cases: usize, unusable: &[&str]) -> String {
+    if unusable.is_empty() {
+        return format!("{cases} cases; all can be used.\n");
+    }
+    let can = cases - unusable.len();
+    format!(
+        "{cases} cases, {can} can be used. Not yet: {}.\n",
+        unusable.join(", ")
+    )
 }
