@@ -116,7 +116,7 @@ fn wrong_ranges_are_named_at_their_place() {
     }
 }
 
-/// The tour serves every severity of one car and day, so that the ends of this range cost no more.
+/// The tour serves every severity of one car and day, so that the ends of these ranges cost little more.
 #[test]
 fn a_check_fails_where_versions_are_too_far_apart_and_only_there() {
     let folder = format!("{}/ranges", env!("CARGO_TARGET_TMPDIR"));
@@ -124,25 +124,37 @@ fn a_check_fails_where_versions_are_too_far_apart_and_only_there() {
     let fixed = CASE
         .replace(r#"["28 °C", "36 °C"]"#, r#""33 °C""#)
         .replace(r#"["40 %", "60 %"]"#, r#""50 %""#)
-        .replace(r#"["hatchback", "saloon"]"#, r#""hatchback""#)
-        .replace("[0.5, 0.7]", "[0.3, 1.0]");
-    std::fs::write(format!("{folder}/wide.toml"), fixed).unwrap();
+        .replace(r#"["hatchback", "saloon"]"#, r#""hatchback""#);
+    // A fifth of the charge missing is another matter than all of it.
+    for (name, severity) in [("narrow", "[0.9, 1.0]"), ("wide", "[0.2, 1.0]")] {
+        let text = fixed.replace("[0.5, 0.7]", severity);
+        std::fs::write(format!("{folder}/{name}.toml"), text).unwrap();
+    }
     let ran = program::coldtrail(&["author", "check", &folder, "--format", "json"]);
     let cases: serde_json::Value = serde_json::from_str(&ran.output).expect(&ran.output);
-    let rates: Vec<f64> = cases[0]["versions"]
-        .as_array()
-        .unwrap()
-        .iter()
-        .map(|rate| rate.as_f64().unwrap())
-        .collect();
-    // The middle and both ends, each of another difficulty.
-    assert_eq!(rates.len(), 3, "{rates:?}");
-    let (low, high) = (
-        rates.iter().copied().fold(f64::INFINITY, f64::min),
-        rates.iter().copied().fold(f64::NEG_INFINITY, f64::max),
-    );
-    assert!(high > low, "{rates:?}");
-    let apart = high - low > MOST_APART;
-    assert_eq!(cases[0]["narrow"].is_string(), apart, "{rates:?}");
-    assert_eq!(ran.code, u8::from(apart), "{rates:?}");
+    for (index, is_wide) in [(0, false), (1, true)] {
+        let case = &cases[index];
+        let rates: Vec<f64> = case["versions"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|rate| rate.as_f64().unwrap())
+            .collect();
+        // The middle and both ends, each of another difficulty.
+        assert_eq!(rates.len(), 3, "{rates:?}");
+        let (low, high) = (
+            rates.iter().copied().fold(f64::INFINITY, f64::min),
+            rates.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+        );
+        assert!(high > low, "{rates:?}");
+        assert_eq!(high - low > MOST_APART, is_wide, "{rates:?}");
+        match case["narrow"].as_str() {
+            Some(why) => assert!(
+                is_wide && why.contains("narrow `severity` of undercharge"),
+                "{why}"
+            ),
+            None => assert!(!is_wide, "{case:#}"),
+        }
+    }
+    assert_eq!(ran.code, 1);
 }

@@ -1,5 +1,13 @@
 //! What an author wants to know of a case: can it be solved, how, and what is it taken for.
 
+pub mod compared;
+
+mod derived;
+
+pub mod draft;
+
+pub mod model;
+
 pub mod versions;
 
 use scenarios::{Bank, Case};

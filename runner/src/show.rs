@@ -155,7 +155,7 @@ pub fn seen(seen: &Seen, unit: Option<Unit>, system: UnitSystem) -> String {
 }
 
 /// From one number to another, the unit said once.
-fn between(low: &str, high: &str) -> String {
+pub(crate) fn between(low: &str, high: &str) -> String {
     if low == high {
         return low.to_owned();
     }

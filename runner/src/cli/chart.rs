@@ -109,39 +109,92 @@ fn pressure_enthalpy(bank: &Bank, args: &PhArgs) -> Result<String, String> {
             args.length
         ));
     }
-    let fluid = Fluid::by_name(&case.healthy.refrigerant).map_err(|error| error.to_string())?;
-    let fluid = Arc::new(fluid);
     let controls = args.set_up.controls(case.healthy.air_box.top_step())?;
-    let system = UnitSystem::from(args.units);
-    let (session, switched) = ran(case.car(Arc::clone(&fluid)), &controls, length_s)?;
-    let mut notes = Vec::from_iter(switched.words(&session));
-    let healthy = if args.compare_healthy {
-        let car = case.car_with(Arc::clone(&fluid), &[]);
-        let (session, switched) = ran(car, &controls, length_s)?;
-        let words = switched.words(&session);
-        notes.extend(words.map(|words| format!("Healthy: {words}")));
-        Some((taken(&session), Cycle::of(session.car())))
-    } else {
-        None
-    };
-    let weather = case.weather();
-    let chart = ph::Chart {
-        fluid: session.car().fluid(),
-        car: name(&case, args),
-        conditions: format!(
+    let cycles = Cycles::of(&case, &controls, length_s, args.compare_healthy)?;
+    Ok(cycles.svg(name(&case, args), UnitSystem::from(args.units)))
+}
+
+/// The running cycle of a case's car, and that of the same car healthy where it is to be compared.
+pub(super) struct Cycles<'a> {
+    case: &'a Case,
+    car: (Session, Switched),
+    healthy: Option<(Session, Switched)>,
+}
+
+impl<'a> Cycles<'a> {
+    /// Runs the car, or both, with these controls for a time.
+    ///
+    /// # Errors
+    /// A sentence where it cannot be run.
+    pub(super) fn of(
+        case: &'a Case,
+        controls: &[Control],
+        length_s: f64,
+        compare_healthy: bool,
+    ) -> Result<Self, String> {
+        let fluid = Fluid::by_name(&case.healthy.refrigerant).map_err(|error| error.to_string())?;
+        let fluid = Arc::new(fluid);
+        let car = ran(case.car(Arc::clone(&fluid)), controls, length_s)?;
+        let healthy = if compare_healthy {
+            let car = case.car_with(fluid, &[]);
+            Some(ran(car, controls, length_s)?)
+        } else {
+            None
+        };
+        Ok(Self { case, car, healthy })
+    }
+
+    /// The car's cycle.
+    pub(super) fn car(&self) -> Cycle {
+        Cycle::of(self.car.0.car())
+    }
+
+    /// That of the same car healthy.
+    pub(super) fn healthy(&self) -> Option<Cycle> {
+        let healthy = self.healthy.as_ref();
+        healthy.map(|(session, _)| Cycle::of(session.car()))
+    }
+
+    /// What to know before reading them: where a cycle is still on its way.
+    pub(super) fn notes(&self) -> Vec<String> {
+        let (session, switched) = &self.car;
+        let mut notes = Vec::from_iter(switched.words(session));
+        if let Some((session, switched)) = &self.healthy {
+            let words = switched.words(session);
+            notes.extend(words.map(|words| format!("Healthy: {words}")));
+        }
+        notes
+    }
+
+    /// The day and the controls, a line.
+    pub(super) fn conditions(&self, system: UnitSystem) -> String {
+        let weather = self.case.weather();
+        format!(
             "{}, {:.0} % humidity{}; {}",
             format_temperature(weather.temperature_k, system, 0),
             100.0 * weather.relative_humidity,
             show::height(weather.altitude_m, system),
-            show::setup(session.setup(), system)
-        ),
-        taken: taken(&session),
-        notes,
-        cycle: Cycle::of(session.car()),
-        healthy,
-        units: ShownUnits::of(system),
-    };
-    Ok(ph::draw(&chart))
+            show::setup(self.car.0.setup(), system)
+        )
+    }
+
+    /// The picture; `car` says whose cycle it is.
+    pub(super) fn svg(&self, car: String, system: UnitSystem) -> String {
+        let session = &self.car.0;
+        ph::draw(&ph::Chart {
+            fluid: session.car().fluid(),
+            car,
+            conditions: self.conditions(system),
+            taken: taken(session),
+            notes: self.notes(),
+            cycle: self.car(),
+            healthy: self
+                .healthy
+                .as_ref()
+                .map(|(session, _)| (taken(session), Cycle::of(session.car()))),
+            units: ShownUnits::of(system),
+        })
+    }
 }
 
 /// Whose cycle it is. A case does not tell its fault; what was asked for is no secret.

@@ -69,7 +69,7 @@ enum Command {
     Fluid(fluid::FluidArgs),
     /// Write one run of a car as a table: true values beside what instruments show
     Readings(readings::ReadingsArgs),
-    /// Check cases and the reader that grades them
+    /// Write, preview and check cases, and measure the reader that grades them
     Author(author::AuthorArgs),
     /// Draw a chart as SVG: a car's cycle on pressure and enthalpy, or saturation
     Chart(chart::ChartArgs),

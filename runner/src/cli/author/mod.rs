@@ -1,7 +1,12 @@
 //! `coldtrail author`: for those who write cases.
 
+mod bar;
 mod calibrate;
 mod check;
+mod files;
+mod found;
+mod new;
+pub mod preview;
 mod schema;
 
 use clap::{Args, Subcommand};
@@ -18,8 +23,12 @@ pub struct AuthorArgs {
 
 #[derive(Clone, Debug, Subcommand)]
 enum AuthorCommand {
+    /// Answer a few questions, and have a case written with a remark above each line
+    New(Box<new::NewArgs>),
     /// Find out whether a case can be solved, how, and what it is taken for
     Check(check::CheckArgs),
+    /// Show a case: its work order, what healthy and faulty car read, and a model debrief
+    Preview(preview::PreviewArgs),
     /// Measure how often what the ideal reader calls so and so likely is so
     Calibrate(calibrate::CalibrateArgs),
     /// Print the form of a file as JSON Schema, for an editor to complete and check
@@ -36,7 +45,9 @@ pub fn run(
     streams: &mut Streams<'_>,
 ) -> Result<(String, u8), String> {
     match &args.command {
+        AuthorCommand::New(args) => new::run(bank, args, streams),
         AuthorCommand::Check(args) => check::run(bank, args, streams),
+        AuthorCommand::Preview(args) => preview::run(bank, args, streams),
         AuthorCommand::Calibrate(args) => calibrate::run(bank, args, streams),
         AuthorCommand::Schema(args) => schema::run(bank, args),
     }
