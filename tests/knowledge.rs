@@ -6,16 +6,20 @@ use std::sync::OnceLock;
 
 use coldtrail_checks::golden;
 use coldtrail_checks::program::{Ran, coldtrail, launch, typed};
-use coldtrail_checks::stand::bank;
 use runner::cli::syllabus::syllabus;
 use runner::safety::SlipKind;
+use scenarios::Library;
 use scenarios::question::{Body, Dealt, Kind, Questions};
 use scenarios::syllabus::Syllabus;
 use scenarios::units::UnitSystem;
 
+fn library() -> &'static Library {
+    static LIBRARY: OnceLock<Library> = OnceLock::new();
+    LIBRARY.get_or_init(|| Library::builtin().unwrap())
+}
+
 fn questions() -> &'static Questions {
-    static QUESTIONS: OnceLock<Questions> = OnceLock::new();
-    QUESTIONS.get_or_init(|| Questions::builtin().unwrap())
+    &library().questions
 }
 
 fn dealt(id: &str, seed: u64) -> Dealt {
@@ -262,9 +266,9 @@ fn what_cannot_be_asked_is_said() {
 
 #[test]
 fn every_topic_of_the_syllabus_resolves_and_some_are_open() {
-    let read = syllabus(bank(), questions()).unwrap();
+    let read = syllabus(library()).unwrap();
     let topics = || read.rules.iter().flat_map(|rule| &rule.topics);
-    let covered = |topic| scenarios::syllabus::RuleTopic::coverage(topic, bank(), questions());
+    let covered = |topic| scenarios::syllabus::RuleTopic::coverage(topic, library());
     assert!(topics().count() >= 25);
     assert!(topics().any(|topic| !covered(topic).is_covered()));
     for topic in topics() {
@@ -294,7 +298,7 @@ fn a_syllabus_that_names_what_is_not_is_told_so_at_its_place() {
     let text = "version = 1\n[[rule]]\nid = \"r\"\nname = \"R\"\n[[rule.topic]]\nid = \"t\"\nwords = \"W\"\n\
                 tags = [\"superheet\"]\ncomponents = [\"flux\"]\nslips = [\"no-gloves\", \"no-hat\"]\n";
     let slips = SlipKind::ALL.map(SlipKind::name);
-    let error = Syllabus::read("s.toml", text, bank(), questions(), &slips).unwrap_err();
+    let error = Syllabus::read("s.toml", text, library(), &slips).unwrap_err();
     let told: Vec<_> = error
         .problems()
         .iter()

@@ -1,5 +1,7 @@
 //! What rules and training units ask for, in our own words, and what of it is covered here.
 
+use std::sync::LazyLock;
+
 use crate::spanned::Spanned;
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -7,8 +9,7 @@ use serde::Deserialize;
 use crate::checked::Version;
 use crate::counter::said;
 use crate::fault::{is_kebab, unknown};
-use crate::question::Questions;
-use crate::{Bank, LoadError, Problem, load};
+use crate::{Library, LoadError, Problem, load};
 
 const SYLLABUS: &str = include_str!("../syllabus.toml");
 
@@ -30,6 +31,8 @@ pub struct Rule {
 pub struct RuleTopic {
     /// Its id, one in a rule.
     pub id: String,
+    /// The rule's id and its own, as a question names it: `rule/topic`.
+    pub path: String,
     /// What it asks, in our own words.
     pub words: String,
     /// Tags of questions about it.
@@ -45,7 +48,7 @@ pub struct RuleTopic {
 /// How much there is on a topic.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize)]
 pub struct Coverage {
-    /// Questions with one of its tags.
+    /// Questions with one of its tags, or that name it.
     pub questions: usize,
     /// Cases with one of its competencies.
     pub cases: usize,
@@ -117,8 +120,8 @@ impl Syllabus {
     ///
     /// # Errors
     /// A [`LoadError`] where it names what there is not; as shipped it names nothing of that kind.
-    pub fn builtin(bank: &Bank, questions: &Questions, slips: &[&str]) -> Result<Self, LoadError> {
-        Self::read("syllabus.toml", SYLLABUS, bank, questions, slips)
+    pub fn builtin(library: &Library, slips: &[&str]) -> Result<Self, LoadError> {
+        Self::read("syllabus.toml", SYLLABUS, library, slips)
     }
 
     /// Reads a syllabus from its file's text.
@@ -128,12 +131,12 @@ impl Syllabus {
     pub fn read(
         file_name: &str,
         text: &str,
-        bank: &Bank,
-        questions: &Questions,
+        library: &Library,
         slips: &[&str],
     ) -> Result<Self, LoadError> {
         let file: File = load::parse(file_name, text)?;
-        let questions = questions.all().iter();
+        let bank = &library.bank;
+        let questions = library.questions.all().iter();
         let known = Known {
             tags: questions
                 .flat_map(|one| one.tags.iter().map(String::as_str))
@@ -172,6 +175,26 @@ impl Syllabus {
     }
 }
 
+fn path(rule: &str, topic: &str) -> String {
+    format!("{rule}/{topic}")
+}
+
+/// Every topic of the syllabus built in, as `rule/topic`, for questions that name one. None where its
+/// file cannot be read, which [`Syllabus::builtin`] tells of.
+pub(crate) fn topic_names() -> &'static [String] {
+    static NAMES: LazyLock<Vec<String>> = LazyLock::new(|| {
+        let file: Option<File> = load::parse("syllabus.toml", SYLLABUS).ok();
+        let rules = file.into_iter().flat_map(|file| file.rule);
+        let names = rules.flat_map(|rule| {
+            let topics = rule.topic.iter();
+            let names = topics.map(|topic| path(rule.id.get_ref(), topic.id.get_ref()));
+            names.collect::<Vec<_>>()
+        });
+        names.collect()
+    });
+    &NAMES
+}
+
 fn check_id(id: &Spanned<String>, before: &[&Spanned<String>], problems: &mut Vec<Problem>) {
     if !is_kebab(id.get_ref()) {
         let message = "an id is made of small letters, digits and single hyphens";
@@ -187,7 +210,9 @@ impl WrittenRule {
     fn build(self) -> Rule {
         let plain =
             |list: Vec<Spanned<String>>| list.into_iter().map(Spanned::into_inner).collect();
+        let rule = self.id.into_inner();
         let topics = self.topic.into_iter().map(|topic| RuleTopic {
+            path: path(&rule, topic.id.get_ref()),
             id: topic.id.into_inner(),
             words: topic.words.into_inner(),
             tags: plain(topic.tags),
@@ -196,10 +221,10 @@ impl WrittenRule {
             slips: plain(topic.slips),
         });
         Rule {
-            id: self.id.into_inner(),
+            topics: topics.collect(),
+            id: rule,
             name: self.name.into_inner(),
             from_memory: self.from_memory,
-            topics: topics.collect(),
         }
     }
 }
@@ -230,12 +255,14 @@ impl WrittenTopic {
 impl RuleTopic {
     /// How much there is on it.
     #[must_use]
-    pub fn coverage(&self, bank: &Bank, questions: &Questions) -> Coverage {
+    pub fn coverage(&self, Library { bank, questions }: &Library) -> Coverage {
         let any = |mine: &[String], theirs: &[String]| theirs.iter().any(|one| mine.contains(one));
         let questions = questions.all().iter();
         let modes = bank.catalogue().modes();
         Coverage {
-            questions: questions.filter(|one| any(&self.tags, &one.tags)).count(),
+            questions: questions
+                .filter(|one| any(&self.tags, &one.tags) || one.syllabus.contains(&self.path))
+                .count(),
             cases: bank
                 .cases()
                 .filter(|case| any(&self.competencies, &case.competencies))

@@ -42,11 +42,14 @@ pub struct KnowledgeArgs {
 ///
 /// # Errors
 /// A sentence saying why it could not be dealt or its answers not be read.
-pub fn run(args: &KnowledgeArgs, streams: &mut Streams<'_>) -> Result<(String, u8), String> {
-    let questions = Questions::builtin().map_err(|errors| errors.to_string())?;
+pub fn run(
+    questions: &Questions,
+    args: &KnowledgeArgs,
+    streams: &mut Streams<'_>,
+) -> Result<(String, u8), String> {
     let units = UnitSystem::from(args.units);
     let seed = args.seed.unwrap_or(streams.fresh_seed);
-    let mut round = Round::deal(&questions, args.topic.as_deref(), args.count, seed, units)?;
+    let mut round = Round::deal(questions, args.topic.as_deref(), args.count, seed, units)?;
     let width = streams.width.min(WIDEST);
     match &args.answers {
         Some(path) => {

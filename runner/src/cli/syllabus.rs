@@ -3,8 +3,7 @@
 use std::fmt::Write;
 
 use clap::Args;
-use scenarios::Bank;
-use scenarios::question::Questions;
+use scenarios::Library;
 use scenarios::syllabus::{Coverage, Rule, Syllabus};
 use serde::Serialize;
 
@@ -40,18 +39,17 @@ struct Told<'a> {
 ///
 /// # Errors
 /// The problems of a file, as text.
-pub fn syllabus(bank: &Bank, questions: &Questions) -> Result<Syllabus, String> {
+pub fn syllabus(library: &Library) -> Result<Syllabus, String> {
     let slips = SlipKind::ALL.map(SlipKind::name);
-    Syllabus::builtin(bank, questions, &slips).map_err(|error| error.to_string())
+    Syllabus::builtin(library, &slips).map_err(|error| error.to_string())
 }
 
 /// Prints it.
 ///
 /// # Errors
 /// A sentence where a rule is unknown or a file is wrong.
-pub fn run(bank: &Bank, args: &SyllabusArgs, width: usize) -> Result<String, String> {
-    let questions = Questions::builtin().map_err(|errors| errors.to_string())?;
-    let syllabus = syllabus(bank, &questions)?;
+pub fn run(library: &Library, args: &SyllabusArgs, width: usize) -> Result<String, String> {
+    let syllabus = syllabus(library)?;
     let wanted = |rule: &&Rule| args.rule.as_ref().is_none_or(|id| rule.id == *id);
     let rules: Vec<&Rule> = syllabus.rules.iter().filter(wanted).collect();
     if rules.is_empty() {
@@ -65,7 +63,7 @@ pub fn run(bank: &Bank, args: &SyllabusArgs, width: usize) -> Result<String, Str
     if args.format == Output::Json {
         let told = rules.iter().flat_map(|rule| {
             rule.topics.iter().map(|topic| {
-                let coverage = topic.coverage(bank, &questions);
+                let coverage = topic.coverage(library);
                 Told {
                     rule: &rule.id,
                     topic: &topic.id,
@@ -89,7 +87,7 @@ pub fn run(bank: &Bank, args: &SyllabusArgs, width: usize) -> Result<String, Str
         };
         let _ = writeln!(page, "{} ({}{memory})", rule.name, rule.id);
         let rows = rule.topics.iter().map(|topic| {
-            let coverage = topic.coverage(bank, &questions);
+            let coverage = topic.coverage(library);
             let mark = if coverage.is_covered() {
                 "covered"
             } else {

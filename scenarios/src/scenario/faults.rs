@@ -25,7 +25,11 @@ pub(super) fn check(
             continue;
         };
         // At its worst, where it has a range.
-        let severity = fault.severity.ends().map(|(value, _)| value).fold(0.0, f64::max);
+        let severity = fault
+            .severity
+            .ends()
+            .map(|(value, _)| value)
+            .fold(0.0, f64::max);
         let id = &mode.id;
         if !mode.concerns(spec) {
             let message = format!("`{}` has no part that `{id}` is a fault of", vehicle.id);
