@@ -43,6 +43,12 @@ pub struct RuleTopic {
     pub components: Vec<String>,
     /// Safety slips that are counted where it is not heeded.
     pub slips: Vec<String>,
+    /// Steps of good work that a repair's mark asks for.
+    pub steps: Vec<String>,
+    /// Parts of a mark that weigh it.
+    pub parts: Vec<String>,
+    /// Parts of a repair's mark that weigh it.
+    pub repair_parts: Vec<String>,
 }
 
 /// How much there is on a topic.
@@ -56,6 +62,23 @@ pub struct Coverage {
     pub faults: usize,
     /// Slips that are counted.
     pub slips: usize,
+    /// Steps of a repair that are marked.
+    pub steps: usize,
+    /// Parts of a mark, and of a repair's.
+    pub parts: usize,
+}
+
+/// Names of what a grade looks at; this crate grades nothing.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Marked<'a> {
+    /// Safety slips.
+    pub slips: &'a [&'a str],
+    /// Steps of a repair.
+    pub steps: &'a [&'a str],
+    /// Parts of a mark.
+    pub parts: &'a [&'a str],
+    /// Parts of a repair's mark.
+    pub repair_parts: &'a [&'a str],
 }
 
 impl Coverage {
@@ -76,7 +99,7 @@ pub struct Syllabus {
 /// A file as written.
 #[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-struct File {
+pub(crate) struct File {
     #[allow(dead_code)] // Read to be checked.
     version: Version,
     rule: Vec<WrittenRule>,
@@ -105,6 +128,12 @@ struct WrittenTopic {
     components: Vec<Spanned<String>>,
     #[serde(default)]
     slips: Vec<Spanned<String>>,
+    #[serde(default)]
+    steps: Vec<Spanned<String>>,
+    #[serde(default)]
+    parts: Vec<Spanned<String>>,
+    #[serde(default)]
+    repair_parts: Vec<Spanned<String>>,
 }
 
 /// What a syllabus may name.
@@ -112,16 +141,16 @@ struct Known<'a> {
     tags: Vec<&'a str>,
     competencies: Vec<&'a str>,
     components: Vec<&'a str>,
-    slips: &'a [&'a str],
+    marked: &'a Marked<'a>,
 }
 
 impl Syllabus {
-    /// The syllabus built in. `slips` are the names of the slips that are counted: this crate counts none.
+    /// The syllabus built in, held against what there is and what a grade looks at.
     ///
     /// # Errors
     /// A [`LoadError`] where it names what there is not; as shipped it names nothing of that kind.
-    pub fn builtin(library: &Library, slips: &[&str]) -> Result<Self, LoadError> {
-        Self::read("syllabus.toml", SYLLABUS, library, slips)
+    pub fn builtin(library: &Library, marked: &Marked<'_>) -> Result<Self, LoadError> {
+        Self::read("syllabus.toml", SYLLABUS, library, marked)
     }
 
     /// Reads a syllabus from its file's text.
@@ -132,7 +161,7 @@ impl Syllabus {
         file_name: &str,
         text: &str,
         library: &Library,
-        slips: &[&str],
+        marked: &Marked<'_>,
     ) -> Result<Self, LoadError> {
         let file: File = load::parse(file_name, text)?;
         let bank = &library.bank;
@@ -150,7 +179,7 @@ impl Syllabus {
                 .iter()
                 .map(|one| one.id.as_str())
                 .collect(),
-            slips,
+            marked,
         };
         let mut problems = Vec::new();
         let mut ids: Vec<&Spanned<String>> = Vec::new();
@@ -219,6 +248,9 @@ impl WrittenRule {
             competencies: plain(topic.competencies),
             components: plain(topic.components),
             slips: plain(topic.slips),
+            steps: plain(topic.steps),
+            parts: plain(topic.parts),
+            repair_parts: plain(topic.repair_parts),
         });
         Rule {
             topics: topics.collect(),
@@ -240,7 +272,14 @@ impl WrittenTopic {
                 &known.competencies,
             ),
             ("component", &self.components, &known.components),
-            ("slip", &self.slips, known.slips),
+            ("slip", &self.slips, known.marked.slips),
+            ("step of a repair", &self.steps, known.marked.steps),
+            ("part of a mark", &self.parts, known.marked.parts),
+            (
+                "part of a repair's mark",
+                &self.repair_parts,
+                known.marked.repair_parts,
+            ),
         ];
         for (what, names, known) in lists {
             for name in names {
@@ -271,6 +310,8 @@ impl RuleTopic {
                 .filter(|mode| self.components.contains(&mode.component.id))
                 .count(),
             slips: self.slips.len(),
+            steps: self.steps.len(),
+            parts: self.parts.len() + self.repair_parts.len(),
         }
     }
 }

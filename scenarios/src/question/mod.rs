@@ -7,7 +7,7 @@ mod chart;
 mod deal;
 mod formula;
 mod grade;
-mod read;
+pub(crate) mod read;
 mod shown;
 
 use std::collections::BTreeMap;
@@ -19,7 +19,7 @@ pub use grade::{Answer, NotAnAnswer};
 pub use shown::{GAUGE, Shown, TEMPERATURE};
 
 use crate::bank::{embedded, files};
-use crate::{BankErrors, Bundle, SourceFile};
+use crate::{BankErrors, Bundle, LoadError, SourceFile};
 use include_dir::{Dir, include_dir};
 
 static QUESTIONS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/questions");
@@ -269,6 +269,29 @@ impl Questions {
         } else {
             Err(BankErrors(errors))
         }
+    }
+
+    /// Reads a file beside these questions, which stay as they are.
+    pub(crate) fn read_one(
+        &self,
+        file: &SourceFile<'_>,
+    ) -> Result<(Topic, Vec<Question>), LoadError> {
+        read::read(file, self)
+    }
+
+    /// Reads a bundle's files beside these questions and those of its files before.
+    pub(crate) fn read_bundle(&self, bundle: &Bundle) -> Vec<LoadError> {
+        // Most bundles bring a file or none: only a second one has something before it.
+        let mut files = bundle.questions().peekable();
+        let Some(first) = files.next() else {
+            return Vec::new();
+        };
+        if files.peek().is_none() {
+            return Vec::from_iter(self.read_one(&first).err());
+        }
+        let all = std::iter::once(first).chain(files);
+        let read = self.clone().and(all);
+        read.err().map_or(Vec::new(), |BankErrors(errors)| errors)
     }
 
     /// Every question.

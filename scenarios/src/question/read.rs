@@ -27,7 +27,7 @@ const MOST_OPTIONS: usize = 9;
 /// A file as written.
 #[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-struct File {
+pub(crate) struct File {
     #[allow(dead_code)] // Read to be checked.
     version: Version,
     title: Spanned<String>,

@@ -107,12 +107,15 @@ pub enum Refrigerant {
 }
 
 impl Refrigerant {
+    /// Every one.
+    pub const ALL: [Self; 2] = [Self::R134a, Self::R1234yf];
+
     /// The refrigerant of a name, in any usual spelling.
     #[must_use]
     pub fn by_name(name: &str) -> Option<Self> {
         // Not by `Fluid::by_name`: it makes the fluid's table, which nobody here looks into.
         let plain = |name: &str| name.replace('-', "").to_lowercase();
-        [Self::R134a, Self::R1234yf]
+        Self::ALL
             .into_iter()
             .find(|one| plain(one.name()) == plain(name))
     }
