@@ -1,4 +1,4 @@
-//! An instructor's own cases, vehicles and faults from disk, beside those built in.
+//! An instructor's own cases, vehicles, faults and questions from disk, beside those built in.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use std::path::{Path, PathBuf};
@@ -21,6 +21,22 @@ fn folder(name: &str, files: &[(&str, &str)]) -> PathBuf {
 fn cases(bundle: &Path) -> program::Ran {
     program::coldtrail(&["cases", "--bundle", bundle.to_str().unwrap()])
 }
+
+/// A topic of its own with a question that names a topic of the syllabus.
+const QUESTIONS: &str = r#"version = 1
+title = "Our own shop"
+
+[[question]]
+id = "where-our-keys-are"
+kind = "single"
+text = "Where do the keys of a car with high voltage stay while somebody works on it?"
+right = ["Locked away, with the one who isolated it"]
+wrong = ["In the car", "On the bench"]
+explanation = "Whoever has them can switch it on."
+source = "Common practice, no source"
+tags = ["our-keys"]
+syllabus = ["standards/high-voltage-safety"]
+"#;
 
 fn case() -> String {
     golden::text("scenarios/bank/school-run.toml").replace("Warm on the", "Ours on the")
@@ -50,6 +66,104 @@ fn a_case_of_a_bundle_is_played() {
     let arguments = ["practice", "ours", "--bundle", own.to_str().unwrap()];
     let ran = program::typed(&arguments, b"quit\n");
     assert!(ran.output.contains("Ines"), "{ran:?}");
+}
+
+/// Questions of the syllabus' topic of high voltage, as `syllabus` counts them.
+fn counted(arguments: &[&str]) -> u64 {
+    let mut all = vec!["syllabus", "--rule", "standards", "--format", "json"];
+    all.extend(arguments);
+    let told: serde_json::Value = serde_json::from_str(&program::coldtrail(&all).output).unwrap();
+    let topics = told.as_array().unwrap().iter();
+    let mut wanted = topics.filter(|one| one["topic"] == "high-voltage-safety");
+    wanted.next().unwrap()["questions"].as_u64().unwrap()
+}
+
+#[test]
+fn questions_of_a_bundle_are_asked_and_counted() {
+    let own = folder("asked", &[("questions/ours.toml", QUESTIONS)]);
+    let file = own.join("all.bundle");
+    std::fs::write(&file, format!("-- questions/ours.toml --\n{QUESTIONS}")).unwrap();
+    let mut rounds = Vec::new();
+    for path in [&own, &file] {
+        let bundle = ["--bundle", path.to_str().unwrap()];
+        let ask = ["knowledge", "--topic", "ours", "--seed", "4", "--answers"];
+        let answers = own.join("answers.txt");
+        std::fs::write(&answers, "").unwrap();
+        let ran = program::coldtrail(&[&ask[..], &[answers.to_str().unwrap()], &bundle].concat());
+        assert_eq!((ran.code, ran.errors.as_str()), (0, ""));
+        assert!(ran.output.contains("Question 1 of 1 · Our own shop"));
+        assert!(ran.output.contains("Locked away"));
+        rounds.push(ran);
+        assert_eq!(counted(&bundle), counted(&[]) + 1);
+    }
+    assert_eq!(rounds[0], rounds[1]);
+    // Built-in topics are there as before, and their questions with ours where none is picked.
+    let json = ["--format", "json", "--answers", "-", "--count", "999"];
+    let asked = |more: &[&str]| {
+        let ran = program::coldtrail(&[&["knowledge"], &json[..], more].concat());
+        let told: serde_json::Value = serde_json::from_str(&ran.output).unwrap();
+        told["asked"].as_u64().unwrap()
+    };
+    assert_eq!(asked(&["--bundle", own.to_str().unwrap()]), asked(&[]) + 1);
+}
+
+/// Each with the file, the line and the words that are wrong, whatever the command.
+#[test]
+fn mistakes_in_questions_are_told_at_their_place() {
+    let table = [
+        (
+            "id-taken",
+            "ours",
+            QUESTIONS.replace("where-our-keys-are", "us-venting"),
+            "there is a question called `us-venting` already",
+            "questions/ours.toml:5:6",
+        ),
+        (
+            "topic-taken",
+            "safety",
+            QUESTIONS.to_owned(),
+            "there is a topic called `safety` already",
+            "questions/safety.toml",
+        ),
+        (
+            "no-such-topic",
+            "ours",
+            QUESTIONS.replace("high-voltage-safety", "high-voltage-safty"),
+            "no topic of the syllabus is called `standards/high-voltage-safty`",
+            "questions/ours.toml:13:13",
+        ),
+    ];
+    for (name, topic, text, message, place) in table {
+        let file = format!("questions/{topic}.toml");
+        let own = folder(name, &[(&file, &text), ("cases/ours.toml", &case())]);
+        for command in ["knowledge", "syllabus", "cases"] {
+            let ran = program::coldtrail(&[command, "--bundle", own.to_str().unwrap()]);
+            assert_eq!((ran.code, ran.output.as_str()), (1, ""), "{name}");
+            assert!(ran.errors.contains(message), "{name}: {}", ran.errors);
+            assert!(ran.errors.contains(place), "{name}: {}", ran.errors);
+        }
+    }
+    let own = folder(
+        "both-wrong",
+        &[
+            (
+                "questions/ours.toml",
+                &QUESTIONS.replace("single", "sinlge"),
+            ),
+            ("cases/ours.toml", &case().replace("title", "tilte")),
+        ],
+    );
+    let ran = cases(&own);
+    assert!(
+        ran.errors.contains("questions/ours.toml:6:8"),
+        "{}",
+        ran.errors
+    );
+    assert!(
+        ran.errors.contains("did you mean `title`?"),
+        "{}",
+        ran.errors
+    );
 }
 
 #[test]

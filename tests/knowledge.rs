@@ -6,16 +6,17 @@ use std::sync::OnceLock;
 
 use coldtrail_checks::golden;
 use coldtrail_checks::program::{Ran, coldtrail, launch, typed};
-use coldtrail_checks::stand::bank;
-use runner::cli::syllabus::syllabus;
-use runner::safety::SlipKind;
+use scenarios::Library;
 use scenarios::question::{Body, Dealt, Kind, Questions};
-use scenarios::syllabus::Syllabus;
 use scenarios::units::UnitSystem;
 
+fn library() -> &'static Library {
+    static LIBRARY: OnceLock<Library> = OnceLock::new();
+    LIBRARY.get_or_init(|| Library::builtin().unwrap())
+}
+
 fn questions() -> &'static Questions {
-    static QUESTIONS: OnceLock<Questions> = OnceLock::new();
-    QUESTIONS.get_or_init(|| Questions::builtin().unwrap())
+    &library().questions
 }
 
 fn dealt(id: &str, seed: u64) -> Dealt {
@@ -47,6 +48,8 @@ fn what_names_a_rule_is_marked_as_from_memory() {
             "2006/40",
             "SAE J27",
             "SAE J28",
+            "Ozone Protection",
+            "Span and Wagner",
         ];
         if names.iter().any(|name| question.source.contains(name)) {
             assert!(question.from_memory, "{}", question.id);
@@ -258,47 +261,4 @@ fn what_cannot_be_asked_is_said() {
     );
     // An answer that is none counts nothing, and the exit code says so.
     assert_eq!(round(&["--count", "1", "--seed", "1"], "%%%\n").code, 3);
-}
-
-#[test]
-fn every_topic_of_the_syllabus_resolves_and_some_are_open() {
-    let read = syllabus(bank(), questions()).unwrap();
-    let topics = || read.rules.iter().flat_map(|rule| &rule.topics);
-    let covered = |topic| scenarios::syllabus::RuleTopic::coverage(topic, bank(), questions());
-    assert!(topics().count() >= 25);
-    assert!(topics().any(|topic| !covered(topic).is_covered()));
-    for topic in topics() {
-        let named = [
-            &topic.tags,
-            &topic.competencies,
-            &topic.components,
-            &topic.slips,
-        ];
-        let any = named.iter().any(|list| !list.is_empty());
-        assert_eq!(any, covered(topic).is_covered(), "{}", topic.id);
-    }
-    let text = coldtrail(&["syllabus"]).output;
-    assert!(text.contains("NOT COVERED") && text.contains("from memory"));
-    let one = coldtrail(&["syllabus", "--rule", "eu-2006-40", "--format", "json"]).output;
-    let json: serde_json::Value = serde_json::from_str(&one).unwrap();
-    assert_eq!(json.as_array().unwrap().len(), 2);
-    assert!(
-        coldtrail(&["syllabus", "--rule", "x"])
-            .errors
-            .contains("no rule is called `x`")
-    );
-}
-
-#[test]
-fn a_syllabus_that_names_what_is_not_is_told_so_at_its_place() {
-    let text = "version = 1\n[[rule]]\nid = \"r\"\nname = \"R\"\n[[rule.topic]]\nid = \"t\"\nwords = \"W\"\n\
-                tags = [\"superheet\"]\ncomponents = [\"flux\"]\nslips = [\"no-gloves\", \"no-hat\"]\n";
-    let slips = SlipKind::ALL.map(SlipKind::name);
-    let error = Syllabus::read("s.toml", text, bank(), questions(), &slips).unwrap_err();
-    let told: Vec<_> = error
-        .problems()
-        .iter()
-        .map(|one| &text[one.span.clone().unwrap()])
-        .collect();
-    assert_eq!(told, ["\"superheet\"", "\"flux\"", "\"no-hat\""]);
 }

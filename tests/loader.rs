@@ -1,17 +1,22 @@
 //! Whatever a file holds, reading it ends: with what it says, or with problems at places in its text.
 //!
 //! Documents are drawn from the schemas, so that they have the form of a case and mean anything at
-//! all; and made of true files by slips of the hand.
+//! all; grown from true files with other values in places; and made of true files by slips of the hand.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
+#[path = "loader/drawn.rs"]
+mod drawn;
+
+use std::cell::Cell;
+use std::sync::OnceLock;
+
 use coldtrail_checks::golden;
-use coldtrail_checks::stand::bank;
 use proptest::prelude::*;
-use proptest::string::string_regex;
 use proptest::test_runner::{RngSeed, TestCaseResult};
+use runner::cli::syllabus::with_marked;
 use scenarios::schema::{KINDS, Kind, schema};
-use scenarios::{Catalogue, Competency, Counter, LoadError, Marks, Scenario, Together, Vehicle};
-use serde_json::{Map, Value};
+use scenarios::{Library, LoadError, SourceFile};
+use serde_json::Value;
 
 /// The same documents on every machine.
 fn config(cases: u32) -> ProptestConfig {
@@ -23,19 +28,17 @@ fn config(cases: u32) -> ProptestConfig {
     }
 }
 
+fn library() -> &'static Library {
+    static LIBRARY: OnceLock<Library> = OnceLock::new();
+    LIBRARY.get_or_init(|| Library::builtin().unwrap())
+}
+
 fn read(kind: Kind, text: &str) -> Result<(), LoadError> {
-    let bank = bank();
-    let name = "drawn.toml";
-    match kind {
-        Kind::Case => Scenario::read(name, "drawn", text, bank.known()).map(drop),
-        Kind::Vehicle => Vehicle::read(name, "drawn", text, bank.counter()).map(drop),
-        Kind::Faults => Catalogue::default().add(name, text, bank.components()),
-        Kind::Components => scenarios::fault::read_components(name, text).map(drop),
-        Kind::Together => Together::read_all(name, text, bank.catalogue()).map(drop),
-        Kind::Competencies => Competency::read_all(name, text).map(drop),
-        Kind::Marks => Marks::read(name, text).map(drop),
-        Kind::Counter => Counter::read(name, text).map(drop),
-    }
+    let file = SourceFile {
+        name: "drawn.toml",
+        text,
+    };
+    with_marked(|marked| library().check(kind, &file, marked))
 }
 
 /// Every problem is in the text, but for what is missing from the file as a whole.
@@ -65,114 +68,78 @@ fn of_the_whole(message: &str) -> bool {
     whole.iter().any(|words| message.contains(words))
 }
 
-/// Values of a schema.
-fn of(root: &Value, schema: &Value) -> BoxedStrategy<Value> {
-    if let Some(path) = schema["$ref"].as_str() {
-        return of(root, root.pointer(&path[1..]).expect("a definition"));
-    }
-    for key in ["anyOf", "oneOf"] {
-        if let Some(choices) = schema[key].as_array() {
-            let known = |choice: &&Value| choice["type"] != "null";
-            let choices: Vec<_> = choices
-                .iter()
-                .filter(known)
-                .map(|one| of(root, one))
-                .collect();
-            return proptest::strategy::Union::new(choices).boxed();
-        }
-    }
-    if !schema["const"].is_null() {
-        return Just(schema["const"].clone()).boxed();
-    }
-    if let Some(choices) = schema["enum"].as_array() {
-        return proptest::sample::select(choices.clone()).boxed();
-    }
-    let kind = match &schema["type"] {
-        Value::Array(kinds) => kinds[0].as_str(),
-        kind => kind.as_str(),
-    };
-    let within = |unbounded: f64, name: &str| schema[name].as_f64().unwrap_or(unbounded);
-    match kind.expect("a type") {
-        "string" => match schema["pattern"].as_str() {
-            Some(pattern) => {
-                // Some digits and spaces of as many as there may be.
-                let inner = pattern.trim_start_matches('^').trim_end_matches('$');
-                let inner = inner.replace("\\s*", "\\s{0,2}");
-                let inner = inner.replace("]*", "]{0,4}").replace("]+", "]{1,4}");
-                let drawn = string_regex(&inner).expect("a pattern");
-                drawn.prop_map(Value::from).boxed()
-            }
-            None => "\\PC{0,24}".prop_map(Value::from).boxed(),
-        },
-        "boolean" => any::<bool>().prop_map(Value::from).boxed(),
-        "integer" => {
-            let range = within(0.0, "minimum") as i64..=within(9999.0, "maximum") as i64;
-            range.prop_map(Value::from).boxed()
-        }
-        "number" => {
-            let least = within(within(-1e6, "minimum"), "exclusiveMinimum");
-            let range = least..=within(1e6, "maximum");
-            range.prop_map(Value::from).boxed()
-        }
-        "array" => match schema["prefixItems"].as_array() {
-            Some(items) => {
-                let items: Vec<_> = items.iter().map(|item| of(root, item)).collect();
-                items.prop_map(Value::from).boxed()
-            }
-            None => {
-                let items = proptest::collection::vec(of(root, &schema["items"]), 0..4);
-                items.prop_map(Value::from).boxed()
-            }
-        },
-        "object" => object(root, schema),
-        other => panic!("{other}"),
-    }
+fn written(document: &Value) -> String {
+    toml::to_string(document).expect("TOML")
 }
 
-fn object(root: &Value, schema: &Value) -> BoxedStrategy<Value> {
-    let required: Vec<&str> = schema["required"]
-        .as_array()
-        .into_iter()
-        .flatten()
-        .filter_map(Value::as_str)
-        .collect();
-    let mut fields = Vec::new();
-    for (name, field) in schema["properties"].as_object().into_iter().flatten() {
-        let value = of(root, field);
-        let value = match required.contains(&name.as_str()) {
-            true => value.prop_map(Some).boxed(),
-            false => proptest::option::of(value).boxed(),
-        };
-        fields.push((Just(name.clone()), value));
-    }
-    let others = &schema["additionalProperties"];
-    let more = match others.is_object() {
-        true => proptest::collection::vec(("[a-z-]{1,12}", of(root, others)), 0..4).boxed(),
-        false => Just(Vec::new()).boxed(),
-    };
-    let object = (fields, more).prop_map(|(fields, more)| {
-        let known = fields
-            .into_iter()
-            .filter_map(|(name, value)| Some((name, value?)));
-        Value::Object(known.chain(more).collect::<Map<_, _>>())
+/// Runs a check on documents drawn for a kind, each of which its schema takes; returns how many of them
+/// were read.
+fn on_each(kind: Kind, cases: u32, documents: &BoxedStrategy<Value>) -> usize {
+    let validator = jsonschema::draft202012::new(&schema(kind, &library().bank)).unwrap();
+    let mut runner = proptest::test_runner::TestRunner::new(config(cases));
+    let were_read = Cell::new(0);
+    let ran = runner.run(documents, |document| {
+        prop_assert!(validator.is_valid(&document), "{document}");
+        let text = written(&document);
+        were_read.set(were_read.get() + usize::from(read(kind, &text).is_ok()));
+        ends_well(kind, &text)
     });
-    object.boxed()
-}
-
-fn documents(kind: Kind) -> BoxedStrategy<String> {
-    let schema = schema(kind, bank());
-    let written = |value: Value| toml::to_string(&value).expect("TOML");
-    of(&schema, &schema).prop_map(written).boxed()
+    ran.unwrap_or_else(|error| panic!("{kind:?}: {error}"));
+    were_read.get()
 }
 
 #[test]
 fn what_a_schema_takes_is_read_or_answered_at_its_places() {
     for (_, kind) in KINDS {
-        let strategy = documents(*kind);
-        let mut runner = proptest::test_runner::TestRunner::new(config(96));
-        runner
-            .run(&strategy, |text| ends_well(*kind, &text))
-            .unwrap_or_else(|error| panic!("{kind:?}: {error}"));
+        let schema = schema(*kind, &library().bank);
+        on_each(*kind, 96, &drawn::of(&schema, &schema));
+    }
+}
+
+/// A good file of each kind. Names in it that are taken, since it is built in, are made its own.
+fn good_files() -> Vec<(Kind, String)> {
+    let files = [
+        (Kind::Case, "bank/home-made"),
+        (Kind::Vehicle, "vehicles/hybrid"),
+        (Kind::Faults, "faults/fan"),
+        (Kind::Components, "components"),
+        (Kind::Together, "together"),
+        (Kind::Marks, "marks"),
+        (Kind::Counter, "counter"),
+        (Kind::Questions, "questions/charts"),
+        (Kind::Questions, "questions/diagnosis"),
+        (Kind::Syllabus, "syllabus"),
+    ];
+    let texts = files.map(|(kind, name)| {
+        let text = golden::text(&format!("scenarios/{name}.toml"));
+        let own = match kind {
+            Kind::Faults | Kind::Questions => text.replace("id = \"", "id = \"our-"),
+            _ => text,
+        };
+        (kind, own)
+    });
+    assert!(
+        KINDS
+            .iter()
+            .all(|(_, kind)| texts.iter().any(|one| one.0 == *kind))
+    );
+    texts.into()
+}
+
+/// Documents that are good but for a few places, at which anything stands that the schema takes there.
+#[test]
+fn a_good_file_with_other_values_is_read_or_answered_at_its_places() {
+    for (kind, good) in good_files() {
+        assert_eq!(read(kind, &good), Ok(()), "{kind:?}");
+        let schema = schema(kind, &library().bank);
+        let good: Value = toml::from_str(&good).unwrap();
+        let cases = 128;
+        let were_read = on_each(kind, cases, &drawn::grafted(&schema, &good));
+        // Neither all nor none: the draws reach both what is taken and what is refused.
+        assert!(
+            (1..cases as usize).contains(&were_read),
+            "{kind:?}: {were_read}"
+        );
     }
 }
 
@@ -222,20 +189,10 @@ fn slipped(text: &str, slips: &[(f64, usize, String)]) -> String {
 
 #[test]
 fn a_slip_of_the_hand_is_answered_at_its_place() {
-    let files = [
-        (Kind::Case, "bank/home-made"),
-        (Kind::Vehicle, "vehicles/hybrid"),
-        (Kind::Faults, "faults/fan"),
-        (Kind::Together, "together"),
-        (Kind::Marks, "marks"),
-        (Kind::Counter, "counter"),
-    ];
-    for (kind, name) in files {
-        let good = golden::text(&format!("scenarios/{name}.toml"));
-        assert_eq!(read(kind, &good), Ok(()), "{name}");
+    for (kind, good) in good_files() {
         let mut runner = proptest::test_runner::TestRunner::new(config(192));
         runner
             .run(&slips(), |slips| ends_well(kind, &slipped(&good, &slips)))
-            .unwrap_or_else(|error| panic!("{name}: {error}"));
+            .unwrap_or_else(|error| panic!("{kind:?}: {error}"));
     }
 }

@@ -202,7 +202,10 @@ impl Bank {
             }
         }
         for file in parts.cases {
-            errors.extend(bank.add_case(file).err());
+            match bank.read_case(file) {
+                Ok(case) => drop(bank.cases.insert(case.id.clone(), case)),
+                Err(error) => errors.push(error),
+            }
         }
         if errors.is_empty() {
             Ok(bank)
@@ -216,22 +219,47 @@ impl Bank {
     /// # Errors
     /// [`BankErrors`] with the problems of every file, names that are taken among them.
     pub fn with(mut self, bundle: &Bundle) -> Result<Self, BankErrors> {
+        let added = self.read_bundle(bundle)?;
+        let catalogue = added.catalogue;
+        self.vehicles.extend(added.vehicles);
+        self.cases.extend(added.cases);
+        self.catalogue = catalogue.unwrap_or(self.catalogue);
+        Ok(self)
+    }
+
+    /// Reads a bundle against this bank, which stays as it is.
+    pub(crate) fn read_bundle(&self, bundle: &Bundle) -> Result<Added, BankErrors> {
+        let mut added = Added::default();
         let mut errors = Vec::new();
         for file in bundle.vehicles() {
-            errors.extend(add_vehicle(&mut self.vehicles, &file, &self.counter).err());
+            match self.read_vehicle(&file) {
+                Ok(vehicle) => drop(added.vehicles.insert(vehicle.id.clone(), vehicle)),
+                Err(error) => errors.push(error),
+            }
         }
         for file in bundle.faults() {
-            let added = self.catalogue.add(file.name, file.text, &self.components);
-            errors.extend(added.err());
+            let catalogue = added
+                .catalogue
+                .get_or_insert_with(|| self.catalogue.clone());
+            let read = catalogue.add(file.name, file.text, &self.components);
+            errors.extend(read.err());
         }
         // A case of a broken vehicle or fault would only repeat that it is missing.
         if errors.is_empty() {
             for file in bundle.cases() {
-                errors.extend(self.add_case(&file).err());
+                let known = Known {
+                    vehicles: self.vehicles.values().chain(added.vehicles.values()),
+                    catalogue: added.catalogue.as_ref().unwrap_or(&self.catalogue),
+                    competencies: &self.competencies,
+                };
+                match self.read_case_of(&file, known) {
+                    Ok(case) => drop(added.cases.insert(case.id.clone(), case)),
+                    Err(error) => errors.push(error),
+                }
             }
         }
         if errors.is_empty() {
-            Ok(self)
+            Ok(added)
         } else {
             Err(BankErrors(errors))
         }
@@ -242,21 +270,39 @@ impl Bank {
     /// # Errors
     /// A [`LoadError`] where the case is wrong or its name is taken.
     pub fn with_case(mut self, file_name: &str, text: &str) -> Result<(Self, String), LoadError> {
-        let id = self.add_case(&SourceFile {
+        let case = self.read_case(&SourceFile {
             name: file_name,
             text,
         })?;
+        let id = case.id.clone();
+        self.cases.insert(id.clone(), case);
         Ok((self, id))
     }
 
-    fn add_case(&mut self, file: &SourceFile<'_>) -> Result<String, LoadError> {
+    /// Reads a case against this bank, which stays as it is.
+    pub(crate) fn read_case(&self, file: &SourceFile<'_>) -> Result<Scenario, LoadError> {
+        self.read_case_of(file, self.known())
+    }
+
+    fn read_case_of<'a>(
+        &self,
+        file: &SourceFile<'_>,
+        known: Known<'a, impl Iterator<Item = &'a Vehicle> + Clone>,
+    ) -> Result<Scenario, LoadError> {
         let id = file.id();
         if self.cases.contains_key(id) {
             return Err(taken("case", id, file));
         }
-        let case = Scenario::read(file.name, id, file.text, self.known())?;
-        self.cases.insert(id.to_owned(), case);
-        Ok(id.to_owned())
+        Scenario::read(file.name, id, file.text, known)
+    }
+
+    /// Reads a vehicle against this bank, which stays as it is.
+    pub(crate) fn read_vehicle(&self, file: &SourceFile<'_>) -> Result<Vehicle, LoadError> {
+        let id = file.id();
+        if self.vehicles.contains_key(id) {
+            return Err(taken("vehicle", id, file));
+        }
+        Vehicle::read(file.name, id, file.text, &self.counter)
     }
 
     /// What a case is read against.
@@ -361,7 +407,16 @@ fn add_vehicle(
     Ok(())
 }
 
-fn taken(what: &str, id: &str, file: &SourceFile<'_>) -> LoadError {
+/// What a bundle brings to a bank.
+#[derive(Default)]
+pub(crate) struct Added {
+    vehicles: BTreeMap<String, Vehicle>,
+    /// The bank's faults and the bundle's; none where it brings none.
+    catalogue: Option<Catalogue>,
+    cases: BTreeMap<String, Scenario>,
+}
+
+pub(crate) fn taken(what: &str, id: &str, file: &SourceFile<'_>) -> LoadError {
     let problem = Problem::new(format!("there is a {what} called `{id}` already"))
         .label("give the file another name");
     LoadError::new(file.name, file.text, vec![problem])

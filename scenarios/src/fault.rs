@@ -169,6 +169,18 @@ impl Catalogue {
         text: &str,
         components: &[Component],
     ) -> Result<(), LoadError> {
+        let mut found = self.read(file_name, text, components)?;
+        self.modes.append(&mut found);
+        Ok(())
+    }
+
+    /// Reads a file beside these modes, which stay as they are.
+    pub(crate) fn read(
+        &self,
+        file_name: &str,
+        text: &str,
+        components: &[Component],
+    ) -> Result<BTreeMap<String, Mode>, LoadError> {
         let file: File = load::parse(file_name, text)?;
         let mut problems = Vec::new();
         let mut found: BTreeMap<String, Mode> = BTreeMap::new();
@@ -188,8 +200,7 @@ impl Catalogue {
         if !problems.is_empty() {
             return Err(LoadError::new(file_name, text, problems));
         }
-        self.modes.append(&mut found);
-        Ok(())
+        Ok(found)
     }
 }
 
@@ -206,7 +217,12 @@ pub fn read_components(file_name: &str, text: &str) -> Result<Vec<Component>, Lo
         let component = written.into_inner();
         if components.iter().any(|known| known.id == component.id) {
             let problem = Problem::new(format!("two components are called `{}`", component.id));
-            problems.push(problem.at(span));
+            problems.push(problem.at(span.clone()));
+        }
+        if !is_kebab(&component.id) {
+            let problem = Problem::new(format!("`{}` is no id of a component", component.id));
+            let label = "small letters, digits and single hyphens";
+            problems.push(problem.at(span).label(label));
         }
         components.push(component);
     }

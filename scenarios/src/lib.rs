@@ -1,4 +1,4 @@
-//! From text to a case: vehicles, faults and cases in TOML, checked and built into cars.
+//! From text to a case: vehicles, faults and cases in TOML, checked and built into cars; and questions.
 
 mod bank;
 pub mod bundle;
@@ -8,6 +8,7 @@ mod competency;
 pub mod counter;
 mod error;
 pub mod fault;
+mod library;
 pub mod load;
 mod marks;
 mod nearest;
@@ -29,6 +30,7 @@ pub use competency::Competency;
 pub use counter::{Candidate, Counter, OtherOutcome, SealSize};
 pub use error::{LoadError, Problem};
 pub use fault::{Catalogue, Component, Mode, Onset, Severity};
+pub use library::Library;
 pub use marks::{DiagnosisShares, Hint, Marks, Reader, RepairWeights, SenseSlips, Weights};
 pub use nearest::nearest;
 pub use ranges::{CHARGE, MIDDLE, Range, Reach, Varied};

@@ -8,7 +8,11 @@ use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde_json::Value;
 
 use crate::load::{LONGEST_LIST, LONGEST_TEXT_BYTES};
-use crate::{Bank, competency, counter, fault, marks, scenario, together, vehicle};
+use crate::question::{ChartKind, Corner, Formula, Refrigerant};
+use crate::syllabus::topic_names;
+use crate::{
+    Bank, competency, counter, fault, marks, question, scenario, syllabus, together, vehicle,
+};
 
 /// A kind of file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,6 +33,10 @@ pub enum Kind {
     Marks,
     /// The parts counter.
     Counter,
+    /// Questions of the knowledge round.
+    Questions,
+    /// What rules ask for, and what covers it.
+    Syllabus,
 }
 
 /// Every kind of file with its name.
@@ -41,6 +49,8 @@ pub const KINDS: &[(&str, Kind)] = &[
     ("competency", Kind::Competencies),
     ("marks", Kind::Marks),
     ("counter", Kind::Counter),
+    ("question", Kind::Questions),
+    ("syllabus", Kind::Syllabus),
 ];
 
 /// The schema of a kind of file; a bank's names are offered where a file names a vehicle, a
@@ -64,6 +74,8 @@ pub fn schema(kind: Kind, bank: &Bank) -> Value {
         Kind::Competencies => of::<competency::File>(),
         Kind::Marks => of::<marks::Written>(),
         Kind::Counter => of::<counter::File>(),
+        Kind::Questions => of::<question::read::File>(),
+        Kind::Syllabus => of::<syllabus::File>(),
     };
     let vehicles: Vec<&str> = bank.vehicles().map(|one| one.id.as_str()).collect();
     let modes: Vec<&str> = bank
@@ -95,9 +107,30 @@ pub fn schema(kind: Kind, bank: &Bank) -> Value {
         Kind::Together => {
             offer(&mut schema, "/$defs/Written/properties/modes/items", &modes);
         }
+        Kind::Questions => offer_in_questions(&mut schema),
+        Kind::Syllabus => {
+            let place = "/$defs/WrittenTopic/properties/components/items";
+            offer(&mut schema, place, &components);
+        }
         Kind::Vehicle | Kind::Components | Kind::Competencies | Kind::Marks | Kind::Counter => {}
     }
     schema
+}
+
+fn offer_in_questions(schema: &mut Value) {
+    let formulas: Vec<&str> = Formula::all().map(|one| one.name).collect();
+    let refrigerants = Refrigerant::ALL.map(Refrigerant::name);
+    let topics: Vec<&str> = topic_names().iter().map(String::as_str).collect();
+    let lists: [(&str, &[&str]); 5] = [
+        ("formula", &formulas),
+        ("chart", &ChartKind::ALL.map(ChartKind::name)),
+        ("corner", &Corner::ALL.map(Corner::name)),
+        ("refrigerants/items", &refrigerants),
+        ("syllabus/items", &topics),
+    ];
+    for (field, names) in lists {
+        offer(schema, &format!("/$defs/Written/properties/{field}"), names);
+    }
 }
 
 /// The schema of a type, with the bounds that every file has.

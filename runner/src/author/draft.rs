@@ -1,5 +1,6 @@
 //! A case as an author answers for it, and as a file with a remark above each line.
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use scenarios::{Bank, Scenario, Severity};
@@ -82,8 +83,7 @@ impl Draft {
     #[must_use]
     pub fn refused(&self, bank: &Bank, id: &str) -> Option<String> {
         let text = self.file(bank, id);
-        let (vehicles, catalogue) = (bank.vehicles(), bank.catalogue());
-        let error = Scenario::read("draft", id, &text, vehicles, catalogue).err()?;
+        let error = Scenario::read("draft", id, &text, bank.known()).err()?;
         let problem = error.problems().first()?;
         let label = problem.label.as_deref();
         let more = label.map_or(String::new(), |label| format!(": {label}"));
@@ -95,20 +95,14 @@ impl Draft {
     #[must_use]
     pub fn file(&self, bank: &Bank, id: &str) -> String {
         let ids: Vec<&str> = bank.vehicles().map(|one| one.id.as_str()).collect();
-        let components = self.faults.iter().filter_map(|fault| {
-            let mode = bank.catalogue().get(&fault.mode);
-            mode.map(|mode| mode.component.name.clone())
-        });
-        let mut exercised: Vec<String> = components.collect();
-        exercised.dedup();
-        if exercised.is_empty() {
-            exercised.push("leave a sound car alone".to_owned());
-        }
+        let trained = trained(bank, &self.faults);
         let title = quoted(&self.title);
         let level = &self.level;
         let vehicle = quoted(&self.vehicle);
         let arrival = quoted(&self.arrival);
-        let exercised = listed(&exercised);
+        let trained = listed(&trained);
+        let ids_of_all: Vec<&str> = bank.competencies().iter().map(|one| &*one.id).collect();
+        let competencies = remark(&format!("Some of {}.", ids_of_all.join(", ")));
         let temperature = one_or_two(&self.temperature, quoted);
         let humidity = one_or_two(&self.humidity, quoted);
         let sun = one_or_two(&self.sun, quoted);
@@ -142,8 +136,9 @@ vehicle = {vehicle}
 # standing.
 arrival = {arrival}
 
-# What the case exercises, in your own words. The learner does not see it.
-competencies = {exercised}
+# What the case trains, for results to count by. The learner does not see it.
+{competencies}
+competencies = {trained}
 
 [weather]
 # The air, from "-5 °C" to "50 °C" ("30 C" will do). Two values are a range,
@@ -243,6 +238,32 @@ pub fn around(scale: &Severity) -> (f64, f64) {
 
 /// Text as TOML has it between quotes: JSON's way of writing it is one of TOML's. The one character
 /// that JSON lets stand and TOML does not is a control character that no keyboard types.
+/// What the bank's own cases with these faults train, what most of them do first.
+fn trained(bank: &Bank, faults: &[DraftFault]) -> Vec<String> {
+    let mut counted: BTreeMap<&str, usize> = BTreeMap::new();
+    for case in bank.cases() {
+        let alike = match faults {
+            [] => case.faults.is_empty(),
+            some => case
+                .faults
+                .iter()
+                .any(|one| some.iter().any(|fault| fault.mode == one.mode_id)),
+        };
+        if alike {
+            for id in &case.competencies {
+                *counted.entry(id).or_default() += 1;
+            }
+        }
+    }
+    let mut ids: Vec<(&str, usize)> = counted.into_iter().collect();
+    ids.sort_by_key(|(_, cases)| std::cmp::Reverse(*cases));
+    ids.truncate(MOST_TRAINED);
+    ids.into_iter().map(|(id, _)| id.to_owned()).collect()
+}
+
+/// Competencies that a drafted case is given at most.
+const MOST_TRAINED: usize = 3;
+
 fn quoted(text: &str) -> String {
     serde_json::Value::from(text.replace('\u{7f}', "")).to_string()
 }

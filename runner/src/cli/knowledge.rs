@@ -4,11 +4,11 @@ use std::io::{BufRead, Read};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use scenarios::question::Questions;
+use scenarios::question::{Dealt, Questions};
 use scenarios::units::UnitSystem;
 
 use crate::cli::{EXIT_LINES_NOT_TAKEN, EXIT_OK, Output, Streams, Units, script};
-use crate::knowledge::{Round, asked, result_page, sentence, told};
+use crate::knowledge::{Round, asked, picture, result_page, sentence, told};
 
 /// Largest file of answers read from a pipe, bytes.
 const MOST_BYTES: u64 = 256 * 1024;
@@ -33,6 +33,9 @@ pub struct KnowledgeArgs {
     /// Take answers from a file, one a line, an empty line passes over; - for standard input
     #[arg(long, value_name = "FILE")]
     pub answers: Option<PathBuf>,
+    /// Draw the charts of questions as SVG too, each into a file of this folder
+    #[arg(long, value_name = "FOLDER")]
+    pub picture: Option<PathBuf>,
     /// How to print the result; json wants answers
     #[arg(long, value_enum, default_value = "text")]
     pub format: Output,
@@ -42,16 +45,19 @@ pub struct KnowledgeArgs {
 ///
 /// # Errors
 /// A sentence saying why it could not be dealt or its answers not be read.
-pub fn run(args: &KnowledgeArgs, streams: &mut Streams<'_>) -> Result<(String, u8), String> {
-    let questions = Questions::builtin().map_err(|errors| errors.to_string())?;
+pub fn run(
+    questions: &Questions,
+    args: &KnowledgeArgs,
+    streams: &mut Streams<'_>,
+) -> Result<(String, u8), String> {
     let units = UnitSystem::from(args.units);
     let seed = args.seed.unwrap_or(streams.fresh_seed);
-    let mut round = Round::deal(&questions, args.topic.as_deref(), args.count, seed, units)?;
+    let mut round = Round::deal(questions, args.topic.as_deref(), args.count, seed, units)?;
     let width = streams.width.min(WIDEST);
     match &args.answers {
         Some(path) => {
             let text = answers(path, streams.input)?;
-            played(&mut round, &text, args.format, width)
+            played(&mut round, &text, args, width)
         }
         None if args.format == Output::Json => Err(
             "--format json prints the result of given answers: give them with --answers FILE"
@@ -61,7 +67,7 @@ pub fn run(args: &KnowledgeArgs, streams: &mut Streams<'_>) -> Result<(String, u
             "nobody can type here: give answers with --answers FILE, or --answers - for standard input"
                 .to_owned(),
         ),
-        None => typed(&mut round, streams, width),
+        None => typed(&mut round, streams, args, width),
     }
 }
 
@@ -75,11 +81,32 @@ fn answers(path: &Path, input: &mut dyn BufRead) -> Result<String, String> {
     Ok(text)
 }
 
+/// A question's screen. Where pictures are asked for and it has a chart, that is drawn, and the last line
+/// says where.
+fn screen(
+    round: &Round,
+    number: usize,
+    dealt: &Dealt,
+    args: &KnowledgeArgs,
+    width: usize,
+) -> Result<String, String> {
+    let mut page = asked(round, number, dealt, width);
+    let drawn = args.picture.as_ref().zip(picture(dealt));
+    if let Some((folder, drawn)) = drawn {
+        let path = folder.join(format!("question-{number}.svg"));
+        let written = std::fs::create_dir_all(folder).and_then(|()| std::fs::write(&path, drawn));
+        let shown = path.display();
+        written.map_err(|error| format!("the chart {shown} cannot be written: {error}"))?;
+        page.push_str(&format!("The chart is drawn in {shown}.\n"));
+    }
+    Ok(page)
+}
+
 /// A round from a text: the same text and seed give the same bytes.
 fn played(
     round: &mut Round,
     text: &str,
-    format: Output,
+    args: &KnowledgeArgs,
     width: usize,
 ) -> Result<(String, u8), String> {
     let (mut page, mut code) = (String::new(), EXIT_OK);
@@ -101,10 +128,8 @@ fn played(
         };
         if let Some(outcome) = outcome {
             let said = told(&dealt, outcome, width);
-            page.push_str(&format!(
-                "{}> {line}\n{said}\n",
-                asked(round, number, &dealt, width)
-            ));
+            let question = screen(round, number, &dealt, args, width)?;
+            page.push_str(&format!("{question}> {line}\n{said}\n"));
         }
     }
     let left = lines.filter(|line| !line.trim().is_empty()).count();
@@ -112,7 +137,7 @@ fn played(
         return Err(format!("there are {left} answers more than questions"));
     }
     let result = round.result();
-    match format {
+    match args.format {
         Output::Text => Ok((page + &result_page(&result, width), code)),
         Output::Json => serde_json::to_string_pretty(&result)
             .map(|text| (text + "\n", code))
@@ -124,6 +149,7 @@ fn played(
 fn typed(
     round: &mut Round,
     streams: &mut Streams<'_>,
+    args: &KnowledgeArgs,
     width: usize,
 ) -> Result<(String, u8), String> {
     let failed = |error: std::io::Error| format!("the terminal cannot be used: {error}");
@@ -136,7 +162,8 @@ fn typed(
         format!("Seed {seed}. Enter alone passes over a question; `leave` ends the round.\n\n");
     say(streams.output, &intro).map_err(failed)?;
     'round: while let Some((number, dealt)) = round.next().map(|(n, dealt)| (n, dealt.clone())) {
-        say(streams.output, &asked(round, number, &dealt, width)).map_err(failed)?;
+        let question = screen(round, number, &dealt, args, width)?;
+        say(streams.output, &question).map_err(failed)?;
         let outcome = loop {
             say(streams.output, "> ").map_err(failed)?;
             let mut line = String::new();

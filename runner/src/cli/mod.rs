@@ -30,8 +30,8 @@ use std::io::{BufRead, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
 use clap::{Parser, Subcommand, ValueEnum};
-use scenarios::Bank;
 use scenarios::units::UnitSystem;
+use scenarios::{Bank, Library};
 
 use crate::bundle;
 
@@ -48,7 +48,7 @@ pub const EXIT_LINES_NOT_TAKEN: u8 = 3;
 #[derive(Debug, Parser)]
 #[command(name = "coldtrail", version, about, max_term_width = 100)]
 pub struct Cli {
-    /// A folder or file with vehicles, faults and cases of your own, beside those built in
+    /// A folder or file with vehicles, faults, cases and questions of your own, beside those built in
     #[arg(long, global = true, value_name = "PATH")]
     bundle: Option<PathBuf>,
     #[command(subcommand)]
@@ -164,7 +164,9 @@ pub fn width_of(columns: Option<usize>) -> usize {
 /// Runs a parsed command on given streams; returns its exit code.
 pub fn run(cli: &Cli, streams: &mut Streams<'_>) -> u8 {
     let width = streams.width;
-    let with_bank = |then: &mut dyn FnMut(&Bank) -> Ran| with_bank(cli.bundle.as_deref(), then);
+    let bundle = cli.bundle.as_deref();
+    let with_bank = |then: &mut dyn FnMut(&Bank) -> Ran| with_bank(bundle, then);
+    let with_questions = |then: &mut dyn FnMut(&Library) -> Ran| with_library(bundle, then);
     let result = match &cli.command {
         Command::Fluid(args) => fluid::run(args).map(|text| (text, EXIT_OK)),
         Command::Practice(args) => with_bank(&mut |bank| practice::run(bank, args, streams)),
@@ -184,10 +186,12 @@ pub fn run(cli: &Cli, streams: &mut Streams<'_>) -> u8 {
         Command::Chart(args) => {
             with_bank(&mut |bank| chart::run(bank, args).map(|text| (text, EXIT_OK)))
         }
-        Command::Knowledge(args) => knowledge::run(args, streams),
-        Command::Syllabus(args) => {
-            with_bank(&mut |bank| syllabus::run(bank, args, width).map(|text| (text, EXIT_OK)))
+        Command::Knowledge(args) => {
+            with_questions(&mut |library| knowledge::run(&library.questions, args, streams))
         }
+        Command::Syllabus(args) => with_questions(&mut |library| {
+            syllabus::run(library, args, width).map(|text| (text, EXIT_OK))
+        }),
     };
     match result {
         Ok((text, code)) => match streams.output.write_all(text.as_bytes()) {
@@ -204,12 +208,21 @@ pub fn run(cli: &Cli, streams: &mut Streams<'_>) -> u8 {
 /// What a command has to say, and its exit code.
 type Ran = Result<(String, u8), String>;
 
-/// Runs a command with what is built in and, where there is one, a bundle beside it.
+/// Runs a command that asks no questions. With a bundle its questions are read all the same: what is
+/// wrong with them is told with the rest.
 fn with_bank(bundle: Option<&Path>, then: &mut dyn FnMut(&Bank) -> Ran) -> Ran {
-    let mut bank = Bank::builtin().map_err(|errors| errors.to_string())?;
-    if let Some(path) = bundle {
-        let added = bank.with(&bundle::read(path)?);
-        bank = added.map_err(|errors| errors.to_string())?;
+    match bundle {
+        None => then(&Bank::builtin().map_err(|errors| errors.to_string())?),
+        Some(_) => with_library(bundle, &mut |library| then(&library.bank)),
     }
-    then(&bank)
+}
+
+/// Runs a command with what is built in and, where there is one, a bundle beside it.
+fn with_library(bundle: Option<&Path>, then: &mut dyn FnMut(&Library) -> Ran) -> Ran {
+    let mut library = Library::builtin().map_err(|errors| errors.to_string())?;
+    if let Some(path) = bundle {
+        let added = library.with(&bundle::read(path)?);
+        library = added.map_err(|errors| errors.to_string())?;
+    }
+    then(&library)
 }

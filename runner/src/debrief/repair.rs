@@ -22,7 +22,7 @@ pub(super) fn repair(page: &mut String, repair: &Repair, system: UnitSystem) {
     heading(page, "How the work was done");
     for step in &repair.steps {
         let mark = if step.done { "yes" } else { "NO " };
-        say!(page, "  {mark}  {}", step.words);
+        say!(page, "  {mark}  {}", step.kind.words());
     }
     let spent = repair.bay.workshop().bench();
     say!(
@@ -218,24 +218,14 @@ fn parts(page: &mut String, repair: &Repair) {
 
 fn mark(page: &mut String, repair: &Repair) {
     heading(page, "Mark of the repair");
-    let (mark, weights) = (&repair.mark, &repair.weights);
-    let rows = [
-        ("cured", mark.cured, weights.cured),
-        ("lasting", mark.lasting, weights.lasting),
-        ("parts", mark.parts, weights.parts),
-        ("order", mark.order, weights.order),
-        ("cost", mark.cost, weights.cost),
-        ("air", mark.air, weights.air),
-        ("safety", mark.safety, weights.safety),
-    ];
-    for (name, earned, of) in rows {
+    for (name, earned, of) in repair.mark.parts(&repair.weights) {
         say!(page, "{name:<12}{earned:>5.1} of {of:.0}");
     }
     say!(
         page,
         "{:<12}{:>5.1} of 100, in {} min after the diagnosis",
         "together",
-        mark.total,
+        repair.mark.total,
         show::clock(repair.seconds)
     );
 }

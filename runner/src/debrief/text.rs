@@ -97,15 +97,8 @@ fn safety(page: &mut String, grade: &Grade) {
 
 fn mark(page: &mut String, grade: &Grade) {
     heading(page, "Mark");
-    let (mark, weights) = (&grade.mark, &grade.weights);
-    let parts = [
-        ("diagnosis", mark.diagnosis, weights.diagnosis),
-        ("evidence", mark.evidence, weights.evidence),
-        ("calibration", mark.calibration, weights.calibration),
-        ("efficiency", mark.efficiency, weights.efficiency),
-        ("safety", mark.safety, weights.safety),
-    ];
-    for (name, earned, of) in parts {
+    let mark = &grade.mark;
+    for (name, earned, of) in mark.parts(&grade.weights) {
         say!(page, "{name:<12}{earned:>5.1} of {of:.0}");
     }
     if grade.hints > 0 {

@@ -8,6 +8,7 @@ mod evidence;
 mod repair;
 mod rivals;
 mod rules;
+mod step_kind;
 mod steps;
 mod trace;
 
@@ -19,6 +20,7 @@ pub use evidence::{Evidence, Reliance, Verdict};
 pub use repair::{Complaint, Repair, RepairMark};
 pub use rivals::Rival;
 pub use rules::{Rule, RuleKind, RuleSeen};
+pub use step_kind::StepKind;
 pub use steps::Step;
 pub use trace::{Moment, Statement};
 
@@ -331,6 +333,28 @@ struct Shares {
 }
 
 impl Mark {
+    /// Names of its parts.
+    pub const PARTS: [&str; 5] = [
+        "diagnosis",
+        "evidence",
+        "calibration",
+        "efficiency",
+        "safety",
+    ];
+
+    /// Its parts: name, what was earned, and of how much.
+    #[must_use]
+    pub fn parts(&self, weights: &Weights) -> [(&'static str, f64, f64); 5] {
+        let [diagnosis, evidence, calibration, efficiency, safety] = Self::PARTS;
+        [
+            (diagnosis, self.diagnosis, weights.diagnosis),
+            (evidence, self.evidence, weights.evidence),
+            (calibration, self.calibration, weights.calibration),
+            (efficiency, self.efficiency, weights.efficiency),
+            (safety, self.safety, weights.safety),
+        ]
+    }
+
     fn of(shares: &Shares, slips: &[Slip], hints: f64, weights: &Weights) -> Self {
         let cost: f64 = slips.iter().map(|slip| slip.kind.cost()).sum();
         // Who does no work to the end has not shown that they do it safely; slips count all the same.

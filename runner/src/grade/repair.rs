@@ -102,6 +102,28 @@ pub struct RepairMark {
     pub total: f64,
 }
 
+impl RepairMark {
+    /// Names of its parts.
+    pub const PARTS: [&str; 7] = [
+        "cured", "lasting", "parts", "order", "cost", "air", "safety",
+    ];
+
+    /// Its parts: name, what was earned, and of how much.
+    #[must_use]
+    pub fn parts(&self, weights: &RepairWeights) -> [(&'static str, f64, f64); 7] {
+        let [cured, lasting, parts, order, cost, air, safety] = Self::PARTS;
+        [
+            (cured, self.cured, weights.cured),
+            (lasting, self.lasting, weights.lasting),
+            (parts, self.parts, weights.parts),
+            (order, self.order, weights.order),
+            (cost, self.cost, weights.cost),
+            (air, self.air, weights.air),
+            (safety, self.safety, weights.safety),
+        ]
+    }
+}
+
 /// The weeks after a repair: mild, hot, humid ones in turn, five hours of driving in each (common
 /// practice, no source: a commuter's).
 const WEEKS: [(f64, f64); 6] = [

@@ -10,6 +10,7 @@ use sim_core::repair::{Job, Kind};
 
 use crate::action::{Action, Control, EngineSpeed, GaugeStep, Work};
 use crate::bay::Bay;
+use crate::grade::step_kind::StepKind;
 use crate::safety::SlipKind;
 use crate::workshop::high_voltage;
 
@@ -17,7 +18,7 @@ use crate::workshop::high_voltage;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Step {
     /// What was to be done.
-    pub words: &'static str,
+    pub kind: StepKind,
     /// It was, in its place.
     pub done: bool,
 }
@@ -60,23 +61,23 @@ pub(super) fn steps(
     let reads_data = |action: &Action| matches!(action, Action::Work(Work::ServiceData));
     let (opened, recovered, charged) = (first(&opens), first(&recovers), first(&charges));
     let mut steps = Vec::new();
-    let mut step = |applies: bool, words: &'static str, done: bool| {
+    let mut step = |applies: bool, kind: StepKind, done: bool| {
         if applies {
-            steps.push(Step { words, done });
+            steps.push(Step { kind, done });
         }
     };
     let identified = actions.iter().position(identifies);
     let recovered_at = recovered.map(|index| index + concluded);
     step(
         recovered.is_some(),
-        "the refrigerant was identified before a machine drew it in",
+        StepKind::Identified,
         before(identified, recovered_at) && identified.is_some(),
     );
     let data = actions.iter().position(reads_data);
     let worked_at = first(&|action| is_work(action) || charges(action));
     step(
         worked_at.is_some(),
-        "the service data were read before the work",
+        StepKind::ReadData,
         data.is_some() && before(data, worked_at.map(|index| index + concluded)),
     );
     let blown = |kind: SlipKind| {
@@ -88,7 +89,7 @@ pub(super) fn steps(
     let ever_recovered = actions.iter().position(recovers);
     step(
         opened.is_some(),
-        "the refrigerant was recovered before the loop was opened",
+        StepKind::Recovered,
         ever_recovered.is_some()
             && before(ever_recovered, opened.map(|index| index + concluded))
             && !blown(SlipKind::OpenedChargedLoop)
@@ -99,17 +100,17 @@ pub(super) fn steps(
     let replaced = fitted.iter().filter(|job| job.info().kind != Kind::Care);
     step(
         replaced.count() > 0,
-        "old and new part were laid side by side before fitting",
+        StepKind::Compared,
         bench.fitted.iter().all(|one| one.compared),
     );
     step(
         opened.is_some(),
-        "every joint opened got a new seal of its size, and its torque",
+        StepKind::Sealed,
         bench.joints.values().all(|joint| joint.is_sound()),
     );
     step(
         fitted.contains(&Job::Compressor) && !motor,
-        "the new compressor was turned by hand before the engine turned it",
+        StepKind::Turned,
         before(
             last(&|action| matches!(action, Action::Work(Work::TurnHub))),
             last(&starts),
@@ -117,7 +118,7 @@ pub(super) fn steps(
     );
     step(
         motor && fitted.contains(&Job::Compressor),
-        "somebody qualified for high voltage isolated the car and worked on the compressor",
+        StepKind::Isolated,
         !blown(SlipKind::HighVoltage),
     );
     let oil = bay.session().car().oil_share();
@@ -126,12 +127,12 @@ pub(super) fn steps(
     let added = |action: &Action| matches!(action, Action::Work(Work::AddOil(..)));
     step(
         oil_moved || first(&added).is_some(),
-        "the oil that came out went back in: the label's kind, to a fifth of its amount",
+        StepKind::Oiled,
         (oil - 1.0).abs() <= OIL_OFF_SHARE && foreign < FOREIGN_SHARE,
     );
     step(
         recovered.is_some() || opened.is_some(),
-        "the bay was aired, by ventilation or fan, while refrigerant was drawn out or the loop opened",
+        StepKind::Aired,
         aired(actions, concluded, &|action| {
             recovers(action) || opens(action)
         }),
@@ -139,7 +140,7 @@ pub(super) fn steps(
     let pipes = [Job::DischargeHose, Job::LiquidLine];
     step(
         pipes.iter().any(|job| needed.contains(job)),
-        "the pipes that debris had gone through were flushed or replaced",
+        StepKind::Flushed,
         pipes
             .iter()
             .all(|job| !needed.contains(job) || done.contains(job)),
@@ -149,12 +150,12 @@ pub(super) fn steps(
     let presses = |action: &Action| matches!(action, Action::Work(Work::Press(gas, _)) if *gas != TestGas::Air);
     step(
         opened.is_some(),
-        "the closed loop was pressed with nitrogen or a tracer before it was evacuated, and held",
+        StepKind::Pressed,
         before(last(&presses), last(&pumps)) && tight,
     );
     step(
         opened.is_some() || recovered.is_some() || charged.is_some(),
-        "the pump drew for half an hour or longer before charging",
+        StepKind::Evacuated,
         longest_pump_s(bay, concluded) >= EVACUATED_S,
     );
     let holds = |action: &Action| matches!(action, Action::Check(Check::Vacuum));
@@ -162,7 +163,7 @@ pub(super) fn steps(
     let held = last(&holds);
     step(
         opened.is_some() || recovered.is_some() || charged.is_some(),
-        "the vacuum was watched with the pump shut off before charging, and held",
+        StepKind::Held,
         shut.is_some()
             && before(shut, held)
             && before(held, last(&charges))
@@ -174,7 +175,7 @@ pub(super) fn steps(
         .map_or(f64::INFINITY, |kg| (kg - car.spec().label_charge_kg).abs());
     step(
         opened.is_some() || recovered.is_some() || charged.is_some(),
-        "the label's charge went in by mass, into a vacuum",
+        StepKind::Charged,
         off_kg <= CHARGE_OFF_KG,
     );
     let proof = last(&|action| is_work(action) || charges(action)).map_or(0, |index| index + 1);
@@ -186,22 +187,14 @@ pub(super) fn steps(
         .iter()
         .any(|action| matches!(action, Action::Gauges(GaugeStep::Read | GaugeStep::Watch)));
     let ran = after.iter().any(starts) || bay.setup().engine_rev_s > 0.0;
-    step(
-        true,
-        "the repair was proved on the running car: vents and both gauges",
-        ran && vents && gauges,
-    );
+    step(true, StepKind::Proved, ran && vents && gauges);
     let searches = after.iter().any(|action| {
         matches!(
             action,
             Action::Check(Check::LeakSearch(..) | Check::Soap(_) | Check::Lamp(_))
         )
     });
-    step(
-        opened.is_some(),
-        "the charged loop was searched for leaks where it had been open, and none was left",
-        searches && tight,
-    );
+    step(opened.is_some(), StepKind::Searched, searches && tight);
     steps
 }
 

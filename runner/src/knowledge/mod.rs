@@ -6,7 +6,9 @@
 
 mod chart;
 mod page;
+mod picture;
 mod round;
 
 pub use page::{asked, result_page, sentence, told};
+pub use picture::picture;
 pub use round::{Outcome, Round, RoundResult, TopicResult};

@@ -167,10 +167,7 @@ impl Numeric {
         between: &BTreeMap<&'static str, f64>,
         units: UnitSystem,
     ) -> Option<(Given, f64)> {
-        let mut given = Given {
-            values: BTreeMap::new(),
-            refrigerant: self.refrigerants.get(refrigerant).copied(),
-        };
+        let mut given = Given::new(self.refrigerants.get(refrigerant).copied());
         for input in self.formula.inputs {
             let (least, most) = *self.ranges.get(input.name)?;
             let value = least + (most - least) * *between.get(input.name)?;

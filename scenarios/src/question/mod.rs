@@ -7,7 +7,7 @@ mod chart;
 mod deal;
 mod formula;
 mod grade;
-mod read;
+pub(crate) mod read;
 mod shown;
 
 use std::collections::BTreeMap;
@@ -19,7 +19,7 @@ pub use grade::{Answer, NotAnAnswer};
 pub use shown::{GAUGE, Shown, TEMPERATURE};
 
 use crate::bank::{embedded, files};
-use crate::{BankErrors, SourceFile};
+use crate::{BankErrors, Bundle, LoadError, SourceFile};
 use include_dir::{Dir, include_dir};
 
 static QUESTIONS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/questions");
@@ -93,6 +93,8 @@ pub struct Question {
     pub from_memory: bool,
     /// What it is about, for the syllabus.
     pub tags: Vec<String>,
+    /// Topics of the syllabus it is about whatever its tags, as `rule/topic`.
+    pub syllabus: Vec<String>,
 }
 
 impl Question {
@@ -216,21 +218,80 @@ impl Questions {
     /// # Errors
     /// [`BankErrors`] with the problems of every file, each at its place.
     pub fn read(files: &[SourceFile<'_>]) -> Result<Self, BankErrors> {
-        let (mut all, mut errors) = (Self::default(), Vec::new());
+        Self::default().and(files.iter().copied())
+    }
+
+    /// The same questions with those of a bundle beside them.
+    ///
+    /// # Errors
+    /// [`BankErrors`] with the problems of every file, names that are taken among them.
+    ///
+    /// ```
+    /// use scenarios::{Bundle, question::Questions};
+    /// let mine = Bundle::from_text("mine.bundle", r#"
+    /// -- questions/mine.toml --
+    /// version = 1
+    /// title = "Mine"
+    /// [[question]]
+    /// id = "which-glove"
+    /// kind = "single"
+    /// text = "Which glove is worn where refrigerant may splash?"
+    /// right = ["One that liquid does not get through"]
+    /// wrong = ["One of wool", "None"]
+    /// explanation = "Liquid that boils on skin freezes it."
+    /// source = "Common practice, no source"
+    /// tags = ["cautions"]
+    /// "#)?;
+    /// let questions = Questions::builtin()?.with(&mine)?;
+    /// assert_eq!(questions.question("which-glove").map(|one| one.topic.as_str()), Some("mine"));
+    /// # Ok::<(), scenarios::BankErrors>(())
+    /// ```
+    pub fn with(self, bundle: &Bundle) -> Result<Self, BankErrors> {
+        self.and(bundle.questions())
+    }
+
+    fn and<'a>(
+        mut self,
+        files: impl IntoIterator<Item = SourceFile<'a>>,
+    ) -> Result<Self, BankErrors> {
+        let mut errors = Vec::new();
         for file in files {
-            match read::read(file, &all) {
+            match read::read(&file, &self) {
                 Ok((topic, mut questions)) => {
-                    all.topics.push(topic);
-                    all.questions.append(&mut questions);
+                    self.topics.push(topic);
+                    self.questions.append(&mut questions);
                 }
                 Err(error) => errors.push(error),
             }
         }
         if errors.is_empty() {
-            Ok(all)
+            Ok(self)
         } else {
             Err(BankErrors(errors))
         }
+    }
+
+    /// Reads a file beside these questions, which stay as they are.
+    pub(crate) fn read_one(
+        &self,
+        file: &SourceFile<'_>,
+    ) -> Result<(Topic, Vec<Question>), LoadError> {
+        read::read(file, self)
+    }
+
+    /// Reads a bundle's files beside these questions and those of its files before.
+    pub(crate) fn read_bundle(&self, bundle: &Bundle) -> Vec<LoadError> {
+        // Most bundles bring a file or none: only a second one has something before it.
+        let mut files = bundle.questions().peekable();
+        let Some(first) = files.next() else {
+            return Vec::new();
+        };
+        if files.peek().is_none() {
+            return Vec::from_iter(self.read_one(&first).err());
+        }
+        let all = std::iter::once(first).chain(files);
+        let read = self.clone().and(all);
+        read.err().map_or(Vec::new(), |BankErrors(errors)| errors)
     }
 
     /// Every question.

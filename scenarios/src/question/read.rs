@@ -12,9 +12,11 @@ use super::chart::ChartKind;
 use super::deal::placeholders;
 use super::formula::{Corner, Formula};
 use super::{Ask, Kind, Question, Questions, Read, Tolerance, Topic};
+use crate::bank::taken;
 use crate::checked::Version;
 use crate::counter::said;
 use crate::fault::{is_kebab, unknown};
+use crate::syllabus::topic_names;
 use crate::{LoadError, Problem, SourceFile, load};
 
 /// Fewest options of a question: with two, a coin answers it.
@@ -25,7 +27,7 @@ const MOST_OPTIONS: usize = 9;
 /// A file as written.
 #[derive(Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-struct File {
+pub(crate) struct File {
     #[allow(dead_code)] // Read to be checked.
     version: Version,
     title: Spanned<String>,
@@ -57,13 +59,19 @@ struct Written {
     #[serde(default)]
     from_memory: bool,
     tags: Vec<Spanned<String>>,
+    #[serde(default)]
+    syllabus: Vec<Spanned<String>>,
 }
 
-/// Reads a file; ids in `before` are taken.
+/// Reads a file; its topic's id and the ids of questions in `before` are taken.
 pub(super) fn read(
     file: &SourceFile<'_>,
     before: &Questions,
 ) -> Result<(Topic, Vec<Question>), LoadError> {
+    let topic = file.id();
+    if before.topics().iter().any(|known| known.id == topic) {
+        return Err(taken("topic", topic, file));
+    }
     let written: File = load::parse(file.name, file.text)?;
     let mut problems = Vec::new();
     said(&written.title, &mut problems);
@@ -76,7 +84,7 @@ pub(super) fn read(
             let problem = Problem::new(format!("there is a question called `{id}` already"));
             problems.push(problem.at(one.id.span()));
         }
-        if let Some(question) = one.check(file.id(), &mut problems) {
+        if let Some(question) = one.check(topic, &mut problems) {
             questions.push(question);
         }
     }
@@ -84,7 +92,7 @@ pub(super) fn read(
         return Err(LoadError::new(file.name, file.text, problems));
     }
     let topic = Topic {
-        id: file.id().to_owned(),
+        id: topic.to_owned(),
         title: written.title.get_ref().clone(),
     };
     Ok((topic, questions))
@@ -99,6 +107,12 @@ impl Written {
             if !is_kebab(name.get_ref()) {
                 let message = "a name is made of small letters, digits and single hyphens";
                 problems.push(Problem::new(message).at(name.span()));
+            }
+        }
+        for name in &self.syllabus {
+            if !topic_names().contains(name.get_ref()) {
+                let known = topic_names().iter().map(String::as_str);
+                problems.push(unknown("topic of the syllabus", name, known));
             }
         }
         if self.tags.is_empty() {
@@ -130,7 +144,8 @@ impl Written {
             explanation: self.explanation.get_ref().trim().to_owned(),
             source: self.source.get_ref().trim().to_owned(),
             from_memory: self.from_memory,
-            tags: self.tags.iter().map(|tag| tag.get_ref().clone()).collect(),
+            tags: texts(&self.tags),
+            syllabus: texts(&self.syllabus),
         })
     }
 
@@ -194,7 +209,6 @@ impl Written {
         }
         let options: Vec<_> = self.right.iter().chain(&self.wrong).collect();
         no_two_alike(&options, problems);
-        let texts = |list: &[Spanned<String>]| list.iter().map(|s| s.get_ref().clone()).collect();
         (problems.len() == before).then(|| Ask::Choices {
             right: texts(&self.right),
             wrong: texts(&self.wrong),
@@ -210,8 +224,7 @@ impl Written {
         }
         let steps: Vec<_> = self.steps.iter().collect();
         no_two_alike(&steps, problems);
-        let texts = self.steps.iter().map(|step| step.get_ref().clone());
-        (problems.len() == before).then(|| Ask::Order(texts.collect()))
+        (problems.len() == before).then(|| Ask::Order(texts(&self.steps)))
     }
 
     fn chart(&self, problems: &mut Vec<Problem>) -> Option<Ask> {
@@ -290,6 +303,10 @@ impl Written {
 
 /// The formula whose inputs a question for a corner is drawn by.
 const CORNERS_DRAWN_BY: &str = "cycle-superheat";
+
+fn texts(list: &[Spanned<String>]) -> Vec<String> {
+    list.iter().map(|text| text.get_ref().clone()).collect()
+}
 
 fn no_two_alike(texts: &[&Spanned<String>], problems: &mut Vec<Problem>) {
     let plain = |text: &str| text.trim().to_lowercase();

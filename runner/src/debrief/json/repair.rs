@@ -118,7 +118,7 @@ pub(super) fn of(repair: &grade::Repair) -> Repair {
             .steps
             .iter()
             .map(|step| Step {
-                what: step.words,
+                what: step.kind.words(),
                 done: step.done,
             })
             .collect(),

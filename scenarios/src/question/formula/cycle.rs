@@ -56,6 +56,10 @@ impl Cycle {
     /// The cycle of what was drawn; none where a state cannot be.
     #[must_use]
     pub fn of(given: &Given) -> Option<Self> {
+        *given.cycle.get_or_init(|| Self::worked(given))
+    }
+
+    fn worked(given: &Given) -> Option<Self> {
         let low = given.boiling_at_k(given.of("evaporating")?)?;
         let high = given.boiling_at_k(given.of("condensing")?)?;
         let (low_pa, high_pa) = (low.pressure_pa, high.pressure_pa);

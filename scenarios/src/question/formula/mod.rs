@@ -9,9 +9,11 @@ mod cycle;
 mod refrigerant;
 mod shop;
 
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
+use std::sync::LazyLock;
 
-use sim_core::fluid::{Equation, Fluid, Input as Property, Saturated, State};
+use sim_core::fluid::{Equation, Input as Property, Saturated, State};
 
 use super::Shown;
 
@@ -105,13 +107,17 @@ pub enum Refrigerant {
 }
 
 impl Refrigerant {
+    /// Every one.
+    pub const ALL: [Self; 2] = [Self::R134a, Self::R1234yf];
+
     /// The refrigerant of a name, in any usual spelling.
     #[must_use]
     pub fn by_name(name: &str) -> Option<Self> {
-        let known = Fluid::by_name(name).ok()?;
-        [Self::R134a, Self::R1234yf]
+        // Not by `Fluid::by_name`: it makes the fluid's table, which nobody here looks into.
+        let plain = |name: &str| name.replace('-', "").to_lowercase();
+        Self::ALL
             .into_iter()
-            .find(|one| one.name() == known.name())
+            .find(|one| plain(one.name()) == plain(name))
     }
 
     /// Its name.
@@ -123,12 +129,14 @@ impl Refrigerant {
         }
     }
 
-    /// Its equation of state.
+    /// Its equation of state, made once.
     #[must_use]
-    pub fn equation(self) -> Equation {
+    pub fn equation(self) -> &'static Equation {
+        static R134A: LazyLock<Equation> = LazyLock::new(Equation::r134a);
+        static R1234YF: LazyLock<Equation> = LazyLock::new(Equation::r1234yf);
         match self {
-            Self::R134a => Equation::r134a(),
-            Self::R1234yf => Equation::r1234yf(),
+            Self::R134a => &R134A,
+            Self::R1234yf => &R1234YF,
         }
     }
 }
@@ -140,9 +148,22 @@ pub struct Given {
     pub values: BTreeMap<&'static str, f64>,
     /// The refrigerant, where it is about one.
     pub refrigerant: Option<Refrigerant>,
+    /// The cycle that follows from what was drawn, worked out when first asked for: several numbers of
+    /// a question follow from it, and numbers that follow change nothing of it.
+    cycle: OnceCell<Option<Cycle>>,
 }
 
 impl Given {
+    /// Numbers so far, of a refrigerant or none. What a cycle is drawn from must be there before its
+    /// first number is asked for.
+    pub(super) fn new(refrigerant: Option<Refrigerant>) -> Self {
+        Self {
+            values: BTreeMap::new(),
+            refrigerant,
+            cycle: OnceCell::new(),
+        }
+    }
+
     fn of(&self, name: &str) -> Option<f64> {
         self.values.get(name).copied()
     }

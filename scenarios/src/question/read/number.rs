@@ -71,7 +71,7 @@ impl Written {
                 None => problems.push(unknown(
                     "refrigerant",
                     name,
-                    ["R-134a", "R-1234yf"].into_iter(),
+                    Refrigerant::ALL.iter().map(|one| one.name()),
                 )),
             }
         }
