@@ -25,7 +25,7 @@ fn scripts() -> Vec<String> {
 
 fn told(name: &str, repair: &Repair) -> String {
     let undone = repair.steps.iter().filter(|step| !step.done);
-    let undone: Vec<&str> = undone.map(|step| step.words).collect();
+    let undone: Vec<&str> = undone.map(|step| step.kind.words()).collect();
     format!(
         "{name}: cured {}, lasts {}, {:?}, needed {:?}, done {:?}, needless {:?}, undone {undone:?}, lost {:.0} g, bill {:.0} (least {:.0}), mark {:?}",
         repair.is_cured(),
@@ -268,7 +268,7 @@ fn a_bay_that_is_not_aired_is_a_step_left_out() {
     let undone = |script: &str| -> Vec<&'static str> {
         let repair = repairs::played(&bank, "school-run-good", script);
         let steps = repair.steps.iter().filter(|step| !step.done);
-        steps.map(|step| step.words).collect()
+        steps.map(|step| step.kind.words()).collect()
     };
     assert_eq!(undone(&script), [""; 0]);
     assert_eq!(

@@ -30,6 +30,7 @@ fn files(kind: Kind) -> Vec<(String, Value)> {
         Kind::Faults => "faults",
         Kind::Components => return one("components"),
         Kind::Together => return one("together"),
+        Kind::Competencies => return one("competencies"),
         Kind::Marks => return one("marks"),
         Kind::Counter => return one("counter"),
         Kind::Syllabus => return one("syllabus"),

@@ -112,7 +112,7 @@ pub(super) fn with_file(bank: &Bank, name: &str, text: &str) -> Result<(Bank, St
     let path = Path::new(name).file_name().and_then(|name| name.to_str());
     let (file_name, id) = (path.unwrap_or(name), id_of(name));
     let known = bank.case(id).is_some_and(|known| {
-        let read = Scenario::read(file_name, id, text, bank.vehicles(), bank.catalogue());
+        let read = Scenario::read(file_name, id, text, bank.known());
         read.is_ok_and(|read| read == *known)
     });
     if known {
