@@ -28,8 +28,7 @@ fn read(path: &str) -> (String, Scenario) {
 }
 
 fn scenario(text: &str) -> Scenario {
-    let (vehicles, catalogue) = (bank().vehicles(), bank().catalogue());
-    Scenario::read("mine.toml", "mine", text, vehicles, catalogue)
+    Scenario::read("mine.toml", "mine", text, bank().known())
         .unwrap_or_else(|error| panic!("{error}\n{text}"))
 }
 

@@ -305,8 +305,7 @@ mod tests {
         draft.history = vec!["# no remark".to_owned(), "charged {charge}".to_owned()];
         draft.temperature = vec!["28 °C".to_owned(), "34 °C".to_owned()];
         let text = draft.file(&bank, "mine");
-        let (vehicles, catalogue) = (bank.vehicles(), bank.catalogue());
-        let read = Scenario::read("mine.toml", "mine", &text, vehicles, catalogue).unwrap();
+        let read = Scenario::read("mine.toml", "mine", &text, bank.known()).unwrap();
         assert_eq!(read.work_order.customer, draft.customer);
         assert_eq!(read.work_order.complaint, draft.complaint);
         assert_eq!(read.work_order.history[0], draft.history[0]);
