@@ -117,6 +117,12 @@ fn a_sound_car_reads_as_itself_and_a_blocked_condenser_does_not() {
         .unwrap();
     // Less air takes less heat away: both ends of what it swings over lie above the sound car's.
     assert!(high.differs && high.faulty.unwrap().0 > high.healthy.unwrap().1);
+    // A vent that is shut shows at that vent, though it is not among what is always shown.
+    let shut = Case::deal(bank(), "cold-on-one-side", 3).unwrap();
+    let set_ups = compared(bank(), &shut).unwrap();
+    let mut numbers = set_ups.iter().flat_map(|one| &one.numbers);
+    let left = numbers.any(|one| one.differs && one.words.ends_with("left vent"));
+    assert!(left, "{set_ups:#?}");
     assert!(
         idling
             .findings

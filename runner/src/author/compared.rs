@@ -215,16 +215,11 @@ fn is_main(check: Check, car: &Car) -> bool {
     }
 }
 
-/// What only says again what another check says, worse or elsewhere.
+/// What only says again what another check says.
 fn repeats(check: Check) -> bool {
     matches!(
         check,
-        Check::Infrared(..)
-            | Check::ScanPressure
-            | Check::Humidity(_)
-            | Check::LineTemperature(_)
-            | Check::VentTemperature(_)
-            | Check::AirSpeed(_)
+        Check::Infrared(..) | Check::ScanPressure | Check::Humidity(_)
     )
 }
 

@@ -21,7 +21,7 @@ pub(super) fn heading(case: &Case) -> String {
 }
 
 /// Names of modes, as one thinks of them together.
-pub(super) fn names(bank: &Bank, modes: &[String]) -> String {
+fn names(bank: &Bank, modes: &[String]) -> String {
     if modes.is_empty() {
         return "a healthy car".to_owned();
     }
