@@ -101,3 +101,6 @@ impl Library {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;
