@@ -24,6 +24,17 @@ fn there_are_enough_cases_on_enough_vehicles_at_every_level() {
     assert!(levels.len() == 3 && enough, "{levels:?}");
 }
 
+/// What README says of the bank.
+#[test]
+fn readme_counts_the_cases() {
+    let readme = coldtrail_checks::golden::text("README.md");
+    let bank = bank();
+    let (cases, vehicles) = (bank.cases().count(), bank.vehicles().count());
+    assert_eq!(vehicles, 10);
+    let said = format!("There are {cases} cases on ten vehicles");
+    assert!(readme.contains(&said), "{said}");
+}
+
 #[test]
 fn every_failure_mode_is_in_a_case() {
     let bank = bank();
