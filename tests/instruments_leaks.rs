@@ -424,7 +424,17 @@ fn dye_that_a_history_tells_of_shows_where_the_car_has_leaked_since() {
                 .filter(|spot| finding(car, Check::Lamp(*spot)) == "glows")
                 .collect()
         };
-        assert_eq!(glowing(&case.car(fluid.clone())), [Spot::CondenserFace]);
+        let own = scenario.faults.iter().find_map(|fault| {
+            Some(match fault.mode_id.as_str() {
+                "leak-condenser" => Spot::CondenserFace,
+                "leak-hose" => Spot::DischargeHose,
+                "leak-compressor-seal" => Spot::Compressor,
+                "leak-evaporator" => Spot::Evaporator,
+                _ => return None,
+            })
+        });
+        let own = own.unwrap_or_else(|| panic!("{}: another leak", scenario.id));
+        assert_eq!(glowing(&case.car(fluid.clone())), [own], "{}", scenario.id);
         let rival = case.car_with(fluid.clone(), &[(hose, hose.severity.typical)]);
         assert_eq!(glowing(&rival), [Spot::DischargeHose]);
         assert_eq!(glowing(&case.car_with(fluid.clone(), &[])), []);
@@ -434,5 +444,5 @@ fn dye_that_a_history_tells_of_shows_where_the_car_has_leaked_since() {
         let most_kg = 0.03 * gone.spec().label_charge_kg;
         assert!((stain_kg / most_kg - 1.0).abs() < 1e-9, "{stain_kg}");
     }
-    assert_eq!(told, 1);
+    assert!(told >= 4, "{told}");
 }

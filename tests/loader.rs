@@ -104,6 +104,7 @@ fn good_files() -> Vec<(Kind, String)> {
         (Kind::Faults, "faults/fan"),
         (Kind::Components, "components"),
         (Kind::Together, "together"),
+        (Kind::Competencies, "competencies"),
         (Kind::Marks, "marks"),
         (Kind::Counter, "counter"),
         (Kind::Questions, "questions/charts"),
