@@ -360,10 +360,7 @@ fn hints_are_in_the_units_asked_for() {
 #[test]
 fn the_label_can_be_read_in_the_bay() {
     let ran = typed(&CASE, b"label\nlook label\nquit\n").output;
-    assert!(
-        ran.contains("Halbrin Pip 1.2 (hatchback), 88100 km"),
-        "{ran}"
-    );
+    assert!(ran.contains("Halbrin Pip 1.2 (hatchback), "), "{ran}");
     let page = coldtrail(&["vehicles", "hatchback"]).output;
     let row = |page: &str, label: &str| {
         let line = page

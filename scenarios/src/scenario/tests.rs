@@ -114,7 +114,7 @@ fn all_mistakes_of_a_case_come_in_one_go() {
         .replace("shop = ", "shopp = ")
         .replace("\"valve-stuck-shut\"", "\"valve-stuck-shot\"")
         .replace(
-            "severity = 0.9",
+            "severity = [0.89, 0.91]",
             "severity = \"bad\"\n\n[weights]\ndiagnosis = \"most\"",
         );
     assert_eq!(
