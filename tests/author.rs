@@ -26,7 +26,7 @@ arrival = "driven-in"
 competencies = []
 
 [weather]
-temperature = "33 °C"
+temperature = "30 °C"
 humidity = "50 %"
 sun = "500 W/m2"
 
