@@ -123,8 +123,9 @@ fn every_case_has_versions_without_end() {
         );
         let orders: BTreeSet<&str> = case.work_order.history.iter().map(String::as_str).collect();
         assert_eq!(orders.len(), case.work_order.history.len(), "{}", case.id);
+        // A sound car has no severity: its individuals differ, and what is said of them.
         assert!(
-            case.ranges.iter().any(|range| range.of.matters()),
+            case.faults.is_empty() || case.ranges.iter().any(|range| range.of.matters()),
             "{}",
             case.id
         );
