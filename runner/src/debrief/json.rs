@@ -8,6 +8,7 @@ use sim_core::instruments::Value;
 
 use crate::action::command_of;
 use crate::debrief::json::repair::Repair;
+use crate::evidence::plan::Path;
 use crate::evidence::seen::{Seen, Swing};
 use crate::grade::{Grade, Verdict};
 
@@ -143,18 +144,34 @@ struct Efficiency {
     wanted_bits: f64,
     best_path_s: f64,
     best_path_proves: bool,
-    best_path: Vec<Step>,
+    best_path: Vec<PathStep>,
     share: f64,
 }
 
+/// A step of a best path.
 #[derive(Serialize)]
-struct Step {
+pub(crate) struct PathStep {
     action: String,
     set_up: &'static str,
     seconds: f64,
     expected_bits: f64,
     told_bits: f64,
     of_truth: f64,
+}
+
+impl PathStep {
+    /// Every step of a path, in its order.
+    pub(crate) fn all(path: &Path) -> Vec<Self> {
+        let steps = path.steps.iter().map(|step| Self {
+            action: step.action.to_string(),
+            set_up: step.set_up,
+            seconds: step.seconds,
+            expected_bits: step.expected_bits,
+            told_bits: step.told_bits,
+            of_truth: step.probability,
+        });
+        steps.collect()
+    }
 }
 
 #[derive(Serialize)]
@@ -406,18 +423,7 @@ fn efficiency(grade: &Grade) -> Efficiency {
         wanted_bits: efficiency.wanted_bits,
         best_path_s: best.seconds(),
         best_path_proves: best.proved,
-        best_path: best
-            .steps
-            .iter()
-            .map(|step| Step {
-                action: step.action.to_string(),
-                set_up: step.set_up,
-                seconds: step.seconds,
-                expected_bits: step.expected_bits,
-                told_bits: step.told_bits,
-                of_truth: step.probability,
-            })
-            .collect(),
+        best_path: PathStep::all(best),
         share: efficiency.share,
     }
 }

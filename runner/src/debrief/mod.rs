@@ -6,6 +6,7 @@ mod repair;
 mod sureness;
 mod text;
 
+pub(crate) use json::PathStep;
 pub use json::json;
 pub(crate) use sureness::steps;
 pub use text::text;

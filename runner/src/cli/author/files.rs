@@ -2,12 +2,10 @@
 
 use std::path::Path;
 
+use scenarios::load::LARGEST_BYTES;
 use scenarios::{Bank, Case, LoadError, Scenario};
 
 use crate::cli::which_car::case_of;
-
-/// Largest case file read, bytes.
-const MOST_BYTES: u64 = 256 * 1024;
 
 /// The cases named, each as the bank calls it or as a file; all of the bank where none is named.
 ///
@@ -80,10 +78,10 @@ fn unreadable(name: &str, error: &std::io::Error) -> String {
 pub(super) fn text_of(name: &str) -> Result<String, String> {
     let path = Path::new(name);
     let size = std::fs::metadata(path).map_err(|error| unreadable(name, &error))?;
-    if size.len() > MOST_BYTES {
+    if size.len() > LARGEST_BYTES as u64 {
         return Err(format!(
             "the case {name} is larger than {} KiB",
-            MOST_BYTES / 1024
+            LARGEST_BYTES / 1024
         ));
     }
     std::fs::read_to_string(path).map_err(|error| unreadable(name, &error))

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::author::versions::Versions;
 use crate::author::{CaseCheck, Confusion, Unusable};
-use crate::debrief::steps;
+use crate::debrief::{PathStep, steps};
 use crate::grade::name_of;
 use crate::show;
 
@@ -141,22 +141,12 @@ struct Found<'a> {
     best_path_bits: f64,
     wanted_bits: f64,
     bits_per_minute: f64,
-    best_path: Vec<Step>,
+    best_path: Vec<PathStep>,
     confusions: Vec<Taken<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     healthy: Option<Taken<'a>>,
     blind_guess: f64,
     likeliest_guess: f64,
-}
-
-#[derive(Serialize)]
-struct Step {
-    action: String,
-    set_up: &'static str,
-    seconds: f64,
-    expected_bits: f64,
-    told_bits: f64,
-    of_truth: f64,
 }
 
 #[derive(Serialize)]
@@ -187,19 +177,7 @@ impl<'a> Checked<'a> {
             best_path_bits: found.path.bits(),
             wanted_bits: found.path.wanted_bits,
             bits_per_minute: found.bits_per_minute(),
-            best_path: found
-                .path
-                .steps
-                .iter()
-                .map(|step| Step {
-                    action: step.action.to_string(),
-                    set_up: step.set_up,
-                    seconds: step.seconds,
-                    expected_bits: step.expected_bits,
-                    told_bits: step.told_bits,
-                    of_truth: step.probability,
-                })
-                .collect(),
+            best_path: PathStep::all(&found.path),
             confusions: found.confusions.iter().map(taken).collect(),
             healthy: found.from_healthy.as_ref().map(taken),
             blind_guess: found.blind_guess,
