@@ -9,7 +9,7 @@ fn main() {
         "counter.toml",
         "syllabus.toml",
     ];
-    for path in ["vehicles", "faults", "bank", "questions"]
+    for path in ["vehicles", "faults", "bank", "questions", "forms"]
         .into_iter()
         .chain(files)
     {

@@ -1,6 +1,6 @@
-//! A bundle: an instructor's own vehicles, faults, cases and questions, to stand beside those built in.
+//! A bundle: an instructor's own vehicles, faults, cases, questions and forms, to stand beside those built in.
 //!
-//! It is a folder with `vehicles/`, `faults/`, `cases/` and `questions/`, or one text file in which a line
+//! It is a folder with `vehicles/`, `faults/`, `cases/`, `questions/` and `forms/`, or one text file in which a line
 //! `-- cases/warm-at-noon.toml --` begins each of the files. A text file is read as it is: there is
 //! nothing to unpack that could grow, and an editor and a comparison of versions show all of it.
 //! This module opens no file: it is given names and texts.
@@ -11,7 +11,7 @@ use crate::load::{LARGEST_BYTES, is_hidden};
 use crate::{BankErrors, LoadError, Problem, nearest};
 
 /// Folders of a bundle.
-pub const FOLDERS: [&str; 4] = ["vehicles", "faults", "cases", "questions"];
+pub const FOLDERS: [&str; 5] = ["vehicles", "faults", "cases", "questions", "forms"];
 /// Most files in a bundle.
 pub const MOST_FILES: usize = 512;
 /// Most bytes of a bundle's files together.
@@ -24,6 +24,7 @@ pub struct Bundle {
     faults: Vec<BundleFile>,
     cases: Vec<BundleFile>,
     questions: Vec<BundleFile>,
+    forms: Vec<BundleFile>,
 }
 
 /// A file of a bundle.
@@ -159,6 +160,7 @@ impl Bundle {
             "faults" => Ok(&mut self.faults),
             "cases" => Ok(&mut self.cases),
             "questions" => Ok(&mut self.questions),
+            "forms" => Ok(&mut self.forms),
             other => {
                 let other: String = other.chars().filter(|c| !is_hidden(*c)).collect();
                 let problem = Problem::new(format!("a bundle has no folder `{other}`"));
@@ -184,6 +186,10 @@ impl Bundle {
 
     pub(crate) fn questions(&self) -> impl Iterator<Item = SourceFile<'_>> {
         sources(&self.questions)
+    }
+
+    pub(crate) fn forms(&self) -> impl Iterator<Item = SourceFile<'_>> {
+        sources(&self.forms)
     }
 }
 

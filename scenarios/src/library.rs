@@ -1,5 +1,6 @@
-//! All there is to practise on: the bank and the questions, and a bundle beside them.
+//! All there is: the bank, the questions and the forms of assessments, and a bundle beside them.
 
+use crate::form::{Form, read};
 use crate::question::Questions;
 use crate::schema::Kind;
 use crate::syllabus::{Marked, Syllabus};
@@ -7,13 +8,15 @@ use crate::{
     Bank, BankErrors, Bundle, Competency, Counter, LoadError, Marks, SourceFile, Together, fault,
 };
 
-/// The bank and the questions.
+/// The bank, the questions and the forms.
 #[derive(Clone, Debug)]
 pub struct Library {
     /// Vehicles, faults and cases.
     pub bank: Bank,
     /// Questions of the knowledge round.
     pub questions: Questions,
+    /// Forms of assessments.
+    pub forms: Vec<Form>,
 }
 
 impl Library {
@@ -22,7 +25,13 @@ impl Library {
     /// # Errors
     /// [`BankErrors`] where a file is wrong; none is as shipped.
     pub fn builtin() -> Result<Self, BankErrors> {
-        Self::of(Bank::builtin(), Questions::builtin())
+        let (bank, questions) = both(Bank::builtin(), Questions::builtin())?;
+        let forms = Form::builtin(&bank, &questions)?;
+        Ok(Self {
+            bank,
+            questions,
+            forms,
+        })
     }
 
     /// The same with a bundle beside it.
@@ -30,7 +39,13 @@ impl Library {
     /// # Errors
     /// [`BankErrors`] with the problems of every file, names that are taken among them.
     pub fn with(self, bundle: &Bundle) -> Result<Self, BankErrors> {
-        Self::of(self.bank.with(bundle), self.questions.with(bundle))
+        let (bank, questions) = both(self.bank.with(bundle), self.questions.with(bundle))?;
+        let forms = Form::beside(self.forms, bundle, &bank, &questions)?;
+        Ok(Self {
+            bank,
+            questions,
+            forms,
+        })
     }
 
     /// Reads one file of a kind as it would stand beside all there is; nothing is read again for it, and
@@ -68,6 +83,7 @@ impl Library {
             Kind::Marks => Marks::read(name, text).map(drop),
             Kind::Counter => Counter::read(name, text).map(drop),
             Kind::Questions => self.questions.read_one(file).map(drop),
+            Kind::Form => read::read(file, &self.forms, bank, &self.questions).map(drop),
             Kind::Syllabus => Syllabus::read(name, text, self, marked).map(drop),
         }
     }
@@ -80,24 +96,33 @@ impl Library {
         let read = self.bank.read_bundle(bundle).err();
         let mut errors = read.map_or(Vec::new(), |BankErrors(errors)| errors);
         errors.append(&mut self.questions.read_bundle(bundle));
-        if errors.is_empty() {
-            Ok(())
-        } else {
-            Err(BankErrors(errors))
+        if !errors.is_empty() {
+            return Err(BankErrors(errors));
         }
+        // A form may ask for what the bundle brings: only where it has one is all of it put together.
+        if bundle.forms().next().is_some() {
+            self.clone().with(bundle)?;
+        }
+        Ok(())
     }
 
-    /// Both, or all that is wrong with either.
-    fn of(
-        bank: Result<Bank, BankErrors>,
-        questions: Result<Questions, BankErrors>,
-    ) -> Result<Self, BankErrors> {
-        match (bank, questions) {
-            (Ok(bank), Ok(questions)) => Ok(Self { bank, questions }),
-            (bank, questions) => {
-                let errors = [bank.err(), questions.err()].into_iter().flatten();
-                Err(BankErrors(errors.flat_map(|one| one.0).collect()))
-            }
+    /// The form of an id.
+    #[must_use]
+    pub fn form(&self, id: &str) -> Option<&Form> {
+        self.forms.iter().find(|form| form.id == id)
+    }
+}
+
+/// Both, or all that is wrong with either.
+fn both(
+    bank: Result<Bank, BankErrors>,
+    questions: Result<Questions, BankErrors>,
+) -> Result<(Bank, Questions), BankErrors> {
+    match (bank, questions) {
+        (Ok(bank), Ok(questions)) => Ok((bank, questions)),
+        (bank, questions) => {
+            let errors = [bank.err(), questions.err()].into_iter().flatten();
+            Err(BankErrors(errors.flat_map(|one| one.0).collect()))
         }
     }
 }

@@ -11,7 +11,7 @@ use crate::load::{LONGEST_LIST, LONGEST_TEXT_BYTES};
 use crate::question::{ChartKind, Corner, Formula, Refrigerant};
 use crate::syllabus::topic_names;
 use crate::{
-    Bank, competency, counter, fault, marks, question, scenario, syllabus, together, vehicle,
+    Bank, competency, counter, fault, form, marks, question, scenario, syllabus, together, vehicle,
 };
 
 /// A kind of file.
@@ -35,6 +35,8 @@ pub enum Kind {
     Counter,
     /// Questions of the knowledge round.
     Questions,
+    /// Forms of assessments.
+    Form,
     /// What rules ask for, and what covers it.
     Syllabus,
 }
@@ -50,6 +52,7 @@ pub const KINDS: &[(&str, Kind)] = &[
     ("marks", Kind::Marks),
     ("counter", Kind::Counter),
     ("question", Kind::Questions),
+    ("form", Kind::Form),
     ("syllabus", Kind::Syllabus),
 ];
 
@@ -75,6 +78,7 @@ pub fn schema(kind: Kind, bank: &Bank) -> Value {
         Kind::Marks => of::<marks::Written>(),
         Kind::Counter => of::<counter::File>(),
         Kind::Questions => of::<question::read::File>(),
+        Kind::Form => of::<form::read::File>(),
         Kind::Syllabus => of::<syllabus::File>(),
     };
     let vehicles: Vec<&str> = bank.vehicles().map(|one| one.id.as_str()).collect();
@@ -108,6 +112,16 @@ pub fn schema(kind: Kind, bank: &Bank) -> Value {
             offer(&mut schema, "/$defs/Written/properties/modes/items", &modes);
         }
         Kind::Questions => offer_in_questions(&mut schema),
+        Kind::Form => {
+            let cases: Vec<&str> = bank.cases().map(|one| one.id.as_str()).collect();
+            let slot = "/$defs/WrittenCases/properties";
+            offer(&mut schema, &format!("{slot}/from/items"), &cases);
+            offer(
+                &mut schema,
+                &format!("{slot}/competencies/items"),
+                &competencies,
+            );
+        }
         Kind::Syllabus => {
             let place = "/$defs/WrittenTopic/properties/components/items";
             offer(&mut schema, place, &components);

@@ -293,8 +293,11 @@ impl WrittenTopic {
 impl RuleTopic {
     /// How much there is on it.
     #[must_use]
-    pub fn coverage(&self, Library { bank, questions }: &Library) -> Coverage {
+    pub fn coverage(&self, library: &Library) -> Coverage {
         let any = |mine: &[String], theirs: &[String]| theirs.iter().any(|one| mine.contains(one));
+        let Library {
+            bank, questions, ..
+        } = library;
         let questions = questions.all().iter();
         let modes = bank.catalogue().modes();
         Coverage {
