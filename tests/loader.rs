@@ -109,6 +109,7 @@ fn good_files() -> Vec<(Kind, String)> {
         (Kind::Counter, "counter"),
         (Kind::Questions, "questions/charts"),
         (Kind::Questions, "questions/diagnosis"),
+        (Kind::Form, "forms/first-weeks"),
         (Kind::Syllabus, "syllabus"),
     ];
     let texts = files.map(|(kind, name)| {

@@ -35,6 +35,7 @@ fn files(kind: Kind) -> Vec<(String, Value)> {
         Kind::Counter => return one("counter"),
         Kind::Syllabus => return one("syllabus"),
         Kind::Questions => "questions",
+        Kind::Form => "forms",
     };
     let paths = std::fs::read_dir(golden::path(&format!("scenarios/{folder}"))).unwrap();
     let mut files = Vec::new();

@@ -47,4 +47,6 @@ pub mod chart;
 
 pub mod knowledge;
 
+pub mod assess;
+
 pub mod cli;

@@ -9,6 +9,6 @@ mod page;
 mod picture;
 mod round;
 
-pub use page::{asked, result_page, sentence, told};
+pub use page::{asked, result_page, screen, sentence, told};
 pub use picture::picture;
 pub use round::{Outcome, Round, RoundResult, TopicResult};

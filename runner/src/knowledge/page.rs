@@ -12,7 +12,17 @@ use super::round::{Outcome, Round, RoundResult};
 pub fn asked(round: &Round, number: usize, dealt: &Dealt, width: usize) -> String {
     let count = round.questions().len();
     let title = round.title(&dealt.topic);
-    let mut page = format!("Question {number} of {count} · {title}\n\n");
+    screen(
+        &format!("Question {number} of {count} · {title}"),
+        dealt,
+        width,
+    )
+}
+
+/// A question's screen under a heading of somebody else's.
+#[must_use]
+pub fn screen(heading: &str, dealt: &Dealt, width: usize) -> String {
+    let mut page = format!("{heading}\n\n");
     page.push_str(&filled(&dealt.text, width));
     page.push('\n');
     if let Some(drawn) = &dealt.chart {

@@ -1,0 +1,217 @@
+//! A sitting in words: its rules before it begins, and what it comes to.
+
+use std::fmt::Write;
+
+use scenarios::Library;
+use scenarios::form::{Form, NeedOf, Task};
+
+use crate::assess::marked::{Marked, Parts};
+use crate::assess::verdict::Verdict;
+use crate::safety::SlipKind;
+
+/// What a candidate is told before the sitting begins.
+#[must_use]
+pub fn rules_page(form: &Form) -> String {
+    let cases: usize = form.cases.iter().map(|slot| slot.count).sum();
+    let questions: usize = form.questions.iter().map(|slot| slot.count).sum();
+    let repaired = form.cases.iter().filter(|slot| slot.repair);
+    let repaired: usize = repaired.map(|slot| slot.count).sum();
+    let counted = |count: usize, one: &str, many: &str| match count {
+        1 => format!("1 {one}"),
+        count => format!("{count} {many}"),
+    };
+    let mut tasks: Vec<String> = Vec::new();
+    if cases > 0 {
+        tasks.push(counted(cases, "car", "cars"));
+    }
+    if questions > 0 {
+        tasks.push(counted(questions, "question", "questions"));
+    }
+    let mut page = format!("{}\n{}\n\n", form.title, form.purpose);
+    let _ = writeln!(
+        page,
+        "{}, {} in all. Each car has {} on the shop clock.",
+        tasks.join(" and "),
+        minutes(form.wall_s),
+        minutes(form.shop_s)
+    );
+    match repaired {
+        0 => {}
+        1 => page.push_str("One car is also repaired, proved and given back with `hand-over`.\n"),
+        count => {
+            let _ = writeln!(
+                page,
+                "{count} cars are also repaired, proved and given back with `hand-over`."
+            );
+        }
+    }
+    page.push_str(if form.hints {
+        "Hints may be asked for, and cost marks.\n"
+    } else {
+        "There are no hints.\n"
+    });
+    let _ = writeln!(
+        page,
+        "It passes from {:.0} of 100 marks. Marks are for what is said to be wrong, for the readings that prove it, and for being as sure as they allow; time spent is told and does not count.",
+        form.pass.mark
+    );
+    let _ = writeln!(
+        page,
+        "Safe work is a gate: no mark makes up for {}.",
+        match form.pass.most_grave {
+            0 => "one grave unsafe act".to_owned(),
+            most => format!("more than {most} grave unsafe acts"),
+        }
+    );
+    let _ = writeln!(page, "How the mark was set: {}", form.pass.standard);
+    page.push_str(
+        "Tasks come one after the other; nobody goes back. `give-up` goes on to the next, `quit` leaves and comes back later: the clock on the wall runs on.\n",
+    );
+    page
+}
+
+/// What a sitting comes to.
+#[must_use]
+pub fn verdict_page(
+    library: &Library,
+    form: &Form,
+    tasks: &[Task],
+    (marked, verdict): (&[Marked], &Verdict),
+) -> String {
+    let mut page = format!(
+        "{}: {}, {:.0} of 100 marks, {:.0} needed.\n",
+        form.title,
+        if verdict.passed {
+            "passed"
+        } else {
+            "not passed"
+        },
+        verdict.mark,
+        form.pass.mark
+    );
+    if verdict.within_error == Some(true) {
+        page.push_str("The mark is nearer to what passes than the panel that set it can tell: whoever decides should look at the whole record.\n");
+    }
+    page.push('\n');
+    page.push_str("  task                            mark  weight\n");
+    let mut questions = Vec::new();
+    for (number, (task, one)) in (1..).zip(tasks.iter().zip(marked)) {
+        match &one.parts {
+            Parts::Case { .. } => {
+                let title = library.bank.case(&one.item).map_or("", |case| &case.title);
+                let _ = writeln!(
+                    page,
+                    "  {:<30}  {:>4.0}  {:>6}",
+                    format!("{number} {title}"),
+                    one.mark,
+                    task.weight
+                );
+                page.push_str(&told_of(one));
+            }
+            Parts::Question(_) => questions.push(one),
+        }
+    }
+    if !questions.is_empty() {
+        let right = questions.iter().filter(|one| one.right).count();
+        let _ = writeln!(page, "  questions: {right} of {} right", questions.len());
+    }
+    page.push('\n');
+    let gate = &verdict.gate;
+    let _ = writeln!(
+        page,
+        "Safe work: {}.",
+        if gate.passed {
+            "the gate is open"
+        } else {
+            "the gate is shut, whatever the marks"
+        }
+    );
+    for (what, slips) in [("grave", &gate.grave), ("other", &gate.light)] {
+        for (slip, count) in counted(slips) {
+            let times = if count > 1 {
+                format!(" ({count} times)")
+            } else {
+                String::new()
+            };
+            let _ = writeln!(page, "  {what}{times}: {}", slip.caution());
+        }
+    }
+    for need in &verdict.needs {
+        let name = match &need.need.of {
+            NeedOf::Competency(id) => {
+                let mut all = library.bank.competencies().iter();
+                all.find(|one| one.id == *id)
+                    .map_or(&**id, |one| &*one.name)
+            }
+            NeedOf::Topic(id) => {
+                let mut all = library.questions.topics().iter();
+                all.find(|one| one.id == *id)
+                    .map_or(&**id, |one| &*one.title)
+            }
+        };
+        let _ = writeln!(
+            page,
+            "Needed in {name}: {:.0}, got {:.0}: {}.",
+            need.need.mark,
+            need.mark,
+            if need.met { "enough" } else { "not enough" }
+        );
+    }
+    page
+}
+
+/// What of a car counted.
+fn told_of(one: &Marked) -> String {
+    let Parts::Case {
+        shares: [diagnosis, evidence, calibration, efficiency],
+        repair,
+        hints,
+        shop_s,
+        ..
+    } = &one.parts
+    else {
+        return String::new();
+    };
+    let percent = |share: &f64| format!("{:.0} %", share * 100.0);
+    let said = if one.answer.is_empty() {
+        "nothing"
+    } else {
+        &*one.answer
+    };
+    let mut text = format!(
+        "    concluded {said}: {}\n    diagnosis {}, evidence {}, calibration {}",
+        if one.right { "right" } else { "not right" },
+        percent(diagnosis),
+        percent(evidence),
+        percent(calibration)
+    );
+    if let Some(repair) = repair {
+        let _ = write!(text, ", repair {}", percent(repair));
+    }
+    if *hints > 0 {
+        let _ = write!(text, ", hints {hints}");
+    }
+    let _ = writeln!(
+        text,
+        "\n    {} on the shop clock, efficiency {} (does not count)",
+        minutes(*shop_s),
+        percent(efficiency)
+    );
+    text
+}
+
+/// Slips, each once, with how often it happened.
+fn counted(slips: &[SlipKind]) -> Vec<(SlipKind, usize)> {
+    let mut all: Vec<(SlipKind, usize)> = Vec::new();
+    for slip in slips {
+        match all.iter_mut().find(|(known, _)| known == slip) {
+            Some((_, count)) => *count += 1,
+            None => all.push((*slip, 1)),
+        }
+    }
+    all
+}
+
+fn minutes(seconds: f64) -> String {
+    format!("{:.0} min", seconds / 60.0)
+}
