@@ -106,6 +106,21 @@ impl Library {
         Ok(())
     }
 
+    /// The same with one more form, read from a file's text; returns the form's id too.
+    ///
+    /// # Errors
+    /// A [`LoadError`] where the form is wrong or its name is taken.
+    pub fn with_form(mut self, file_name: &str, text: &str) -> Result<(Self, String), LoadError> {
+        let file = SourceFile {
+            name: file_name,
+            text,
+        };
+        let form = read::read(&file, &self.forms, &self.bank, &self.questions)?;
+        let id = form.id.clone();
+        self.forms.push(form);
+        Ok((self, id))
+    }
+
     /// The form of an id.
     #[must_use]
     pub fn form(&self, id: &str) -> Option<&Form> {

@@ -105,9 +105,18 @@ impl ScriptFile {
     /// Where there is no folder for temporary files.
     #[must_use]
     pub fn new(text: &str) -> Self {
+        Self::ending(text, "script")
+    }
+
+    /// Writes another file than a script, by how its name ends.
+    ///
+    /// # Panics
+    /// Where there is no folder for temporary files.
+    #[must_use]
+    pub fn ending(text: &str, ending: &str) -> Self {
         static MADE: AtomicUsize = AtomicUsize::new(0);
         let number = MADE.fetch_add(1, Ordering::Relaxed);
-        let name = format!("coldtrail-{}-{number}.script", std::process::id());
+        let name = format!("coldtrail-{}-{number}.{ending}", std::process::id());
         let path = std::env::temp_dir().join(name);
         std::fs::write(&path, text).expect("a folder for temporary files");
         Self(path)

@@ -321,6 +321,18 @@ impl<'a> Sitting<'a> {
         self.bay.as_ref().map(|(_, bay)| &**bay)
     }
 
+    /// The task that waits, by its number from 1; one more than there are when all have been done.
+    #[must_use]
+    pub fn at(&self) -> usize {
+        self.at + 1
+    }
+
+    /// What was done last to the car in the bay.
+    #[must_use]
+    pub fn last_action(&self) -> Option<&Action> {
+        self.bay().and_then(|bay| bay.actions().last())
+    }
+
     /// The form.
     #[must_use]
     pub fn form(&self) -> &'a Form {

@@ -1,5 +1,6 @@
 //! The commands of `coldtrail`, one file each.
 
+pub mod assess;
 pub mod author;
 mod bar;
 pub mod catalogue;
@@ -9,6 +10,7 @@ mod coach;
 mod columns;
 mod examples;
 pub mod fluid;
+mod hands;
 mod help;
 pub mod knowledge;
 mod menu;
@@ -75,6 +77,8 @@ enum Command {
     Chart(chart::ChartArgs),
     /// Answer short questions on physics, rules, safety and practice
     Knowledge(knowledge::KnowledgeArgs),
+    /// Sit an assessment of cars and questions, or list the forms there are
+    Assess(assess::AssessArgs),
     /// Show which topics of rules and training units are covered here
     Syllabus(syllabus::SyllabusArgs),
 }
@@ -189,6 +193,7 @@ pub fn run(cli: &Cli, streams: &mut Streams<'_>) -> u8 {
         Command::Knowledge(args) => {
             with_questions(&mut |library| knowledge::run(&library.questions, args, streams))
         }
+        Command::Assess(args) => with_questions(&mut |library| assess::run(library, args, streams)),
         Command::Syllabus(args) => with_questions(&mut |library| {
             syllabus::run(library, args, width).map(|text| (text, EXIT_OK))
         }),

@@ -12,6 +12,7 @@ use crate::cli::catalogue::FaultsArgs;
 use crate::cli::choices::choices;
 use crate::cli::coach::Coach;
 use crate::cli::examples::in_units;
+use crate::cli::hands::{Hands, Unable};
 use crate::cli::menu::{choose, menu};
 use crate::cli::naming::{conclude, suspect};
 use crate::cli::practice::debrief_of;
@@ -72,6 +73,8 @@ pub(super) enum Stop {
     Leave,
     /// `give-up`.
     GiveUp,
+    /// Nothing is taken any more, and why.
+    Over(String),
     /// The terminal fails.
     Broken(String),
 }
@@ -90,9 +93,19 @@ pub fn practise(
     let mut bay = Bay::new(bank, case).map_err(|error| error.to_string())?;
     std::thread::scope(|scope| {
         let coach = Coach::start(scope, bank, case, tours);
-        let mut stopped = until((bank, case), &mut bay, &coach, system, streams);
+        let desk = Desk {
+            bank,
+            case,
+            coach: Some(&coach),
+            system,
+        };
+        let opening = format!("{}\n{OPENING}", work_order(case, system));
+        let mut stopped = say(streams, &opening);
         if stopped.is_ok() {
-            stopped = repair((bank, case), &mut bay, &coach, system, streams);
+            stopped = desk.diagnose(&mut bay, streams);
+        }
+        if stopped.is_ok() {
+            stopped = repair(&desk, &mut bay, streams);
         }
         match stopped {
             Ok(()) | Err(Stop::GiveUp) => {
@@ -104,7 +117,7 @@ pub fn practise(
                 coach.leave();
                 Ok(left(case, &bay))
             }
-            Err(Stop::Broken(message)) => {
+            Err(Stop::Over(message) | Stop::Broken(message)) => {
                 coach.leave();
                 Err(message)
             }
@@ -112,31 +125,22 @@ pub fn practise(
     })
 }
 
-/// The diagnosis, up to its conclusion.
-fn until(
-    (bank, case): (&Bank, &Case),
-    bay: &mut Bay,
-    coach: &Coach<'_>,
-    system: UnitSystem,
-    streams: &mut Streams<'_>,
-) -> Result<(), Stop> {
-    say(streams, &format!("{}\n{OPENING}", work_order(case, system)))?;
-    work(
-        (bank, case),
-        bay,
-        coach,
-        system,
-        streams,
-        &("bay", |bay: &Bay| bay.conclusion().is_some()),
-    )
+/// What stands on the desk while somebody works at a car.
+pub(super) struct Desk<'a, 'scope> {
+    /// What the names mean.
+    pub bank: &'a Bank,
+    /// The case.
+    pub case: &'a Case,
+    /// Who answers when a hint is asked for; nobody where there are none.
+    pub coach: Option<&'a Coach<'scope>>,
+    /// Units shown.
+    pub system: UnitSystem,
 }
 
 /// The repair, where it is wanted, up to the car's being given back.
 fn repair(
-    (bank, case): (&Bank, &Case),
-    bay: &mut Bay,
-    coach: &Coach<'_>,
-    system: UnitSystem,
+    desk: &Desk<'_, '_>,
+    hands: &mut dyn Hands,
     streams: &mut Streams<'_>,
 ) -> Result<(), Stop> {
     loop {
@@ -151,49 +155,115 @@ fn repair(
             _ => {}
         }
     }
-    say(streams, REPAIRING)?;
-    work(
-        (bank, case),
-        bay,
-        coach,
-        system,
-        streams,
-        &("repair", Bay::handed_over),
-    )
+    desk.repair(hands, streams)
 }
 
-/// Takes what is typed until it is enough.
-fn work(
-    (bank, case): (&Bank, &Case),
-    bay: &mut Bay,
-    coach: &Coach<'_>,
-    system: UnitSystem,
-    streams: &mut Streams<'_>,
-    (place, enough): &(&str, impl Fn(&Bay) -> bool),
-) -> Result<(), Stop> {
-    while !enough(bay) {
-        let prompt = format!("\n{place} {} > ", show::clock(bay.clock_s()));
-        let typed = ask(streams, &prompt)?;
-        // Other words typed at a question are taken as if they had been typed here.
-        let mut next = Some(typed);
-        while let Some(typed) = next.take() {
-            let word = spelt(&typed);
-            if word == "menu" || typed.is_empty() {
-                next = menu(streams)?;
-            } else if typed == "?" {
-                next = Some("help".to_owned());
-            } else if is_verb(&word) {
-                match fill_in(&word, bank, case, bay, system, streams)? {
-                    Answer::Action(text) => do_action(bay, coach, &text, system, streams)?,
-                    Answer::Instead(words) => next = Some(words),
-                    Answer::Nothing => {}
+impl Desk<'_, '_> {
+    /// The diagnosis, up to its conclusion.
+    pub(super) fn diagnose(
+        &self,
+        hands: &mut dyn Hands,
+        streams: &mut Streams<'_>,
+    ) -> Result<(), Stop> {
+        self.work(hands, streams, "bay", |bay| bay.conclusion().is_some())
+    }
+
+    /// The repair, up to the car's being given back.
+    pub(super) fn repair(
+        &self,
+        hands: &mut dyn Hands,
+        streams: &mut Streams<'_>,
+    ) -> Result<(), Stop> {
+        say(streams, REPAIRING)?;
+        self.work(hands, streams, "repair", Bay::handed_over)
+    }
+
+    /// Takes what is typed until it is enough.
+    fn work(
+        &self,
+        hands: &mut dyn Hands,
+        streams: &mut Streams<'_>,
+        place: &str,
+        enough: impl Fn(&Bay) -> bool,
+    ) -> Result<(), Stop> {
+        let Self {
+            bank, case, system, ..
+        } = *self;
+        while let Some(bay) = hands.bay()
+            && !enough(bay)
+        {
+            let prompt = format!("\n{place} {} > ", show::clock(bay.clock_s()));
+            let typed = ask(streams, &prompt)?;
+            // Other words typed at a question are taken as if they had been typed here.
+            let mut next = Some(typed);
+            while let Some(typed) = next.take()
+                && let Some(bay) = hands.bay()
+            {
+                let word = spelt(&typed);
+                if word == "menu" || typed.is_empty() {
+                    next = menu(streams)?;
+                } else if typed == "?" {
+                    next = Some("help".to_owned());
+                } else if is_verb(&word) {
+                    match fill_in(&word, bank, case, bay, system, streams)? {
+                        Answer::Action(text) => self.act(hands, &text, streams)?,
+                        Answer::Instead(words) => next = Some(words),
+                        Answer::Nothing => {}
+                    }
+                } else if !aside(&typed, bank, case, bay, system, streams)? {
+                    self.act(hands, &typed, streams)?;
                 }
-            } else if !aside(&typed, bank, case, bay, system, streams)? {
-                do_action(bay, coach, &typed, system, streams)?;
             }
         }
+        Ok(())
     }
-    Ok(())
+
+    fn act(
+        &self,
+        hands: &mut dyn Hands,
+        text: &str,
+        streams: &mut Streams<'_>,
+    ) -> Result<(), Stop> {
+        let system = self.system;
+        let action = match Action::parse(text) {
+            Ok(action) => action,
+            Err(error) => {
+                let first = text.split_whitespace().next().unwrap_or_default();
+                let error = if is_verb(&first.to_lowercase()) {
+                    error
+                } else {
+                    NotAnAction::no_verb(first, &aside_words())
+                };
+                return say(streams, &in_units(&format!("{error}\n"), system));
+            }
+        };
+        let before = hands.bay().map(|bay| bay.setup().clone());
+        match hands.act(&action) {
+            Ok(outcome) => {
+                let Some(bay) = hands.bay() else {
+                    return Ok(());
+                };
+                let mut told = script::told(&outcome, bay, system);
+                let coach = self.coach;
+                if action == Action::Hint {
+                    say(streams, "      thinking ...\n")?;
+                    told.push_str(&coach.map_or(String::new(), |coach| coach.hint(bay)));
+                } else if bay.conclusion().is_none() || matches!(action, Action::Conclude(_)) {
+                    coach.inspect(|coach| coach.follow(bay));
+                }
+                let words = if told.is_empty() && Some(bay.setup()) != before.as_ref() {
+                    format!("      now: {}\n", show::setup(bay.setup(), system))
+                } else if told.is_empty() {
+                    "      done\n".to_owned()
+                } else {
+                    told
+                };
+                say(streams, &words)
+            }
+            Err(Unable::NotTaken(why)) => say(streams, &in_units(&format!("{why}\n"), system)),
+            Err(Unable::Over(why)) => Err(Stop::Over(why)),
+        }
+    }
 }
 
 /// Answers what takes no time on the shop clock; false where it is something else.
@@ -258,48 +328,6 @@ fn left(case: &Case, bay: &Bay) -> String {
         show::clock(bay.clock_s()),
         case.seed
     )
-}
-
-fn do_action(
-    bay: &mut Bay,
-    coach: &Coach<'_>,
-    text: &str,
-    system: UnitSystem,
-    streams: &mut Streams<'_>,
-) -> Result<(), Stop> {
-    let action = match Action::parse(text) {
-        Ok(action) => action,
-        Err(error) => {
-            let first = text.split_whitespace().next().unwrap_or_default();
-            let error = if is_verb(&first.to_lowercase()) {
-                error
-            } else {
-                NotAnAction::no_verb(first, &aside_words())
-            };
-            return say(streams, &in_units(&format!("{error}\n"), system));
-        }
-    };
-    let before = bay.setup().clone();
-    match bay.act(&action) {
-        Ok(outcome) => {
-            let mut told = script::told(&outcome, bay, system);
-            if action == Action::Hint {
-                say(streams, "      thinking ...\n")?;
-                told.push_str(&coach.hint(bay));
-            } else if bay.conclusion().is_none() || matches!(action, Action::Conclude(_)) {
-                coach.follow(bay);
-            }
-            let words = if told.is_empty() && *bay.setup() != before {
-                format!("      now: {}\n", show::setup(bay.setup(), system))
-            } else if told.is_empty() {
-                "      done\n".to_owned()
-            } else {
-                told
-            };
-            say(streams, &words)
-        }
-        Err(error) => say(streams, &in_units(&format!("{error}\n"), system)),
-    }
 }
 
 /// Every command: of the diagnosis, then of the repair.

@@ -95,7 +95,7 @@ pub fn run(bank: &Bank, args: &NewArgs, streams: &mut Streams<'_>) -> Result<(St
     };
     let file = match named {
         Ok(file) => file,
-        Err(Stop::Broken(why)) => return Err(why),
+        Err(Stop::Broken(why) | Stop::Over(why)) => return Err(why),
         Err(Stop::Leave | Stop::GiveUp) => {
             return Err(
                 "the answers ended before the case was whole: nothing has been written".to_owned(),

@@ -1,0 +1,300 @@
+//! `coldtrail assess`: a form's tasks one after the other, every step written down before it is shown.
+
+mod keeper;
+
+use std::path::Path;
+
+use clap::Args;
+use scenarios::form::Form;
+use scenarios::units::UnitSystem;
+use scenarios::{Case, Library};
+
+use crate::action::Action;
+use crate::assess::{Given, Marked, Refused, Sitting, Step, Taken, Verdict};
+use crate::assess::{rules_page, verdict_page};
+use crate::bay::{Bay, Outcome};
+use crate::cache::TourCache;
+use crate::cli::assess::keeper::{Keeper, NothingKept};
+use crate::cli::bar::Bar;
+use crate::cli::coach::Coach;
+use crate::cli::columns::Columns;
+use crate::cli::hands::{Hands, Unable};
+use crate::cli::prompt::{Desk, Stop, ask, say};
+use crate::cli::work_order::work_order;
+use crate::cli::{EXIT_OK, Streams, Units};
+use crate::{knowledge, show};
+
+/// What `coldtrail assess` is asked.
+#[derive(Args, Clone, Debug)]
+pub struct AssessArgs {
+    /// The form, by its id or as a TOML file; left out, all there are are listed
+    pub form: Option<String>,
+    /// Who sits it
+    #[arg(long, value_name = "NAME")]
+    pub candidate: Option<String>,
+    /// Units to show
+    #[arg(long, value_enum, default_value = "si")]
+    pub units: Units,
+    /// Number that deals the tasks when it is for practice; the same number deals them again
+    #[arg(long)]
+    pub seed: Option<u64>,
+}
+
+/// What is said where a sitting is on a machine of the candidate's own.
+const PRACTICE: &str = "\
+This is practice: it is dealt and marked on this machine, where its
+answers are, so it earns no verdict and nothing is kept.
+";
+
+const OPENING: &str = "\
+You are in the bay, the car is parked with its engine off.
+Type an action, or press Enter for a menu; `help` lists what
+there is. `suspect` says how sure you are. `conclude` what is
+wrong, because of the readings that show it. The maker's
+procedure, local law and licensed practice come first.
+";
+
+/// Sits a form, or lists them.
+///
+/// # Errors
+/// A sentence saying why it cannot be sat.
+pub fn run(
+    library: &Library,
+    args: &AssessArgs,
+    streams: &mut Streams<'_>,
+) -> Result<(String, u8), String> {
+    let Some(name) = &args.form else {
+        return Ok((list(library, streams.width), EXIT_OK));
+    };
+    let own = own_form(library, name)?;
+    let library = own.as_ref().map_or(library, |(library, _)| library);
+    let id = own.as_ref().map_or(name.as_str(), |(_, id)| id);
+    let form = library.form(id).ok_or_else(|| unknown(library, name))?;
+    let system = UnitSystem::from(args.units);
+    let seed = args.seed.unwrap_or(streams.fresh_seed);
+    let started_ms = wall_ms();
+    let sitting = Sitting::new(library, form, (seed, system), started_ms);
+    let sitting = sitting.map_err(|error| error.to_string())?;
+    let mut sat = Sat {
+        sitting,
+        keeper: Box::new(NothingKept),
+    };
+    let rules = format!("{}\n{PRACTICE}", rules_page(form));
+    let tours = TourCache::new(streams.cache.clone());
+    match sit(&mut sat, &rules, system, &tours, streams) {
+        Ok(()) => {}
+        Err(Stop::Leave | Stop::GiveUp) => {
+            return Ok(("\nYou left. Nothing was kept.\n".to_owned(), EXIT_OK));
+        }
+        Err(Stop::Over(why) | Stop::Broken(why)) => return Err(why),
+    }
+    let (marked, verdict) = marked(&sat.sitting, &tours)?;
+    let told = (&*marked, &verdict);
+    let page = verdict_page(library, form, sat.sitting.tasks(), told);
+    Ok((show::wrapped(&format!("\n{page}"), streams.width), EXIT_OK))
+}
+
+/// The library with a form of a file beside it, and its id; none where the name is not a file's.
+fn own_form(library: &Library, name: &str) -> Result<Option<(Library, String)>, String> {
+    let path = Path::new(name);
+    if path.extension().is_none_or(|ending| ending != "toml") {
+        return Ok(None);
+    }
+    let text = crate::cli::script::read(path)?;
+    let (library, id) = library
+        .clone()
+        .with_form(name, &text)
+        .map_err(|error| error.to_string())?;
+    Ok(Some((library, id)))
+}
+
+fn unknown(library: &Library, name: &str) -> String {
+    let ids = library.forms.iter().map(|form| form.id.as_str());
+    match scenarios::nearest(name, ids) {
+        Some(near) => format!("no form is called `{name}`; did you mean `{near}`?"),
+        None => format!("no form is called `{name}`; `coldtrail assess` lists them"),
+    }
+}
+
+fn list(library: &Library, width: usize) -> String {
+    let row = |form: &Form| {
+        let cases: usize = form.cases.iter().map(|slot| slot.count).sum();
+        let questions: usize = form.questions.iter().map(|slot| slot.count).sum();
+        let time = format!("{:.0} min", form.wall_s / 60.0);
+        let tasks = format!("{cases} cars, {questions} questions");
+        [form.id.clone(), tasks, time, form.title.clone()]
+    };
+    let rows: Vec<[String; 4]> = library.forms.iter().map(row).collect();
+    fn cells(row: &[String; 4]) -> [&str; 4] {
+        row.each_ref().map(String::as_str)
+    }
+    let columns = Columns::of(2, rows.iter().map(cells), width);
+    let mut text = "Forms\n".to_owned();
+    for row in &rows {
+        text.push_str(&(columns.row(cells(row)) + "\n"));
+    }
+    text.push_str("\nSit one with `coldtrail assess FORM --candidate NAME`.\n");
+    text
+}
+
+/// A sitting, and who keeps it.
+struct Sat<'a> {
+    sitting: Sitting<'a>,
+    keeper: Box<dyn Keeper>,
+}
+
+impl Sat<'_> {
+    /// Takes a step and has it kept before anybody is shown what came of it.
+    fn step(&mut self, step: &Step) -> Result<Taken, Unable> {
+        let now_ms = wall_ms();
+        let task = self.sitting.at();
+        let taken = self.sitting.take(step, now_ms).map_err(|why| match why {
+            Refused::WallTimeOver | Refused::HandedIn => Unable::Over(why.to_string()),
+            why => Unable::NotTaken(why.to_string()),
+        })?;
+        let (kind, mut words) = step.written();
+        // As the bay keeps it: with every fault by its id.
+        if let (Step::Act(_), Some(action)) = (step, self.sitting.last_action()) {
+            words = action.to_string();
+        }
+        self.keeper
+            .keep(task, kind, &words, now_ms)
+            .map_err(Unable::Over)?;
+        Ok(taken)
+    }
+
+    /// Takes a step that goes on: to the next task or to the end.
+    fn go_on(&mut self, step: &Step) -> Result<(), Stop> {
+        match self.step(step) {
+            Ok(_) => Ok(()),
+            Err(Unable::NotTaken(why) | Unable::Over(why)) => Err(Stop::Over(why)),
+        }
+    }
+}
+
+impl Hands for Sat<'_> {
+    fn bay(&self) -> Option<&Bay> {
+        self.sitting.bay()
+    }
+
+    fn act(&mut self, action: &Action) -> Result<Outcome, Unable> {
+        match self.step(&Step::Act(action.clone()))? {
+            Taken::Acted(outcome) => Ok(*outcome),
+            Taken::Answered | Taken::Left | Taken::HandedIn => {
+                Err(Unable::Over("an action showed nothing".to_owned()))
+            }
+        }
+    }
+}
+
+/// Goes through the tasks that wait, and hands in.
+fn sit(
+    sat: &mut Sat<'_>,
+    rules: &str,
+    system: UnitSystem,
+    tours: &TourCache,
+    streams: &mut Streams<'_>,
+) -> Result<(), Stop> {
+    say(streams, rules)?;
+    let count = sat.sitting.given().len();
+    loop {
+        let waits = sat.sitting.waits();
+        let waits = waits.map_err(|error| Stop::Broken(error.to_string()))?;
+        let Some((number, given)) = waits.map(|(number, given)| (number, given.clone())) else {
+            break;
+        };
+        let heading = format!("Task {number} of {count}");
+        let done = match &given {
+            Given::Case { case, repair, .. } => {
+                let opening = format!("\n{heading}: a car\n\n{}\n", work_order(case, system));
+                say(streams, &format!("{opening}{OPENING}"))?;
+                case_of(sat, (case, *repair), system, tours, streams)
+            }
+            Given::Question { dealt, .. } => {
+                let page = knowledge::screen(&format!("{heading}: a question"), dealt, WIDEST);
+                say(streams, &format!("\n{page}"))?;
+                question(sat, streams)
+            }
+        };
+        match done {
+            Ok(()) => {}
+            Err(Stop::GiveUp) => sat.go_on(&Step::Leave)?,
+            Err(Stop::Over(why)) => {
+                say(streams, &format!("\n{}\n", knowledge::sentence(&why)))?;
+                break;
+            }
+            Err(stop) => return Err(stop),
+        }
+    }
+    sat.go_on(&Step::HandIn)
+}
+
+/// Widest line of a question.
+const WIDEST: usize = 78;
+
+/// A car, up to the end of what is asked at it.
+fn case_of(
+    sat: &mut Sat<'_>,
+    (case, repair): (&Case, bool),
+    system: UnitSystem,
+    tours: &TourCache,
+    streams: &mut Streams<'_>,
+) -> Result<(), Stop> {
+    let bank = &sat.sitting.library().bank;
+    let hints = sat.sitting.form().hints;
+    std::thread::scope(|scope| {
+        let coach = hints.then(|| Coach::start(scope, bank, case, tours));
+        let desk = Desk {
+            bank,
+            case,
+            coach: coach.as_ref(),
+            system,
+        };
+        let mut done = desk.diagnose(sat, streams);
+        if done.is_ok() && repair {
+            done = desk.repair(sat, streams);
+        }
+        if let Some(coach) = coach {
+            coach.leave();
+        }
+        done
+    })
+}
+
+/// A question, up to its answer.
+fn question(sat: &mut Sat<'_>, streams: &mut Streams<'_>) -> Result<(), Stop> {
+    loop {
+        let typed = ask(streams, "> ")?;
+        if typed.is_empty() {
+            say(streams, "`give-up` goes on without an answer.\n")?;
+            continue;
+        }
+        match sat.step(&Step::Answer(typed)) {
+            Ok(_) => return Ok(()),
+            Err(Unable::NotTaken(why)) => {
+                say(streams, &format!("{}\n", knowledge::sentence(&why)))?
+            }
+            Err(Unable::Over(why)) => return Err(Stop::Over(why)),
+        }
+    }
+}
+
+/// Marks every task, and judges.
+fn marked(sitting: &Sitting<'_>, tours: &TourCache) -> Result<(Vec<Marked>, Verdict), String> {
+    let bar = Bar::new("Marking");
+    let bank = &sitting.library().bank;
+    let marked = sitting.given().iter();
+    let marked = marked.map(|given| Marked::of(bank, given, tours, &bar));
+    let marked = marked.collect::<Result<Vec<_>, _>>();
+    let marked = marked.map_err(|error| error.to_string())?;
+    let verdict = Verdict::of(sitting.form(), sitting.tasks(), &marked);
+    Ok((marked, verdict))
+}
+
+/// The clock on the wall, ms since 1970.
+fn wall_ms() -> i64 {
+    let since = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
+    since.map_or(0, |since| {
+        i64::try_from(since.as_millis()).unwrap_or(i64::MAX)
+    })
+}

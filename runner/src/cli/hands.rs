@@ -1,0 +1,35 @@
+//! Who carries out what is typed: a bay alone, or a sitting that writes every step down first.
+
+use crate::action::Action;
+use crate::bay::{Bay, Outcome};
+
+/// Carries actions out.
+pub(super) trait Hands {
+    /// The car in the bay, and the notebook; none where no car is left to work at.
+    fn bay(&self) -> Option<&Bay>;
+
+    /// Carries an action out.
+    ///
+    /// # Errors
+    /// [`Unable`]; nothing has then happened that anybody was shown.
+    fn act(&mut self, action: &Action) -> Result<Outcome, Unable>;
+}
+
+/// Why an action was not carried out.
+#[derive(Debug)]
+pub(super) enum Unable {
+    /// It is not taken; something else may be.
+    NotTaken(String),
+    /// Nothing is taken any more.
+    Over(String),
+}
+
+impl Hands for Bay {
+    fn bay(&self) -> Option<&Bay> {
+        Some(self)
+    }
+
+    fn act(&mut self, action: &Action) -> Result<Outcome, Unable> {
+        Bay::act(self, action).map_err(|why| Unable::NotTaken(why.to_string()))
+    }
+}
