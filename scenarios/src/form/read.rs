@@ -135,7 +135,8 @@ pub(crate) fn read(
     let slots = against.question_slots(&written.questions.0);
     if written.cases.0.is_empty() && written.questions.0.is_empty() {
         let why = "a form without `[[cases]]` and `[[questions]]` asks nothing";
-        against.problems.push(Problem::new(why));
+        let problem = Problem::new(why).at(written.title.span());
+        against.problems.push(problem);
     }
     let pass = against.pass(&written.pass, (&cases, &slots));
     if !against.problems.is_empty() {
