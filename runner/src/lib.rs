@@ -5,7 +5,8 @@
 //! [`safety`] its slips, [`aftermath`] those that show in what came of it and [`advice`] notes that are no
 //! slip; [`evidence`] runs the session again
 //! on other cars; [`grade`] weighs it; [`debrief`] puts it into words. Beside that, [`record`] writes
-//! runs as tables and [`chart`] draws them; [`knowledge`] asks short questions.
+//! runs as tables and [`chart`] draws them; [`knowledge`] asks short questions; [`records`]
+//! keeps what an examination is made of.
 
 pub mod action;
 
@@ -48,5 +49,7 @@ pub mod chart;
 pub mod knowledge;
 
 pub mod assess;
+
+pub mod records;
 
 pub mod cli;
