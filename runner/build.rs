@@ -16,12 +16,30 @@ const SOURCES: [&str; 7] = [
     "src/action",
 ];
 
+/// Sources among them that ask, list and describe, and decide no reading.
+const BESIDE: [&str; 7] = [
+    "../scenarios/src/bundle",
+    "../scenarios/src/competency",
+    "../scenarios/src/form",
+    "../scenarios/src/library",
+    "../scenarios/src/question",
+    "../scenarios/src/schema",
+    "../scenarios/src/syllabus",
+];
+
 fn main() {
     let mut files = Vec::new();
     for source in SOURCES {
         println!("cargo::rerun-if-changed={source}");
         gather(Path::new(source), &mut files);
     }
+    files.retain(|file| {
+        let name = file.to_string_lossy();
+        !BESIDE.iter().any(|beside| {
+            let rest = name.strip_prefix(beside);
+            rest.is_some_and(|rest| rest.starts_with(['/', '\\', '.']))
+        })
+    });
     files.sort();
     let mut hasher = DefaultHasher::new();
     for file in files {
