@@ -263,3 +263,129 @@ fn a_form_that_cannot_be_sat_is_said_in_a_sentence() {
         listed.output
     );
 }
+
+/// A folder that is gone when the test is over.
+struct Folder(std::path::PathBuf);
+
+impl Folder {
+    fn new(name: &str) -> Self {
+        let name = format!("coldtrail-{name}-{}", std::process::id());
+        let path = std::env::temp_dir().join(name);
+        let _ = std::fs::remove_dir_all(&path);
+        Self(path)
+    }
+
+    fn path(&self) -> &str {
+        self.0.to_str().unwrap()
+    }
+}
+
+impl Drop for Folder {
+    fn drop(&mut self) {
+        let _ = std::fs::remove_dir_all(&self.0);
+    }
+}
+
+#[test]
+fn an_office_keeps_every_step_and_a_sitting_goes_on_where_it_broke_off() {
+    let office = Folder::new("office");
+    let file = ScriptFile::ending(FORM, "toml");
+    let at = ["--records", office.path()];
+    let records = |what: &[&str]| {
+        let arguments: Vec<&str> = ["records"].iter().chain(what).chain(&at).copied().collect();
+        typed(&arguments, b"")
+    };
+    let sit = |name: &str, more: &[&str], keys: &str| {
+        let mut arguments = vec!["assess", file.path(), "--candidate", name];
+        arguments.extend(at);
+        arguments.extend(more);
+        typed(&arguments, keys.as_bytes())
+    };
+    let none = sit("Ines Okafor", &[], "quit\n");
+    assert!(
+        none.errors.contains("no office in that folder"),
+        "{}",
+        none.errors
+    );
+    let new = records(&["new"]);
+    assert!(new.output.contains("public key"), "{}", new.output);
+    let twice = records(&["new"]);
+    assert_eq!(twice.code, 1, "{}", twice.output);
+
+    let begun = sit(
+        "Ines Okafor",
+        &[],
+        "wear glasses\nengine idle\nlook clutch-hub\nquit\n",
+    );
+    assert!(
+        begun.output.contains("[1] look at the clutch hub"),
+        "{}",
+        begun.output
+    );
+    assert!(
+        begun.output.contains("All you did is kept"),
+        "{}",
+        begun.output
+    );
+    assert!(
+        !begun.output.contains("This is practice"),
+        "{}",
+        begun.output
+    );
+    let verified = records(&["verify"]);
+    assert!(
+        verified.output.contains("Everything is as it was written"),
+        "{}",
+        verified.output
+    );
+
+    // It goes on: the notebook still has the reading, and the clock stands where it stood.
+    let keys = "notes\nconclude drier-spent because 1\ngive-up\ngive-up\ngive-up\n";
+    let ended = sit(" Ines Okafor ", &[], keys);
+    assert!(
+        ended.output.contains("[1] look at the clutch hub"),
+        "{}",
+        ended.output
+    );
+    assert!(ended.output.contains("not passed"), "{}", ended.output);
+    let over = sit("Ines Okafor", &[], "quit\n");
+    assert!(
+        over.errors.contains("has finished this form"),
+        "{}",
+        over.errors
+    );
+    let again = sit("Ines Okafor", &["--again"], "quit\n");
+    assert!(again.output.contains("Task 1 of 3"), "{}", again.output);
+    let odd = sit("Ines\u{202e}", &[], "quit\n");
+    assert!(
+        odd.errors.contains("characters that can be seen"),
+        "{}",
+        odd.errors
+    );
+
+    let listed = records(&["list"]).output;
+    assert_eq!(listed.lines().count(), 2, "{listed}");
+    assert!(
+        listed.contains("Ines Okafor") && listed.contains("not passed"),
+        "{listed}"
+    );
+    let ids = listed.lines().filter(|line| line.contains("not passed"));
+    let id = ids.clone().next().unwrap().split(' ').next().unwrap();
+    let shown = records(&["show", id]).output;
+    for words in [
+        "task 1: acted engine idle",
+        "task 1: acted conclude drier-spent because 1",
+        "Marked by",
+    ] {
+        assert!(shown.contains(words), "{words}: {shown}");
+    }
+    let erased = records(&["erase", "Ines Okafor"]);
+    assert!(
+        erased.output.contains("2 sittings are erased"),
+        "{}",
+        erased.output
+    );
+    assert!(records(&["list"]).output.contains("Nothing has been kept"));
+    let verified = records(&["verify"]);
+    assert_eq!(verified.code, 0, "{}", verified.output);
+}

@@ -186,6 +186,7 @@ fn watching_shows_it_again_on_every_save_and_waits_on_mistakes() {
         width: width_of(None),
         fresh_seed: 1,
         cache: None,
+        records: None,
     };
     let ended = watch(bank(), &args, &tours, &mut saves, &mut streams);
     assert_eq!(ended, Ok((String::new(), 0)));

@@ -151,7 +151,7 @@ fn hidden_problem(c: char, span: Range<usize>) -> Problem {
 }
 
 /// Whether a reader cannot see a character, or would be misled by it.
-pub(crate) fn is_hidden(c: char) -> bool {
+pub fn is_hidden(c: char) -> bool {
     c.is_control()
         || matches!(
             c,

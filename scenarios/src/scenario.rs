@@ -1,6 +1,7 @@
 //! A case as written: a vehicle, the weather, what the customer says, and what is wrong.
 
 mod faults;
+mod given_away;
 
 use std::collections::BTreeMap;
 

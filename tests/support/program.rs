@@ -86,6 +86,7 @@ fn launch_on(
             width: width_of(columns),
             fresh_seed: 1,
             cache: Some(tours::folder()),
+            records: None,
         },
     );
     Ran {

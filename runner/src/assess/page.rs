@@ -77,17 +77,16 @@ pub fn verdict_page(
     form: &Form,
     tasks: &[Task],
     (marked, verdict): (&[Marked], &Verdict),
+    official: bool,
 ) -> String {
+    let said = match (official, verdict.passed) {
+        (false, _) => "practice, no verdict",
+        (true, true) => "passed",
+        (true, false) => "not passed",
+    };
     let mut page = format!(
-        "{}: {}, {:.0} of 100 marks, {:.0} needed.\n",
-        form.title,
-        if verdict.passed {
-            "passed"
-        } else {
-            "not passed"
-        },
-        verdict.mark,
-        form.pass.mark
+        "{}: {said}, {:.0} of 100 marks, {:.0} needed.\n",
+        form.title, verdict.mark, form.pass.mark
     );
     if verdict.within_error == Some(true) {
         page.push_str("The mark is nearer to what passes than the panel that set it can tell: whoever decides should look at the whole record.\n");

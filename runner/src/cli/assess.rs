@@ -1,6 +1,7 @@
 //! `coldtrail assess`: a form's tasks one after the other, every step written down before it is shown.
 
 mod keeper;
+mod official;
 
 use std::path::Path;
 
@@ -14,14 +15,17 @@ use crate::assess::{Given, Marked, Refused, Sitting, Step, Taken, Verdict};
 use crate::assess::{rules_page, verdict_page};
 use crate::bay::{Bay, Outcome};
 use crate::cache::TourCache;
-use crate::cli::assess::keeper::{Keeper, NothingKept};
+use crate::cli::assess::keeper::{Keeper, Kept, NothingKept, Words};
 use crate::cli::bar::Bar;
 use crate::cli::coach::Coach;
 use crate::cli::columns::Columns;
 use crate::cli::hands::{Hands, Unable};
 use crate::cli::prompt::{Desk, Stop, ask, say};
+use crate::cli::records::OfficeArgs;
 use crate::cli::work_order::work_order;
 use crate::cli::{EXIT_OK, Streams, Units};
+use crate::records::Entry;
+use crate::records::office::now_ms;
 use crate::{knowledge, show};
 
 /// What `coldtrail assess` is asked.
@@ -36,8 +40,14 @@ pub struct AssessArgs {
     #[arg(long, value_enum, default_value = "si")]
     pub units: Units,
     /// Number that deals the tasks when it is for practice; the same number deals them again
-    #[arg(long)]
+    #[arg(long, conflicts_with = "candidate")]
     pub seed: Option<u64>,
+    /// Deal another sitting to a candidate who has finished this form
+    #[arg(long, requires = "candidate")]
+    pub again: bool,
+    /// Where records are kept
+    #[command(flatten)]
+    pub at: OfficeArgs,
 }
 
 /// What is said where a sitting is on a machine of the candidate's own.
@@ -70,27 +80,87 @@ pub fn run(
     let library = own.as_ref().map_or(library, |(library, _)| library);
     let id = own.as_ref().map_or(name.as_str(), |(_, id)| id);
     let form = library.form(id).ok_or_else(|| unknown(library, name))?;
+    let office = args.at.office(streams)?;
+    let tours = TourCache::new(streams.cache.clone());
+    match (office, &args.candidate) {
+        (Some(office), Some(name)) => {
+            let sits = (name.as_str(), args.again);
+            let (mut sitting, mut kept) =
+                official::open((library, form), &office, sits, args.units, now_ms())?;
+            kept_sitting(&mut sitting, &mut kept, args.units, &tours, streams)
+        }
+        (None, Some(_)) if args.at.records.is_some() => Err(
+            "there is no office in that folder: `coldtrail records new --records FOLDER` sets one up"
+                .to_owned(),
+        ),
+        _ => practice((library, form), args, &tours, streams),
+    }
+}
+
+/// A sitting that is kept.
+fn kept_sitting<'a>(
+    sitting: &mut Sitting<'a>,
+    kept: &mut Kept<'_>,
+    units: Units,
+    tours: &TourCache,
+    streams: &mut Streams<'_>,
+) -> Result<(String, u8), String> {
+    let form = sitting.form();
+    let rules = format!("{}\n{}\n", rules_page(form), kept.told());
+    let ended = {
+        let mut sat = Sat {
+            sitting,
+            keeper: kept,
+        };
+        sit(&mut sat, &rules, units.into(), tours, streams)
+    };
+    if kept.clock_set_back {
+        let _ = writeln!(
+            streams.errors,
+            "note: the clock on the wall was set back during this sitting; its entries keep the later time"
+        );
+    }
+    match ended {
+        Ok(()) => {}
+        Err(Stop::Leave | Stop::GiveUp) => {
+            let said = "\nYou left. All you did is kept: the same command goes on where you are, and the clock on the wall runs on.\n";
+            return Ok((show::wrapped(said, streams.width), EXIT_OK));
+        }
+        Err(Stop::Over(why) | Stop::Broken(why)) => return Err(why),
+    }
+    let (marked, verdict) = marked(sitting, tours)?;
+    let told = (&*marked, &verdict);
+    official::finish(sitting, kept, told, now_ms())?;
+    let page = verdict_page(sitting.library(), form, sitting.tasks(), told, true);
+    Ok((show::wrapped(&format!("\n{page}"), streams.width), EXIT_OK))
+}
+
+/// A sitting that nobody keeps.
+fn practice(
+    (library, form): (&Library, &Form),
+    args: &AssessArgs,
+    tours: &TourCache,
+    streams: &mut Streams<'_>,
+) -> Result<(String, u8), String> {
     let system = UnitSystem::from(args.units);
     let seed = args.seed.unwrap_or(streams.fresh_seed);
-    let started_ms = wall_ms();
-    let sitting = Sitting::new(library, form, (seed, system), started_ms);
-    let sitting = sitting.map_err(|error| error.to_string())?;
+    let sitting = Sitting::new(library, form, (seed, system), now_ms());
+    let mut sitting = sitting.map_err(|error| error.to_string())?;
     let mut sat = Sat {
-        sitting,
-        keeper: Box::new(NothingKept),
+        sitting: &mut sitting,
+        keeper: &mut NothingKept,
     };
     let rules = format!("{}\n{PRACTICE}", rules_page(form));
-    let tours = TourCache::new(streams.cache.clone());
-    match sit(&mut sat, &rules, system, &tours, streams) {
+    match sit(&mut sat, &rules, system, tours, streams) {
         Ok(()) => {}
         Err(Stop::Leave | Stop::GiveUp) => {
             return Ok(("\nYou left. Nothing was kept.\n".to_owned(), EXIT_OK));
         }
         Err(Stop::Over(why) | Stop::Broken(why)) => return Err(why),
     }
-    let (marked, verdict) = marked(&sat.sitting, &tours)?;
+    let (marked, verdict) = marked(&sitting, tours)?;
     let told = (&*marked, &verdict);
-    let page = verdict_page(library, form, sat.sitting.tasks(), told);
+    let page = verdict_page(library, form, sitting.tasks(), told, false);
     Ok((show::wrapped(&format!("\n{page}"), streams.width), EXIT_OK))
 }
 
@@ -138,15 +208,15 @@ fn list(library: &Library, width: usize) -> String {
 }
 
 /// A sitting, and who keeps it.
-struct Sat<'a> {
-    sitting: Sitting<'a>,
-    keeper: Box<dyn Keeper>,
+struct Sat<'s, 'a> {
+    sitting: &'s mut Sitting<'a>,
+    keeper: &'s mut dyn Keeper,
 }
 
-impl Sat<'_> {
+impl Sat<'_, '_> {
     /// Takes a step and has it kept before anybody is shown what came of it.
     fn step(&mut self, step: &Step) -> Result<Taken, Unable> {
-        let now_ms = wall_ms();
+        let now_ms = now_ms();
         let task = self.sitting.at();
         let taken = self.sitting.take(step, now_ms).map_err(|why| match why {
             Refused::WallTimeOver | Refused::HandedIn => Unable::Over(why.to_string()),
@@ -172,7 +242,7 @@ impl Sat<'_> {
     }
 }
 
-impl Hands for Sat<'_> {
+impl Hands for Sat<'_, '_> {
     fn bay(&self) -> Option<&Bay> {
         self.sitting.bay()
     }
@@ -187,9 +257,18 @@ impl Hands for Sat<'_> {
     }
 }
 
+/// An entry of a sitting in words.
+pub(super) fn entry_words(entry: &Entry) -> String {
+    let words: Option<Words> = serde_json::from_str(&entry.body).ok();
+    match words {
+        Some(words) => format!("task {}: {} {}", words.task, entry.kind, words.words),
+        None => entry.kind.clone(),
+    }
+}
+
 /// Goes through the tasks that wait, and hands in.
 fn sit(
-    sat: &mut Sat<'_>,
+    sat: &mut Sat<'_, '_>,
     rules: &str,
     system: UnitSystem,
     tours: &TourCache,
@@ -226,6 +305,9 @@ fn sit(
             Err(stop) => return Err(stop),
         }
     }
+    if sat.sitting.is_handed_in() {
+        return Ok(());
+    }
     sat.go_on(&Step::HandIn)
 }
 
@@ -234,7 +316,7 @@ const WIDEST: usize = 78;
 
 /// A car, up to the end of what is asked at it.
 fn case_of(
-    sat: &mut Sat<'_>,
+    sat: &mut Sat<'_, '_>,
     (case, repair): (&Case, bool),
     system: UnitSystem,
     tours: &TourCache,
@@ -262,7 +344,7 @@ fn case_of(
 }
 
 /// A question, up to its answer.
-fn question(sat: &mut Sat<'_>, streams: &mut Streams<'_>) -> Result<(), Stop> {
+fn question(sat: &mut Sat<'_, '_>, streams: &mut Streams<'_>) -> Result<(), Stop> {
     loop {
         let typed = ask(streams, "> ")?;
         if typed.is_empty() {
@@ -289,12 +371,4 @@ fn marked(sitting: &Sitting<'_>, tours: &TourCache) -> Result<(Vec<Marked>, Verd
     let marked = marked.map_err(|error| error.to_string())?;
     let verdict = Verdict::of(sitting.form(), sitting.tasks(), &marked);
     Ok((marked, verdict))
-}
-
-/// The clock on the wall, ms since 1970.
-fn wall_ms() -> i64 {
-    let since = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
-    since.map_or(0, |since| {
-        i64::try_from(since.as_millis()).unwrap_or(i64::MAX)
-    })
 }

@@ -15,7 +15,7 @@ use crate::show;
 /// What `coldtrail faults` is asked.
 #[derive(Args, Clone, Debug)]
 pub struct FaultsArgs {
-    /// One fault, to be told all about it
+    /// One fault, to be told all about it, or a component
     pub id: Option<String>,
     /// Only the faults of one component
     #[arg(long, value_name = "COMPONENT", conflicts_with = "id")]
@@ -29,6 +29,13 @@ pub struct FaultsArgs {
 pub fn browse(bank: &Bank, args: &FaultsArgs, width: usize) -> Result<String, String> {
     match (&args.id, &args.component) {
         (Some(id), _) if id == NO_FAULT => Ok(nothing_broken(width)),
+        (Some(id), _) if bank.components().iter().any(|one| one.id == *id) => {
+            let args = FaultsArgs {
+                id: None,
+                component: Some(id.clone()),
+            };
+            browse(bank, &args, width)
+        }
         (Some(id), _) => {
             let mode = bank.catalogue().get(id).ok_or_else(|| {
                 let meant = did_you_mean(bank.catalogue().nearest(id));

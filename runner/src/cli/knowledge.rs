@@ -134,7 +134,10 @@ fn played(
     }
     let left = lines.filter(|line| !line.trim().is_empty()).count();
     if left > 0 {
-        return Err(format!("there are {left} answers more than questions"));
+        return Err(match left {
+            1 => "there is one answer more than questions".to_owned(),
+            left => format!("there are {left} answers more than questions"),
+        });
     }
     let result = round.result();
     match args.format {

@@ -18,6 +18,7 @@ mod naming;
 pub mod practice;
 mod prompt;
 pub mod readings;
+pub mod records;
 mod repair_told;
 mod script;
 mod service_page;
@@ -79,6 +80,8 @@ enum Command {
     Knowledge(knowledge::KnowledgeArgs),
     /// Sit an assessment of cars and questions, or list the forms there are
     Assess(assess::AssessArgs),
+    /// Set up an office that keeps sittings; list, show, verify and erase what it has kept
+    Records(records::RecordsArgs),
     /// Show which topics of rules and training units are covered here
     Syllabus(syllabus::SyllabusArgs),
 }
@@ -126,6 +129,8 @@ pub struct Streams<'a> {
     pub fresh_seed: u64,
     /// Folder for what may be deleted at any time; none to keep nothing.
     pub cache: Option<PathBuf>,
+    /// Folder of the office that keeps records, where nobody names another; it need not be there.
+    pub records: Option<PathBuf>,
 }
 
 /// Runs the program on the process' own arguments and streams; returns its exit code.
@@ -148,6 +153,7 @@ pub fn main() -> u8 {
         ),
         fresh_seed,
         cache: cache_folder(),
+        records: crate::records::office::usual_folder().ok(),
     };
     run(&cli, &mut streams)
 }
@@ -194,6 +200,9 @@ pub fn run(cli: &Cli, streams: &mut Streams<'_>) -> u8 {
             with_questions(&mut |library| knowledge::run(&library.questions, args, streams))
         }
         Command::Assess(args) => with_questions(&mut |library| assess::run(library, args, streams)),
+        Command::Records(args) => {
+            with_questions(&mut |library| records::run(library, args, streams))
+        }
         Command::Syllabus(args) => with_questions(&mut |library| {
             syllabus::run(library, args, width).map(|text| (text, EXIT_OK))
         }),

@@ -55,7 +55,8 @@ pub(super) fn told(shown: &Shown, vehicle: &Vehicle, system: UnitSystem) -> Stri
         Shown::DoesNotFit(why) => {
             let _ = writeln!(
                 text,
-                "      it does not go on: {why}; it is back at the counter"
+                "      it does not go on: {}; it is back at the counter",
+                why.trim_end_matches('.')
             );
         }
         Shown::Fits => text.push_str("      it is on, its fastenings by hand\n"),

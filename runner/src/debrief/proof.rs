@@ -77,6 +77,9 @@ fn verdict(bank: &Bank, grade: &Grade) -> String {
         Verdict::Lucky => format!(
             "Right, and lucky: the readings you relied on make {claim} {of_claim} likely. The next car that shows them will more often have something else."
         ),
+        Verdict::Misread if names_part_of_it(grade) => format!(
+            "The readings you relied on show {claim} ({of_claim}), and it is in this car, but it is not all: {truth} is what the customer brought, {of_truth} likely by the same readings. Name that, and this as its cause."
+        ),
         Verdict::Misread => format!(
             "Your readings were good and you read them wrongly: from those you relied on, {truth} is {of_truth} likely and {claim}, which you named, {of_claim}. The evidence earns marks, the conclusion does not."
         ),
@@ -98,13 +101,13 @@ fn verdict(bank: &Bank, grade: &Grade) -> String {
     }
 }
 
-/// Whether what was named is what the readings relied on make likeliest.
 /// Whether what was named is what led to the fault, or the other one of two.
 fn names_part_of_it(grade: &Grade) -> bool {
     let named = grade.conclusion.as_ref().map(|one| one.fault.as_str());
     named.is_some() && named == grade.diagnosis.true_cause.as_deref()
 }
 
+/// Whether what was named is what the readings relied on make likeliest.
 fn is_likeliest(grade: &Grade) -> bool {
     let named = grade.conclusion.as_ref().map(|one| one.fault.as_str());
     let first = grade.evidence.in_play.first();
@@ -226,7 +229,9 @@ pub(super) fn missed(page: &mut String, bank: &Bank, grade: &Grade, system: Unit
 fn tell_rival(page: &mut String, bank: &Bank, grade: &Grade, rival: &Rival, system: UnitSystem) {
     let words = words_of(bank, &grade.explanations[rival.explanation]);
     let at = percent(rival.probability);
-    let what = if rival.is_claim {
+    let what = if rival.is_claim && names_part_of_it(grade) {
+        format!("What you named and nothing besides, {words}, {at} by the readings you relied on")
+    } else if rival.is_claim {
         format!("What you named, {words}, {at} by the readings you relied on")
     } else if rival.in_play {
         format!("Still in play, {at}: {words}")

@@ -89,7 +89,8 @@ pub(super) fn sureness(page: &mut String, bank: &Bank, grade: &Grade) {
     say!(
         page,
         "{words}: on average you stated {:+.0} percentage points against them.",
-        lean * 100.0
+        // A lean that rounds to nothing has no sign.
+        (lean * 100.0).round() + 0.0
     );
     let apart = |one: &&crate::grade::Statement| (one.stated - one.ideal).abs();
     let furthest = calibration

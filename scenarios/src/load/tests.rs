@@ -207,11 +207,11 @@ error: the field `layout` is missing
         ),
         (
             swap("1.5", "\nlayout"),
-            r#"error: string values must be quoted, expected literal string
+            r#"error: text stands in quotes
  --> my-case.toml:5:10
   |
 5 | factor = 
-  |          ^
+  |          ^ put a quote, ", before and behind it
 
 error: key with no value, expected `=`
  --> my-case.toml:6:7

@@ -42,8 +42,37 @@ fn reword(message: &str) -> Option<Problem> {
             "`{number}` does not fit: expected {expected}"
         )));
     }
-    (message == "wanted string or table")
-        .then(|| Problem::new("expected text in quotes or a table"))
+    // Mistakes in how the file is written, as somebody who has never seen TOML makes them.
+    let written = [
+        (
+            "wanted string or table",
+            "expected text in quotes or a table",
+            "",
+        ),
+        (
+            "string values must be quoted",
+            "text stands in quotes",
+            "put a quote, \", before and behind it",
+        ),
+        (
+            "invalid basic string",
+            "this text has no end",
+            "close it with a quote, \", on the same line",
+        ),
+        (
+            "unexpected key or value",
+            "something is too much in this line",
+            "one value to a line; a decimal point, not a comma: 0.3; several values stand in brackets",
+        ),
+    ];
+    let (_, problem, label) = written
+        .into_iter()
+        .find(|(begins, _, _)| message.starts_with(begins))?;
+    let problem = Problem::new(problem);
+    Some(match label {
+        "" => problem,
+        label => problem.label(label),
+    })
 }
 
 /// From "a`, expected one of `b`, `c`" to a and [b, c].

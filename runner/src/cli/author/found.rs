@@ -45,6 +45,14 @@ pub(super) fn page(
 
 fn text(bank: &Bank, case: &Case, found: &CaseCheck) -> String {
     let mut page = heading(case) + "\n";
+    let given = case.scenario.gives_away(bank.catalogue());
+    if !given.is_empty() {
+        let _ = writeln!(
+            page,
+            "  NOTE   the title or the file's name says `{}`, which names what is in the car: learners read both first",
+            given.join("`, `")
+        );
+    }
     let path = &found.path;
     let truth: Vec<String> = case.truth().iter().map(|one| one.mode_id.clone()).collect();
     let _ = writeln!(

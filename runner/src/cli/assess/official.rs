@@ -1,0 +1,278 @@
+//! A sitting that an office keeps: begun or gone on with, marked, and signed.
+
+use scenarios::Library;
+use scenarios::form::Form;
+use scenarios::units::UnitSystem;
+use serde::{Deserialize, Serialize};
+use serde_json::{Value, json};
+use sha2::{Digest, Sha256};
+
+use super::keeper::{Kept, Words};
+use crate::assess::{Marked, Parts, Sitting, Step, Verdict, is_grave};
+use crate::cli::Units;
+use crate::records::entry::{FINISHED, GRADED, STARTED};
+use crate::records::{Entry, Office, Person, ResultRow, hex};
+
+/// The longest name of a person, characters.
+const LONGEST_NAME: usize = 100;
+
+/// The body of a sitting's first entry.
+#[derive(Debug, Deserialize, Serialize)]
+pub(crate) struct Started {
+    /// The form's id.
+    pub form: String,
+    /// SHA-256 of its text.
+    pub form_sha256: String,
+    /// The candidate's id, which tells nothing of the person.
+    pub candidate: String,
+    /// Which attempt of this candidate at this form it is, from 1.
+    pub attempt: u32,
+    /// What was made known of the seed before the start.
+    pub commitment: String,
+    /// Units shown.
+    pub units: String,
+    /// The program that deals the cars.
+    pub program: String,
+}
+
+/// The program that deals cars and marks them, with the version of its simulator.
+pub(crate) const PROGRAM: &str = concat!(env!("CARGO_PKG_VERSION"), " ", env!("SIMULATOR_VERSION"));
+
+/// The id of a person, who is written down where they are new.
+fn person(office: &Office, name: &str) -> Result<String, String> {
+    let name = name.trim();
+    let hidden = name.chars().any(scenarios::load::is_hidden);
+    if name.is_empty() || hidden || name.chars().count() > LONGEST_NAME {
+        return Err(format!(
+            "a candidate's name has 1 to {LONGEST_NAME} characters that can be seen"
+        ));
+    }
+    let mut store = office.store();
+    let people = store.people().map_err(|why| why.to_string())?;
+    if let Some(known) = people.iter().find(|person| person.name == name) {
+        return Ok(known.id.clone());
+    }
+    let mut bytes = [0; 8];
+    getrandom::fill(&mut bytes).map_err(|why| format!("the system draws no number: {why}"))?;
+    let new = Person {
+        id: hex(&bytes),
+        name: name.to_owned(),
+    };
+    store.name_person(&new).map_err(|why| why.to_string())?;
+    Ok(new.id)
+}
+
+/// The id of an attempt: two programs that begin the same one meet at its first entry.
+fn sitting_id(form: &str, candidate: &str, attempt: u32) -> String {
+    let mut hasher = Sha256::new();
+    for field in [form, candidate, &attempt.to_string()] {
+        hasher.update((field.len() as u64).to_be_bytes());
+        hasher.update(field);
+    }
+    hex(&hasher.finalize()[..8])
+}
+
+/// Begins a candidate's sitting, or takes up the one that broke off. With `again` one that is over is
+/// followed by another.
+pub(super) fn open<'a, 'o>(
+    (library, form): (&'a Library, &'a Form),
+    office: &'o Office,
+    (name, again): (&str, bool),
+    units: Units,
+    now_ms: i64,
+) -> Result<(Sitting<'a>, Kept<'o>), String> {
+    let candidate = person(office, name)?;
+    let hash: [u8; 32] = Sha256::digest(&form.text).into();
+    for attempt in 1.. {
+        let id = sitting_id(&form.id, &candidate, attempt);
+        let entries = office.journal().take_up(&id);
+        let entries = entries.map_err(|why| why.to_string())?;
+        if entries.iter().any(|entry| entry.kind == FINISHED) {
+            if again {
+                continue;
+            }
+            return Err(format!(
+                "{name} has finished this form: `coldtrail records show {id}` tells of it, and `--again` deals another"
+            ));
+        }
+        let drawn = (office.keys()).seed(&form.id, &hash, &format!("{candidate}/{attempt}"));
+        let mut kept = Kept {
+            office,
+            sitting: id,
+            entries: entries.len() as u64,
+            clock_set_back: false,
+            commitment: drawn.commitment.clone(),
+        };
+        let started = Started {
+            form: form.id.clone(),
+            form_sha256: hex(&hash),
+            candidate,
+            attempt,
+            commitment: drawn.commitment,
+            units: units_name(units).to_owned(),
+            program: PROGRAM.to_owned(),
+        };
+        let Some(first) = entries.first() else {
+            let body = serde_json::to_string(&started).map_err(|why| why.to_string())?;
+            let started_ms = kept.append(STARTED, body, now_ms)?.wall_ms;
+            let sitting = Sitting::new(library, form, (drawn.seed, units.into()), started_ms);
+            return Ok((sitting.map_err(|why| why.to_string())?, kept));
+        };
+        let before: Started = serde_json::from_str(&first.body)
+            .map_err(|why| format!("the start of this sitting cannot be read: {why}"))?;
+        if before.form_sha256 != started.form_sha256 {
+            return Err("the form has changed since this sitting was begun: put the old form back to end it, or let the candidate begin anew with `--again` once it is handed in".to_owned());
+        }
+        if before.program != PROGRAM {
+            return Err(format!(
+                "this sitting was begun with another version of the program ({}): end it with that one",
+                before.program
+            ));
+        }
+        let units = if before.units == units_name(Units::Us) {
+            UnitSystem::Us
+        } else {
+            UnitSystem::Si
+        };
+        let sitting = followed((library, form), (drawn.seed, units), &entries)?;
+        return Ok((sitting, kept));
+    }
+    Err("there are too many attempts".to_owned())
+}
+
+fn units_name(units: Units) -> &'static str {
+    match units {
+        Units::Si => "si",
+        Units::Us => "us",
+    }
+}
+
+/// A sitting as its entries have it.
+fn followed<'a>(
+    (library, form): (&'a Library, &'a Form),
+    (seed, units): (u64, UnitSystem),
+    entries: &[Entry],
+) -> Result<Sitting<'a>, String> {
+    let started_ms = entries.first().map_or(0, |entry| entry.wall_ms);
+    let sitting = Sitting::new(library, form, (seed, units), started_ms);
+    let mut sitting = sitting.map_err(|why| why.to_string())?;
+    for entry in entries.iter().skip(1) {
+        let cannot = |why: &dyn std::fmt::Display| {
+            format!(
+                "entry {} of this sitting cannot be followed: {why}; `coldtrail records verify` looks for what was changed",
+                entry.number
+            )
+        };
+        let words: Words = match serde_json::from_str(&entry.body) {
+            Ok(words) => words,
+            // A grade: no step of the candidate's.
+            Err(_) if entry.kind == GRADED => continue,
+            Err(why) => return Err(cannot(&why)),
+        };
+        if let Some(step) = Step::read(&entry.kind, &words.words).map_err(|why| cannot(&why))? {
+            sitting
+                .take(&step, entry.wall_ms)
+                .map_err(|why| cannot(&why))?;
+        }
+    }
+    Ok(sitting)
+}
+
+/// Writes marks and verdict down; the last entry is signed.
+pub(super) fn finish(
+    sitting: &Sitting<'_>,
+    kept: &mut Kept<'_>,
+    (marked, verdict): (&[Marked], &Verdict),
+    now_ms: i64,
+) -> Result<(), String> {
+    let entries = kept.office.journal().take_up(&kept.sitting);
+    let entries = entries.map_err(|why| why.to_string())?;
+    let candidate = entries
+        .first()
+        .and_then(|first| serde_json::from_str::<Started>(&first.body).ok())
+        .map(|started| started.candidate)
+        .ok_or("the start of this sitting cannot be read")?;
+    let graded = entries.iter().filter(|entry| entry.kind == GRADED).count();
+    for (task, one) in (1..).zip(marked).skip(graded) {
+        let row = row_of(kept, (&sitting.form().id, &candidate), (task, one), now_ms);
+        let mut body = serde_json::to_value(&row).map_err(|why| why.to_string())?;
+        if let (
+            Value::Object(body),
+            Parts::Case {
+                slips,
+                confidences,
+                repair,
+                ..
+            },
+        ) = (&mut body, &one.parts)
+        {
+            let names: Vec<&str> = slips.iter().map(|slip| slip.name()).collect();
+            body.insert("slips".to_owned(), json!(names));
+            body.insert("confidences".to_owned(), json!(confidences));
+            body.insert("repair".to_owned(), json!(repair));
+        }
+        kept.append(GRADED, body.to_string(), now_ms)?;
+    }
+    let body = json!({
+        "passed": verdict.passed,
+        "mark": verdict.mark,
+        "gate": verdict.gate.passed,
+        "program": PROGRAM,
+    });
+    kept.append(FINISHED, body.to_string(), now_ms).map(drop)
+}
+
+fn row_of(
+    kept: &Kept<'_>,
+    (form, candidate): (&str, &str),
+    (task, one): (u32, &Marked),
+    wall_ms: i64,
+) -> ResultRow {
+    let mut row = ResultRow {
+        sitting: kept.sitting.clone(),
+        task,
+        form: form.to_owned(),
+        candidate: candidate.to_owned(),
+        kind: "question".to_owned(),
+        item: one.item.clone(),
+        answer: one.answer.clone(),
+        right: one.right,
+        mark: one.mark,
+        diagnosis: 0.0,
+        evidence: 0.0,
+        calibration: 0.0,
+        efficiency: 0.0,
+        safety: 100.0,
+        hints: 0,
+        grave_slips: 0,
+        key_cue: None,
+        competencies: one.competencies.join(","),
+        shop_s: 0.0,
+        program: PROGRAM.to_owned(),
+        wall_ms,
+    };
+    if let Parts::Case {
+        shares,
+        hints,
+        slips,
+        key_cue,
+        shop_s,
+        ..
+    } = &one.parts
+    {
+        "case".clone_into(&mut row.kind);
+        let [diagnosis, evidence, calibration, efficiency] = shares.map(|share| 100.0 * share);
+        row.diagnosis = diagnosis;
+        row.evidence = evidence;
+        row.calibration = calibration;
+        row.efficiency = efficiency;
+        let cost: f64 = slips.iter().map(|slip| slip.cost()).sum();
+        row.safety = (100.0 - cost).max(0.0);
+        row.hints = u32::try_from(*hints).unwrap_or(u32::MAX);
+        let grave = slips.iter().filter(|slip| is_grave(**slip)).count();
+        row.grave_slips = u32::try_from(grave).unwrap_or(u32::MAX);
+        row.key_cue = *key_cue;
+        row.shop_s = *shop_s;
+    }
+    row
+}
