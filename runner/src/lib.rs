@@ -5,7 +5,8 @@
 //! [`safety`] its slips, [`aftermath`] those that show in what came of it and [`advice`] notes that are no
 //! slip; [`evidence`] runs the session again
 //! on other cars; [`grade`] weighs it; [`debrief`] puts it into words. Beside that, [`record`] writes
-//! runs as tables and [`chart`] draws them; [`knowledge`] asks short questions.
+//! runs as tables and [`chart`] draws them; [`knowledge`] asks short questions; [`figures`] counts what
+//! people and tasks show.
 
 pub mod action;
 
@@ -46,5 +47,7 @@ pub mod record;
 pub mod chart;
 
 pub mod knowledge;
+
+pub mod figures;
 
 pub mod cli;

@@ -1,0 +1,29 @@
+//! Figures about people and tasks: what an instructor and a shop read, and the pages that show it.
+//!
+//! Pure functions: no file, no clock, no chance. What goes in is [`rows`]; the order of rows never
+//! matters. About tasks: [`item`], as far as there are [`enough`] people. About forms: people by slots
+//! ([`matrix`]), their [`reliability`], that of the pass [`decision`], the [`standard`] that decides, and how
+//! [`parallel`] the forms of one blueprint are.
+//! About a person: [`calibration`].
+
+pub mod rows;
+
+pub mod enough;
+
+pub mod moments;
+
+pub mod special;
+
+pub mod item;
+
+pub mod matrix;
+
+pub mod reliability;
+
+pub mod decision;
+
+pub mod standard;
+
+pub mod parallel;
+
+pub mod calibration;
