@@ -4,7 +4,7 @@
 //! matters. About tasks: [`item`], as far as there are [`enough`] people. About forms: people by slots
 //! ([`matrix`]), their [`reliability`], that of the pass [`decision`], the [`standard`] that decides, and how
 //! [`parallel`] the forms of one blueprint are.
-//! About a person: [`calibration`].
+//! About a person: [`calibration`] and marks by [`competency`]. [`report`] makes pages of all that.
 
 pub mod rows;
 
@@ -27,3 +27,7 @@ pub mod standard;
 pub mod parallel;
 
 pub mod calibration;
+
+pub mod competency;
+
+pub mod report;
