@@ -307,18 +307,18 @@ fn a_belief_trace_is_drawn_where_it_is() {
         });
         path.unwrap().attribute("d").unwrap().to_owned()
     };
-    // From 42 to 328 px across, and 136 up to 26: steps, level first.
-    assert_eq!(path("car"), "M70.6 125L185 125L185 81L328 81L328 31.5");
-    assert_eq!(path("healthy"), "M70.6 92L185 92L185 81L328 81L328 31.5");
+    // From 42 to 328 px across, and 126 up to 26: steps, level first.
+    assert_eq!(path("car"), "M70.6 116L185 116L185 76L328 76L328 31");
+    assert_eq!(path("healthy"), "M70.6 86L185 86L185 76L328 76L328 31");
     // A square for what was not so at 70 %, and the disc of what was at 90 %.
     let square = page.descendants().find(|node| {
         node.tag_name().name() == "rect" && node.attribute("class") == Some("healthy-mark")
     });
-    assert_eq!(square.unwrap().attribute("y"), Some("55"));
+    assert_eq!(square.unwrap().attribute("y"), Some("52"));
     let disc = page
         .descendants()
         .find(|node| node.tag_name().name() == "circle");
-    assert_eq!(disc.unwrap().attribute("cy"), Some("37"));
+    assert_eq!(disc.unwrap().attribute("cy"), Some("36"));
 }
 
 #[test]

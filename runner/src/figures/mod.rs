@@ -4,7 +4,8 @@
 //! matters. About tasks: [`item`], as far as there are [`enough`] people. About forms: people by slots
 //! ([`matrix`]), their [`reliability`], that of the pass [`decision`], the [`standard`] that decides, and how
 //! [`parallel`] the forms of one blueprint are.
-//! About a person: [`calibration`] and marks by [`competency`]. [`report`] makes pages of all that.
+//! About a person: [`calibration`], marks by [`competency`] and their
+//! [`progress`], a [`memory`] that fades, and what to practise [`mod@next`]. [`report`] makes pages of all that.
 
 pub mod rows;
 
@@ -29,5 +30,11 @@ pub mod parallel;
 pub mod calibration;
 
 pub mod competency;
+
+pub mod progress;
+
+pub mod memory;
+
+pub mod next;
 
 pub mod report;

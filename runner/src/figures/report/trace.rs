@@ -41,11 +41,11 @@ pub struct Trace {
 }
 
 /// Size of a picture, px.
-pub const SIZE_PX: Place = (340.0, 170.0);
+pub const SIZE_PX: Place = (340.0, 160.0);
 const LEFT_PX: f64 = 42.0;
 const RIGHT_PX: f64 = 328.0;
 const TOP_PX: f64 = 26.0;
-const BOTTOM_PX: f64 = 136.0;
+const BOTTOM_PX: f64 = 126.0;
 
 /// A trace as a picture. Steps, since belief only moves with a reading.
 #[must_use]
