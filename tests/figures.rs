@@ -10,6 +10,7 @@ use runner::figures::decision::decision;
 use runner::figures::item::items;
 use runner::figures::matrix::Matrix;
 use runner::figures::parallel::versions;
+use runner::figures::rasch::difficulties;
 use runner::figures::reliability::{Reliability, reliability};
 use runner::figures::rows::{Confidence, Sittings, TaskResult};
 use runner::figures::special::{beta_below, f_above};
@@ -86,6 +87,21 @@ fn every_task_is_as_hard_and_tells_as_much_as_the_libraries_say() {
         near(item.point_biserial.unwrap().r, "point-biserial");
         near(item.upper_lower.unwrap(), "upper-lower");
     }
+}
+
+/// Where girth's search ends and SciPy's goes on, on a likelihood of its own with slopes by differences.
+#[test]
+fn rasch_difficulties_are_girths() {
+    let rows = rows(&marks());
+    let found = difficulties(&Sittings::of(&rows).unwrap()).unwrap();
+    assert_eq!(found.len(), 12);
+    for (index, item) in found.iter().enumerate() {
+        assert_near(item.logits, about("rasch")[index].value, 1e-5, &item.item);
+        let error = about("rasch-error")[index].value;
+        assert_near(item.standard_error, error, 1e-4, &item.item);
+    }
+    let sum: f64 = found.iter().map(|item| item.logits).sum();
+    assert!(sum.abs() < 1e-9);
 }
 
 #[test]

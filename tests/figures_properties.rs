@@ -11,6 +11,7 @@ use runner::figures::enough::Enough;
 use runner::figures::item::items;
 use runner::figures::matrix::Matrix;
 use runner::figures::parallel::{luck, minutes_per_bit, spread, versions};
+use runner::figures::rasch::{NoDifficulties, difficulties};
 use runner::figures::reliability::{NoReliability, reliability};
 use runner::figures::rows::{BadResult, Confidence, Sittings, TaskResult};
 use runner::figures::standard::{Judge, NoCut, Standing, angoff};
@@ -306,4 +307,69 @@ fn versions_that_are_alike_give_no_luck() {
         (luck(&found) - 20.0 / 2.0_f64.sqrt()).abs() < 0.5,
         "{found:?}"
     );
+}
+
+/// People made up by the model itself, half of whom got one half of the versions: the difficulties come out
+/// on one scale within three of their standard errors.
+#[test]
+fn versions_that_share_tasks_come_out_on_one_scale() {
+    let hard = [-1.5, -0.5, 0.0, 0.5, 1.5, 1.0, -1.0];
+    let mut draws = sim_core::random::Draws::new(5, 0);
+    let mut rows = Vec::new();
+    for person in 0..600 {
+        let ability = draws.normal();
+        // All get the first five; the sixth slot is one version or the other.
+        let last = 5 + person % 2;
+        for (task, item) in (1..).zip([0, 1, 2, 3, 4, last]) {
+            let right = draws.uniform() < 1.0 / (1.0 + (hard[item] - ability).exp());
+            rows.push(TaskResult {
+                item: format!("item-{item}"),
+                ..result(person, task, if right { 100.0 } else { 0.0 })
+            });
+        }
+    }
+    let found = difficulties(&Sittings::of(&rows).unwrap()).unwrap();
+    assert_eq!(found.len(), 7);
+    for (item, hard) in found.iter().zip(hard) {
+        let off = (item.logits - hard).abs();
+        assert!(off < 3.0 * item.standard_error, "{item:?} for {hard}");
+        assert!(item.standard_error < 0.2, "{item:?}");
+    }
+    assert!(found[5].people < 400 && found[0].people > 450);
+}
+
+#[test]
+fn difficulties_that_cannot_be_had_say_why() {
+    let of = |marks: &[Vec<f64>]| {
+        let rows = rows(marks);
+        difficulties(&Sittings::of(&rows).unwrap()).unwrap_err()
+    };
+    let mixed = |person: usize| vec![(person % 2) as f64 * 100.0, (person % 3) as f64 * 50.0];
+    let few: Vec<Vec<f64>> = (0..20).map(mixed).collect();
+    assert!(matches!(of(&few), NoDifficulties::TooFew { .. }));
+    let one: Vec<Vec<f64>> = (0..40).map(|person| vec![(person % 2) as f64]).collect();
+    assert_eq!(of(&one), NoDifficulties::Items(1));
+    let easy: Vec<Vec<f64>> = (0..80)
+        .map(|person| {
+            vec![
+                100.0,
+                (person % 2) as f64 * 100.0,
+                (person % 3) as f64 * 50.0,
+            ]
+        })
+        .collect();
+    assert!(matches!(of(&easy), NoDifficulties::Extreme { item } if item == "item-001"));
+    // Two halves of the people, with nothing in common.
+    let mut rows = Vec::new();
+    for person in 0..160 {
+        for task in [1, 2] {
+            let right = (person / 2 + task as usize).is_multiple_of(2);
+            rows.push(TaskResult {
+                item: format!("item-{}-{task}", person % 2),
+                ..result(person, task, if right { 100.0 } else { 0.0 })
+            });
+        }
+    }
+    let found = difficulties(&Sittings::of(&rows).unwrap());
+    assert_eq!(found, Err(NoDifficulties::NotLinked));
 }

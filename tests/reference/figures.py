@@ -15,7 +15,7 @@ import girth
 import numpy as np
 import pandas as pd
 import pingouin
-from scipy import integrate, stats
+from scipy import integrate, optimize, stats
 from statsmodels.stats.proportion import proportion_confint
 
 VERSIONS = {"scipy": "1.16.3", "pingouin": "0.7.0", "girth": "0.8.0", "statsmodels": "0.15.0"}
@@ -64,8 +64,27 @@ for task in range(12):
     row("point-biserial", stats.pointbiserialr(rights[:, task], rest).statistic, task)
     row("upper-lower", rights[best, task].mean() - rights[worst, task].mean(), task)
 difficulty = girth.rasch_conditional(rights.T)["Difficulty"]
+
+
+def log_likelihood(logits):
+    """Of the rights given how many each person has, with numpy's polynomials."""
+    ease = np.exp(-logits)
+    symmetric = np.poly(-ease)
+    return -(rights @ logits).sum() - np.log(symmetric[rights.sum(axis=1)]).sum()
+
+
+# girth's search ends at some ten-thousandths of a logit; SciPy's goes on from there, on a likelihood
+# that is written out here.
+at = optimize.root(lambda x: optimize.approx_fprime(x, log_likelihood, 1e-6) + x.sum(), difficulty - difficulty.mean(), tol=1e-12).x
+assert abs(at - (difficulty - difficulty.mean())).max() < 5e-4 and abs(at.sum()) < 1e-4
 for task in range(12):
-    row("rasch", difficulty[task] - difficulty.mean(), task)
+    row("rasch", at[task] - at.mean(), task)
+# Standard errors from the curvature there, by differences.
+h, eye = 1e-3, np.eye(12)
+corner = lambda i, j, a, b: log_likelihood(at + h * (a * eye[i] + b * eye[j]))
+curvature = [[(corner(i, j, 1, 1) - corner(i, j, 1, -1) - corner(i, j, -1, 1) + corner(i, j, -1, -1)) / (4 * h * h) for j in range(12)] for i in range(12)]
+for task, error in enumerate(np.sqrt(np.diag(np.linalg.pinv(-np.array(curvature), rcond=1e-6)))):
+    row("rasch-error", error, task)
 
 # Forms. pingouin rounds the ends of its interval to three digits.
 for what, table in (("alpha", marks), ("kr20", rights)):

@@ -1,7 +1,8 @@
 //! Figures about people and tasks: what an instructor and a shop read, and the pages that show it.
 //!
 //! Pure functions: no file, no clock, no chance. What goes in is [`rows`]; the order of rows never
-//! matters. About tasks: [`item`], as far as there are [`enough`] people. About forms: people by slots
+//! matters. About tasks: [`item`] and, on one scale for all forms, [`rasch`], as far
+//! as there are [`enough`] people. About forms: people by slots
 //! ([`matrix`]), their [`reliability`], that of the pass [`decision`], the [`standard`] that decides, and how
 //! [`parallel`] the forms of one blueprint are.
 //! About a person: [`calibration`], marks by [`competency`] and their
@@ -16,6 +17,8 @@ pub mod moments;
 pub mod special;
 
 pub mod item;
+
+pub mod rasch;
 
 pub mod matrix;
 

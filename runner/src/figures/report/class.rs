@@ -7,7 +7,7 @@ use super::text::{PAGE, Side, filled, plain};
 use super::{Verdict, html, text, wall};
 use crate::figures::competency::{CompetencyMark, competencies, weakest};
 use crate::figures::decision::{Decision, decision};
-use crate::figures::enough::FAIR_FROM;
+use crate::figures::enough::{FAIR_FROM, FEWEST};
 use crate::figures::matrix::Matrix;
 use crate::figures::reliability::{NoReliability, Reliability, reliability};
 use crate::figures::rows::{Sitting, Sittings};
@@ -79,7 +79,7 @@ pub struct ClassReport {
     pub rows: Vec<ClassRow>,
     /// The form's reliability, from everybody's first sitting.
     pub reliability: Result<Reliability, NoReliability>,
-    /// How reliable the decision by the mark is.
+    /// How reliable the decision by the mark is; of too few people nothing is told.
     pub decision: Option<Decision>,
     /// Marks of the class by competency, weakest first.
     pub competencies: Vec<CompetencyMark>,
@@ -124,6 +124,7 @@ pub fn class(
         decision: reliability
             .as_ref()
             .ok()
+            .filter(|it| it.people >= FEWEST)
             .and_then(|it| decision(it, form.cut)),
         form,
         rows,
