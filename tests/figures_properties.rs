@@ -193,6 +193,8 @@ fn a_second_sitting_is_no_second_person_and_a_broken_off_one_is_left_out() {
     assert_eq!((matrix.marks.len(), matrix.left_out), (3, 1));
     let heavy = matrix.weighted(&BTreeMap::from([(1, 3.0), (2, 1.0)]));
     assert!((heavy.means()[0] - 0.25 * (3.0 * 80.0 + 40.0)).abs() < 1e-9);
+    let none = matrix.weighted(&BTreeMap::from([(1, 0.0), (2, 0.0)]));
+    assert_eq!(none, matrix);
 }
 
 #[test]

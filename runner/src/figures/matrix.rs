@@ -53,7 +53,7 @@ impl Matrix {
     }
 
     /// Each column times its task's weight, scaled so that a row's mean is the weighted mean mark. A
-    /// task without a weight has weight 1.
+    /// task without a weight has weight 1. Weights that sum to nothing are passed over.
     #[must_use]
     pub fn weighted(&self, weights: &BTreeMap<u32, f64>) -> Self {
         let each: Vec<f64> = self
@@ -61,8 +61,12 @@ impl Matrix {
             .iter()
             .map(|task| weights.get(task).copied().unwrap_or(1.0))
             .collect();
-        let scale = each.len() as f64 / each.iter().sum::<f64>();
+        let sum = each.iter().sum::<f64>();
         let mut weighted = self.clone();
+        if sum <= 0.0 {
+            return weighted;
+        }
+        let scale = each.len() as f64 / sum;
         for row in &mut weighted.marks {
             for (mark, weight) in row.iter_mut().zip(&each) {
                 *mark *= weight * scale;
