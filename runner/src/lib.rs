@@ -8,6 +8,9 @@
 //! runs as tables and [`chart`] draws them; [`knowledge`] asks short questions; [`records`]
 //! keeps what an examination is made of.
 
+//! runs as tables and [`chart`] draws them; [`knowledge`] asks short questions; [`figures`] counts what
+//! people and tasks show.
+
 pub mod action;
 
 pub mod session;
@@ -51,5 +54,7 @@ pub mod knowledge;
 pub mod assess;
 
 pub mod records;
+
+pub mod figures;
 
 pub mod cli;

@@ -11,6 +11,7 @@ pub mod golden;
 pub mod ports;
 pub mod program;
 pub mod repairs;
+pub mod results;
 pub mod second_law;
 pub mod stand;
 pub mod tours;

@@ -1,0 +1,44 @@
+//! Marks by competency: of one sitting, or of a class.
+
+use std::collections::BTreeMap;
+
+use super::rows::{Sitting, TaskResult};
+
+/// The mark of a competency.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CompetencyMark {
+    /// Its id.
+    pub competency: String,
+    /// Mean mark of the tasks that count for it, 0 to 100.
+    pub mark: f64,
+    /// How many those were.
+    pub tasks: usize,
+}
+
+/// Marks of the competencies that some tasks count for, in the order of their ids.
+#[must_use]
+pub fn competencies<'a>(results: impl IntoIterator<Item = &'a TaskResult>) -> Vec<CompetencyMark> {
+    let mut sums: BTreeMap<&str, (f64, usize)> = BTreeMap::new();
+    for result in results {
+        for competency in &result.competencies {
+            let (sum, count) = sums.entry(competency).or_default();
+            *sum += result.mark;
+            *count += 1;
+        }
+    }
+    sums.into_iter()
+        .map(|(competency, (sum, tasks))| CompetencyMark {
+            competency: competency.to_owned(),
+            mark: sum / tasks as f64,
+            tasks,
+        })
+        .collect()
+}
+
+/// The competency with the lowest mark; of several, the first by id.
+#[must_use]
+pub fn weakest(sitting: &Sitting<'_>) -> Option<CompetencyMark> {
+    competencies(sitting.results.iter().copied())
+        .into_iter()
+        .min_by(|a, b| a.mark.total_cmp(&b.mark))
+}

@@ -1,0 +1,105 @@
+//! The words to say to a candidate: short sentences that whoever hands over the report can read out.
+
+use super::candidate::{Candidate, CompetencyLine, REASONS};
+
+/// Mean of stated less true from which somebody is told: as in a debrief.
+const LEANS_FROM: f64 = 0.15;
+/// Fewest confidences of which that is said (common practice, no source).
+const CONFIDENCES: usize = 10;
+/// From here a competency is called a strength, below the other a thing to work on (common practice, no
+/// source).
+const STRONG_FROM: f64 = 75.0;
+const WEAK_BELOW: f64 = 60.0;
+
+/// What to say, in the order in which it is best said: the result first, since nobody hears anything
+/// before it.
+#[must_use]
+pub fn to_say(candidate: &Candidate) -> Vec<String> {
+    let mut words = vec![result(candidate)];
+    if let Some(verdict) = &candidate.verdict {
+        let told = verdict.reasons.iter().take(REASONS);
+        words.extend(told.map(|one| sentence(one)));
+    }
+    words.extend(near(candidate));
+    words.push(safety(candidate));
+    words.extend(competencies(candidate));
+    words.extend(sureness(candidate));
+    if let Some(next) = &candidate.next {
+        words.push(format!("Practise next: {next}."));
+    }
+    words
+}
+
+fn result(candidate: &Candidate) -> String {
+    let mark = candidate.mark;
+    match &candidate.verdict {
+        Some(verdict) if verdict.passes => {
+            format!("You have passed, with {mark:.0} of 100 points.")
+        }
+        Some(_) => format!("You have not passed this time. Your mark is {mark:.0} of 100 points."),
+        None => {
+            format!("This was practice and gives no verdict. Your mark is {mark:.0} of 100 points.")
+        }
+    }
+}
+
+fn near(candidate: &Candidate) -> Option<String> {
+    let standing = candidate.standing.filter(|it| it.is_near())?;
+    // Where another rule decided, how near the mark was is no comfort.
+    let verdict = candidate.verdict.as_ref()?;
+    if verdict.passes != standing.passes {
+        return None;
+    }
+    let words = if standing.passes {
+        "Your mark is close above the pass mark: the points below deserve work all the same."
+    } else {
+        "Your mark is close below the pass mark: a second sitting may well turn out otherwise."
+    };
+    Some(words.to_owned())
+}
+
+fn safety(candidate: &Candidate) -> String {
+    let grave = candidate.safety.iter().filter(|one| one.grave).count();
+    match (grave, candidate.safety.len()) {
+        (0, 0) => "You worked safely throughout.".to_owned(),
+        (0, _) => "You had slips of safety, none of them grave. They are listed: go through them one by one.".to_owned(),
+        _ => "You had slips that could have hurt somebody or let refrigerant out. No mark makes up for them: go through them first.".to_owned(),
+    }
+}
+
+fn competencies(candidate: &Candidate) -> Vec<String> {
+    let by_mark = |a: &&CompetencyLine, b: &&CompetencyLine| a.mark.total_cmp(&b.mark);
+    let best = candidate.competencies.iter().max_by(by_mark);
+    let worst = candidate.competencies.iter().min_by(by_mark);
+    let mut words = Vec::new();
+    if let Some(best) = best.filter(|one| one.mark >= STRONG_FROM) {
+        words.push(format!("Your strength: {}.", best.name));
+    }
+    if let Some(worst) = worst.filter(|one| one.mark < WEAK_BELOW) {
+        words.push(format!("Work on this first: {}.", worst.name));
+    }
+    words
+}
+
+fn sureness(candidate: &Candidate) -> Option<String> {
+    let curve = candidate.calibration.as_ref()?;
+    if curve.count < CONFIDENCES || curve.lean.abs() < LEANS_FROM {
+        return None;
+    }
+    let words = if curve.lean > 0.0 {
+        "You were surer than it came true: before you name a cause, ask what else would show the same."
+    } else {
+        "You were less sure than it came true: you may trust your readings more."
+    };
+    Some(words.to_owned())
+}
+
+/// A reason as a sentence of its own.
+fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    let first: String = letters
+        .next()
+        .map_or(String::new(), |first| first.to_uppercase().collect());
+    let rest = letters.as_str().trim_end_matches('.');
+    format!("{first}{rest}.")
+}

@@ -1,0 +1,355 @@
+//! The pages of figures: the class and its tasks as text (`figures/*.txt`, rewritten by
+//! `COLDTRAIL_BLESS=1`), and a candidate's two sheets.
+#![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
+
+use std::collections::BTreeMap;
+
+use coldtrail_checks::golden;
+use coldtrail_checks::results::result;
+use roxmltree::{Document, Node, ParsingOptions};
+use runner::figures::calibration::{BINS, curve};
+use runner::figures::item::items;
+use runner::figures::report::Verdict;
+use runner::figures::report::candidate::{Candidate, CompetencyLine, SafetyLine, TaskLine};
+use runner::figures::report::class::{ClassReport, FormFacts, class};
+use runner::figures::report::tasks;
+use runner::figures::report::trace::{Trace, TracePoint};
+use runner::figures::report::words::to_say;
+use runner::figures::rows::{Confidence, Sittings, TaskKind, TaskResult};
+use runner::figures::standard::Standing;
+
+/// Fourteen people on four tasks. The fourth one's key is wrong: the better somebody is, the worse.
+fn people() -> Vec<TaskResult> {
+    let mut rows = Vec::new();
+    for person in 0..14_usize {
+        let able = 30.0 + 5.0 * person as f64;
+        let marks = [
+            able + 3.0 * (person % 3) as f64,
+            able - 4.0 * (person % 2) as f64,
+            able + 2.0 * (person % 5) as f64,
+            100.0 - able,
+        ];
+        for (task, mark) in (1..).zip(marks) {
+            let row = result(person, task, mark.clamp(0.0, 100.0));
+            let wrong = ["overcharge", "", "stuck-open"][person % 3];
+            rows.push(TaskResult {
+                kind: if task == 1 {
+                    TaskKind::Case
+                } else {
+                    TaskKind::Question
+                },
+                answer: if row.right { "right" } else { wrong }.to_owned(),
+                key_cue: (task == 1).then_some(person >= 6),
+                grave_slips: u32::from(task == 1 && person == 13),
+                hints: u32::from(task == 1 && person % 4 == 0),
+                competencies: vec![if task == 1 { "senses" } else { "circuit" }.to_owned()],
+                wall_ms: 61_000 * (person as u64 + 1),
+                ..row
+            });
+        }
+    }
+    rows
+}
+
+const ODD: &str = "<script>alert('&')</script> \u{202e}\u{7}李雷 O'Neil \"the hand\"";
+
+fn report(rows: &[TaskResult]) -> ClassReport {
+    let sittings = Sittings::of(rows).unwrap();
+    let form = FormFacts {
+        title: "Autumn & winter <shop>".to_owned(),
+        cut: 60.0,
+        cut_error: 1.5,
+        weights: BTreeMap::from([(1, 3.0)]),
+        competencies: BTreeMap::from([("senses".to_owned(), "look and listen".to_owned())]),
+    };
+    let verdicts = sittings.all().iter().map(|sitting| {
+        let passes = form.mark(sitting) >= form.cut && sitting.grave_slips() == 0;
+        let verdict = Verdict {
+            passes,
+            reasons: Vec::new(),
+        };
+        (sitting.id().to_owned(), verdict)
+    });
+    let verdicts: BTreeMap<String, Verdict> = verdicts.skip(1).collect();
+    let long =
+        "A name that goes on and on and on, for as long as anybody will listen to it".to_owned();
+    let names = BTreeMap::from([
+        ("candidate-000004".to_owned(), ODD.to_owned()),
+        ("candidate-000005".to_owned(), long),
+    ]);
+    class(form, &sittings, &names, &verdicts)
+}
+
+#[test]
+fn the_class_as_text() {
+    let page = report(&people()).text();
+    for line in page.lines() {
+        assert!(line.chars().count() <= 90, "{line}");
+    }
+    golden::expect("tests/figures/class.txt", &page);
+}
+
+#[test]
+fn the_tasks_as_text() {
+    let rows = people();
+    let items = items(&Sittings::of(&rows).unwrap());
+    let page = tasks::text(&items);
+    for line in page.lines() {
+        assert!(line.chars().count() <= 90, "{line}");
+    }
+    // The one whose key is wrong, and no other.
+    let looked: Vec<&str> = items.iter().map(tasks::look).collect();
+    assert_eq!(looked, ["", "", "", "check the key"]);
+    golden::expect("tests/figures/tasks.txt", &page);
+}
+
+#[test]
+fn safety_is_no_matter_of_the_mark() {
+    let report = report(&people());
+    let best = &report.rows[0];
+    assert!(best.mark > 80.0 && best.grave_slips == 1);
+    assert!(!best.verdict.as_ref().unwrap().passes);
+}
+
+fn parsed(page: &str) -> Document<'_> {
+    let options = ParsingOptions {
+        allow_dtd: true,
+        ..ParsingOptions::default()
+    };
+    Document::parse_with_options(page, options).expect("well-formed")
+}
+
+/// A page asks for nothing and runs nothing.
+fn assert_self_contained(page: &Document<'_>) {
+    for node in page.descendants().filter(Node::is_element) {
+        let name = node.tag_name().name();
+        for absent in ["script", "link", "img", "iframe", "object", "image", "use"] {
+            assert_ne!(name, absent);
+        }
+        for attribute in node.attributes() {
+            assert!(!attribute.name().starts_with("on"), "{}", attribute.name());
+            assert!(!["href", "src"].contains(&attribute.name()));
+        }
+        if name == "style" {
+            let style = node.text().unwrap();
+            assert!(
+                !style.contains("url(") && !style.contains("@import"),
+                "{style}"
+            );
+        }
+    }
+}
+
+#[test]
+fn pages_ask_for_nothing_and_names_stay_names() {
+    let rows = people();
+    let items = items(&Sittings::of(&rows).unwrap());
+    let text = candidate().html();
+    for page in [report(&rows).html(), tasks::html(ODD, &items), text] {
+        let page = parsed(&page);
+        assert_self_contained(&page);
+        let said = page.descendants().filter(Node::is_text);
+        let said: String = said.filter_map(|node| node.text()).collect();
+        let told = ODD.replace(['\u{202e}', '\u{7}'], "");
+        assert!(said.contains(&told), "{said}");
+    }
+}
+
+fn candidate() -> Candidate {
+    let stated: Vec<Confidence> = (0..20)
+        .map(|index| Confidence {
+            stated: 0.9,
+            is_so: index % 2 == 0,
+        })
+        .collect();
+    Candidate {
+        name: ODD.to_owned(),
+        form: "Autumn & winter".to_owned(),
+        sitting: "s-17".to_owned(),
+        date: "21 November 2026".to_owned(),
+        verdict: Some(Verdict {
+            passes: false,
+            reasons: vec!["grave slips: 1".to_owned()],
+        }),
+        mark: 63.4,
+        standing: Some(Standing::of(63.4, 4.0, 60.0, 3.0)),
+        tasks: vec![
+            TaskLine {
+                task: 1,
+                title: "Warm in town, cold on the road".to_owned(),
+                answer: "condenser-fan-dead".to_owned(),
+                right: true,
+                mark: 71.0,
+                wall_ms: 1_500_000,
+            },
+            TaskLine {
+                task: 2,
+                title: "Which colour is the high side?".to_owned(),
+                answer: String::new(),
+                right: false,
+                mark: 0.0,
+                wall_ms: 20_000,
+            },
+        ],
+        competencies: vec![
+            CompetencyLine {
+                name: "look and listen".to_owned(),
+                mark: 82.0,
+                tasks: 3,
+                needed: Some(60.0),
+            },
+            CompetencyLine {
+                name: "the compressor's circuit with a meter".to_owned(),
+                mark: 41.0,
+                tasks: 1,
+                needed: Some(50.0),
+            },
+        ],
+        safety: vec![
+            SafetyLine {
+                task: 1,
+                at_s: 75.0,
+                words: "Gloves were not worn.".to_owned(),
+                grave: false,
+            },
+            SafetyLine {
+                task: 1,
+                at_s: 600.0,
+                words: "Refrigerant was let into the air.".to_owned(),
+                grave: true,
+            },
+        ],
+        traces: vec![Trace {
+            title: "Warm in town, cold on the road".to_owned(),
+            points: vec![
+                point(60.0, 0.10, 0.40, None),
+                point(300.0, 0.50, 0.50, Some((0.7, false))),
+                point(600.0, 0.95, 0.95, Some((0.9, true))),
+            ],
+        }],
+        calibration: curve(&stated, BINS),
+        next: Some("the compressor's circuit with a meter".to_owned()),
+        notice: "Graded by version 0.1.0.".to_owned(),
+    }
+}
+
+fn point(at_s: f64, of_truth: f64, likeliest: f64, stated: Option<(f64, bool)>) -> TracePoint {
+    TracePoint {
+        at_s,
+        of_truth,
+        likeliest,
+        stated,
+    }
+}
+
+#[test]
+fn a_candidates_report_is_two_sheets_however_much_there_is_to_tell() {
+    let mut long = candidate();
+    let words = "word ".repeat(200);
+    long.tasks = vec![
+        TaskLine {
+            title: words.clone(),
+            answer: words.clone(),
+            ..long.tasks[0].clone()
+        };
+        100
+    ];
+    long.safety = vec![long.safety[0].clone(); 40];
+    long.safety.push(SafetyLine {
+        grave: true,
+        words: words.clone(),
+        ..long.safety[0].clone()
+    });
+    long.traces = vec![long.traces[0].clone(); 9];
+    long.competencies = vec![long.competencies[1].clone(); 20];
+    long.competencies[0].name = "W".repeat(300);
+    long.name = "W".repeat(300);
+    long.notice = words.clone();
+    long.next = Some(words.clone());
+    long.verdict.as_mut().unwrap().reasons = vec![words.clone(); 9];
+    let text = long.html();
+    golden::expect("tests/figures/candidate-long.html", &text);
+    let page = parsed(&text);
+    let count = |name: &str| {
+        let all = page.descendants();
+        all.filter(|node| node.has_tag_name(name)).count()
+    };
+    assert_eq!(count("section"), 2);
+    // One for each bin and trace: what does not fit is told as a number, and grave slips come first.
+    assert_eq!(
+        page.descendants()
+            .filter(|node| node.tag_name().name() == "svg")
+            .count(),
+        5
+    );
+    for left_out in [
+        "90 more tasks",
+        "37 more slips",
+        "12 more competencies",
+        "5 more cases",
+    ] {
+        assert!(text.contains(left_out), "{left_out}");
+    }
+    assert!(text.contains("<b>Grave.</b>"));
+    assert!(text.len() < 60_000, "{}", text.len());
+}
+
+/// 600 s are the right edge and 60 s a tenth of the way; 95 % is near the top.
+#[test]
+fn a_belief_trace_is_drawn_where_it_is() {
+    let text = candidate().html();
+    golden::expect("tests/figures/candidate.html", &text);
+    let page = parsed(&text);
+    let path = |class: &str| {
+        let mut all = page.descendants();
+        let path = all.find(|node| {
+            node.tag_name().name() == "path" && node.attribute("class") == Some(class)
+        });
+        path.unwrap().attribute("d").unwrap().to_owned()
+    };
+    // From 42 to 328 px across, and 126 up to 26: steps, level first.
+    assert_eq!(path("car"), "M70.6 116L185 116L185 76L328 76L328 31");
+    assert_eq!(path("healthy"), "M70.6 86L185 86L185 76L328 76L328 31");
+    // A square for what was not so at 70 %, and the disc of what was at 90 %.
+    let square = page.descendants().find(|node| {
+        node.tag_name().name() == "rect" && node.attribute("class") == Some("healthy-mark")
+    });
+    assert_eq!(square.unwrap().attribute("y"), Some("52"));
+    let disc = page
+        .descendants()
+        .find(|node| node.tag_name().name() == "circle");
+    assert_eq!(disc.unwrap().attribute("cy"), Some("36"));
+}
+
+#[test]
+fn the_words_begin_with_the_result_and_follow_the_record() {
+    let said = to_say(&candidate());
+    assert_eq!(
+        said,
+        [
+            "You have not passed this time. Your mark is 63 of 100 points.",
+            "Grave slips: 1.",
+            "You had slips that could have hurt somebody or let refrigerant out. No mark makes up for them: go through them first.",
+            "Your strength: look and listen.",
+            "Work on this first: the compressor's circuit with a meter.",
+            "You were surer than it came true: before you name a cause, ask what else would show the same.",
+            "Practise next: the compressor's circuit with a meter.",
+        ]
+    );
+    // Near the cut only where the mark decided.
+    let mut near = candidate();
+    near.verdict = Some(Verdict {
+        passes: true,
+        reasons: Vec::new(),
+    });
+    assert!(to_say(&near)[1].starts_with("Your mark is close above"));
+    let mut practice = candidate();
+    practice.verdict = None;
+    practice.safety.clear();
+    practice.calibration = None;
+    let said = to_say(&practice);
+    assert!(said[0].contains("gives no verdict"));
+    assert_eq!(said[1], "You worked safely throughout.");
+    assert!(!said.iter().any(|words| words.contains("surer")));
+    assert!(practice.html().contains("Practice: no verdict"));
+}
