@@ -343,7 +343,12 @@ fn an_office_keeps_every_step_and_a_sitting_goes_on_where_it_broke_off() {
     let keys = "notes\nconclude drier-spent because 1\ngive-up\ngive-up\ngive-up\n";
     let ended = sit(" Ines Okafor ", &[], keys);
     assert!(
-        ended.output.contains("[1] look at the clutch hub"),
+        ended.output.contains("1    0:40  look at the clutch hub"),
+        "{}",
+        ended.output
+    );
+    assert!(
+        ended.output.contains("It goes on where it broke off"),
         "{}",
         ended.output
     );

@@ -64,6 +64,13 @@ wrong, because of the readings that show it. The maker's
 procedure, local law and licensed practice come first.
 ";
 
+const REPAIRING: &str = "
+Put the car right, prove it, and give it back with `hand-over`.
+`service-data` is the vehicle's service page; `help repair` lists
+the work. `give-up` goes on without giving it back. The maker's
+procedure, local law and licensed practice come first.
+";
+
 /// Sits a form, or lists them.
 ///
 /// # Errors
@@ -284,9 +291,17 @@ fn sit(
         };
         let heading = format!("Task {number} of {count}");
         let done = match &given {
-            Given::Case { case, repair, .. } => {
+            Given::Case {
+                case,
+                repair,
+                actions,
+            } => {
                 let opening = format!("\n{heading}: a car\n\n{}\n", work_order(case, system));
-                say(streams, &format!("{opening}{OPENING}"))?;
+                let begun = match actions.is_empty() {
+                    true => OPENING,
+                    false => "It goes on where it broke off; `notes` is the notebook.\n",
+                };
+                say(streams, &format!("{opening}{begun}"))?;
                 case_of(sat, (case, *repair), system, tours, streams)
             }
             Given::Question { dealt, .. } => {
@@ -334,7 +349,7 @@ fn case_of(
         };
         let mut done = desk.diagnose(sat, streams);
         if done.is_ok() && repair {
-            done = desk.repair(sat, streams);
+            done = say(streams, REPAIRING).and_then(|()| desk.repair(sat, streams));
         }
         if let Some(coach) = coach {
             coach.leave();

@@ -155,6 +155,7 @@ fn repair(
             _ => {}
         }
     }
+    say(streams, REPAIRING)?;
     desk.repair(hands, streams)
 }
 
@@ -174,7 +175,6 @@ impl Desk<'_, '_> {
         hands: &mut dyn Hands,
         streams: &mut Streams<'_>,
     ) -> Result<(), Stop> {
-        say(streams, REPAIRING)?;
         self.work(hands, streams, "repair", Bay::handed_over)
     }
 
