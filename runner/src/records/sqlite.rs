@@ -228,7 +228,7 @@ impl Store for Sqlite {
                 form: row.get(1)?,
                 candidate: row.get(2)?,
                 started_ms: row.get(3)?,
-                count: row.get(4)?,
+                count: count(row, 4)?,
                 link: row.get(5)?,
             })
         })
@@ -280,7 +280,7 @@ impl Store for Sqlite {
         self.all(sql::ERASED, |row| {
             Ok(Erased {
                 sitting: row.get(0)?,
-                count: row.get(1)?,
+                count: count(row, 1)?,
                 wall_ms: row.get(2)?,
                 signature: row.get(3)?,
             })
@@ -410,10 +410,16 @@ impl Batch for FileBatch<'_> {
     }
 }
 
+/// A count; one below zero was put there by somebody else: it reads as 0, which no entry has.
+fn count(row: &Row<'_>, column: usize) -> rusqlite::Result<u64> {
+    let number: i64 = row.get(column)?;
+    Ok(u64::try_from(number).unwrap_or(0))
+}
+
 fn entry(row: &Row<'_>) -> rusqlite::Result<Entry> {
     Ok(Entry {
         sitting: row.get(0)?,
-        number: row.get(1)?,
+        number: count(row, 1)?,
         kind: row.get(2)?,
         body: row.get(3)?,
         key: row.get(4)?,
@@ -423,7 +429,7 @@ fn entry(row: &Row<'_>) -> rusqlite::Result<Entry> {
 }
 
 fn result(row: &Row<'_>) -> rusqlite::Result<(u64, ResultRow)> {
-    let number = row.get(1)?;
+    let number = count(row, 1)?;
     let row = ResultRow {
         sitting: row.get(0)?,
         task: row.get(2)?,
