@@ -491,6 +491,25 @@ impl Batch for ServerBatch<'_> {
         Ok(self.write(sql::ADD_ENTRY, &values)? == 1)
     }
 
+    fn add_all(&mut self, entries: &[Entry]) -> Result<usize, StoreError> {
+        let text = |of: fn(&Entry) -> &String| entries.iter().map(of).collect::<Vec<_>>();
+        let number = entries.iter().map(|entry| rows::whole(entry.number));
+        let number: Vec<i64> = number.collect();
+        let wall_ms: Vec<i64> = entries.iter().map(|entry| entry.wall_ms).collect();
+        let link: Vec<&[u8]> = entries.iter().map(|entry| entry.link.as_slice()).collect();
+        let values: [&(dyn ToSql + Sync); 7] = [
+            &text(|entry| &entry.sitting),
+            &number,
+            &text(|entry| &entry.kind),
+            &text(|entry| &entry.body),
+            &text(|entry| &entry.key),
+            &wall_ms,
+            &link,
+        ];
+        let added = self.write(sql::ADD_ENTRIES, &values)?;
+        Ok(usize::try_from(added).unwrap_or(usize::MAX))
+    }
+
     fn add_result(&mut self, number: u64, row: &ResultRow) -> Result<(), StoreError> {
         rows::with_values(number, row, |values| {
             self.write(sql::ADD_RESULT, values).map(|_| ())
