@@ -11,9 +11,10 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::Duration;
 
+use coldtrail_checks::postgres::server;
 use coldtrail_checks::records::{Stand, action, draft, grade, result, start};
 use runner::records::entry::FINISHED;
-use runner::records::{Draft, Fault, Office, hex};
+use runner::records::{Draft, Fault, Office, StoreError, hex};
 use sim_core::random::Draws;
 
 /// Times that a process is killed: on SQLite, and on PostgreSQL where it is installed.
@@ -41,6 +42,8 @@ fn main() {
             println!("a_file_that_may_not_grow ... ok");
             what_may_not_be_written();
             println!("what_may_not_be_written ... ok");
+            a_server_that_goes_away();
+            println!("a_server_that_goes_away ... ok");
         }
     }
 }
@@ -112,7 +115,7 @@ fn kill(stand: &Stand, kills: u32) {
         let mut child = child.stdout(Stdio::piped()).spawn().unwrap();
         let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
         // One in four is killed while it opens or soon after, the others after so many entries and a moment.
-        let entries = (draws.uniform() * 40.0) as usize;
+        let entries = (draws.uniform() * 24.0) as usize;
         let early = round % 4 == 0;
         let mut seen: Vec<String> = Vec::new();
         if !early {
@@ -278,4 +281,29 @@ fn what_may_not_be_written() {
     let said =
         folder_shut.contains("may not be written") || folder_shut.contains("cannot be opened");
     assert!(said, "{folder_shut}");
+}
+
+/// The server falls over and comes back: nothing shown is lost, and asking again is enough to go on.
+fn a_server_that_goes_away() {
+    let (Some(server), Some(stand)) = (server(), Stand::server()) else {
+        return;
+    };
+    let office = stand.office();
+    office.journal().append(start("s")).unwrap();
+    office.journal().append(action("s", 2)).unwrap();
+    server.run("stop");
+    let refused = office.journal().append(action("s", 3)).unwrap_err();
+    assert!(matches!(refused, StoreError::Gone(_)), "{refused}");
+    server.run("start");
+    // What was asked before the fall is known again, and what was refused is new.
+    assert!(office.journal().append(action("s", 2)).unwrap().repeated);
+    assert_eq!(office.journal().append(action("s", 3)).unwrap().number, 3);
+    // Between two entries it goes unnoticed.
+    server.run("stop");
+    server.run("start");
+    let told = office.journal().append(action("s", 4)).unwrap();
+    assert_eq!((told.number, told.repeated), (4, false));
+    let report = stand.office().verify().unwrap();
+    assert!(report.is_clean(), "{:?}", report.faults);
+    assert_eq!(report.entries, 4);
 }
