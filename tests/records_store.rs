@@ -443,3 +443,25 @@ fn a_folder_that_cannot_be_used() {
     let refused = Office::open_or_create(Path::new("/proc/no-folder"), None).unwrap_err();
     assert!(refused.to_string().contains("cannot be used"), "{refused}");
 }
+
+/// Seeds, commitments and links are a format: who checks them later has to come to the same. The expected values
+/// were computed with Python's `hmac` and `hashlib` from what the documentation says is hashed.
+#[test]
+fn seeds_and_links_are_what_another_program_computes() {
+    let stand = Stand::file();
+    drop(stand.office());
+    let secret: String = (0..32).map(|byte| format!("{byte:02x}")).collect();
+    std::fs::write(stand.folder.path().join("seeds.key"), secret).unwrap();
+    let office = stand.office();
+    let seed = office.keys().seed("yearly", b"hash", "c-17");
+    assert_eq!(seed.seed, 8920895002156679796);
+    assert_eq!(
+        seed.commitment,
+        "5a9c6ee7a457f43516a919b247d7c4ed7d8548ddb4bd117d2599f229817a1162"
+    );
+    let told = office.journal().append(start("s-1")).unwrap();
+    assert_eq!(
+        runner::records::hex(&told.link),
+        "dedf8cb9a6b4db3dcb7ae0134d031ad2c2e33d7630d75e858e2a7331c8515001"
+    );
+}

@@ -3,12 +3,8 @@
 //! The connection is not encrypted, so the server has to be on this machine, or behind a tunnel that ends on it.
 
 use std::collections::BTreeMap;
-use std::error::Error as _;
-use std::net::IpAddr;
 use std::time::Duration;
 
-use postgres::config::Host;
-use postgres::error::SqlState;
 use postgres::fallible_iterator::FallibleIterator;
 use postgres::types::ToSql;
 use postgres::{Client, Config, Error, NoTls, Statement, Transaction};
@@ -18,7 +14,12 @@ use super::sql::{self, Asked};
 use super::store::{Batch, Erased, Filter, Person, See, Sitting, Store};
 use super::{Entry, ResultRow, StoreError};
 
+mod batch;
 mod rows;
+mod said;
+
+use batch::ServerBatch;
+use said::{beyond_this_machine, in_full, of_server, place};
 
 /// A number of our own for the lock under which one process at a time changes tables: "CTrl".
 const MIGRATING: i64 = 0x4354_726c;
@@ -162,86 +163,6 @@ impl Link {
             Ok(())
         })?;
         Ok(found)
-    }
-}
-
-/// Host and database, and no password.
-fn place(config: &Config) -> String {
-    let host = config.get_hosts().first().map_or_else(
-        || "localhost".to_owned(),
-        |host| match host {
-            Host::Tcp(name) => name.clone(),
-            #[cfg(unix)]
-            Host::Unix(path) => path.display().to_string(),
-        },
-    );
-    let database = config.get_dbname().or(config.get_user()).unwrap_or("");
-    format!("{database} on {host}")
-}
-
-/// The first host, by name or by address, that is not this machine.
-fn beyond_this_machine(config: &Config) -> Option<String> {
-    let by_name = config.get_hosts().iter().find_map(|host| match host {
-        Host::Tcp(name) => {
-            let here = name == "localhost"
-                || name
-                    .parse::<IpAddr>()
-                    .is_ok_and(|address| address.is_loopback());
-            (!here).then(|| name.clone())
-        }
-        #[cfg(unix)]
-        Host::Unix(_) => None,
-    });
-    let by_address = config.get_hostaddrs().iter();
-    let by_address = by_address.filter(|address| !address.is_loopback());
-    by_name.or(by_address.map(IpAddr::to_string).next())
-}
-
-/// An error with what is behind it, which the crate's own text leaves out.
-fn in_full(why: &Error) -> String {
-    match why.source() {
-        Some(source) => format!("{why}: {source}"),
-        None => why.to_string(),
-    }
-}
-
-/// What the server says, as a sentence of ours.
-fn of_server(place: &str, why: &Error) -> StoreError {
-    let Some(code) = why.code() else {
-        let broken = |source: &(dyn std::error::Error + 'static)| source.is::<std::io::Error>();
-        return if why.is_closed() || why.source().is_some_and(broken) {
-            StoreError::Gone(in_full(why))
-        } else {
-            StoreError::Other(in_full(why))
-        };
-    };
-    let lost = [
-        SqlState::ADMIN_SHUTDOWN,
-        SqlState::CRASH_SHUTDOWN,
-        SqlState::CANNOT_CONNECT_NOW,
-    ];
-    let busy = [
-        SqlState::LOCK_NOT_AVAILABLE,
-        SqlState::T_R_DEADLOCK_DETECTED,
-        SqlState::T_R_SERIALIZATION_FAILURE,
-        SqlState::TOO_MANY_CONNECTIONS,
-    ];
-    let forbidden = [
-        SqlState::INSUFFICIENT_PRIVILEGE,
-        SqlState::READ_ONLY_SQL_TRANSACTION,
-    ];
-    if lost.contains(code) || code.code().starts_with("08") {
-        StoreError::Gone(in_full(why))
-    } else if busy.contains(code) {
-        StoreError::Busy
-    } else if forbidden.contains(code) {
-        StoreError::ReadOnly(place.to_owned())
-    } else if *code == SqlState::DISK_FULL {
-        StoreError::Full
-    } else if *code == SqlState::IO_ERROR || code.code().starts_with("XX") {
-        StoreError::Damaged(in_full(why))
-    } else {
-        StoreError::Other(in_full(why))
     }
 }
 
@@ -398,126 +319,5 @@ impl Store for Postgres {
 
     fn erased(&mut self) -> Result<Vec<Erased>, StoreError> {
         self.link.all(sql::ERASED, rows::erased)
-    }
-}
-
-struct ServerBatch<'a> {
-    tables: OnServer<'a>,
-    statements: &'a mut BTreeMap<String, Statement>,
-}
-
-impl ServerBatch<'_> {
-    fn statement(&mut self, text: &str) -> Result<Statement, StoreError> {
-        if let Some(known) = self.statements.get(text) {
-            return Ok(known.clone());
-        }
-        let statement = self
-            .tables
-            .transaction
-            .prepare(text)
-            .map_err(|why| of_server(self.tables.place, &why))?;
-        self.statements.insert(text.to_owned(), statement.clone());
-        Ok(statement)
-    }
-
-    fn one(
-        &mut self,
-        text: &str,
-        values: &[&(dyn ToSql + Sync)],
-    ) -> Result<Option<Entry>, StoreError> {
-        let statement = self.statement(text)?;
-        self.tables
-            .transaction
-            .query_opt(&statement, values)
-            .and_then(|row| row.as_ref().map(rows::entry).transpose())
-            .map_err(|why| of_server(self.tables.place, &why))
-    }
-
-    fn write(&mut self, text: &str, values: &[&(dyn ToSql + Sync)]) -> Result<u64, StoreError> {
-        let statement = self.statement(text)?;
-        self.tables
-            .transaction
-            .execute(&statement, values)
-            .map_err(|why| of_server(self.tables.place, &why))
-    }
-}
-
-impl Batch for ServerBatch<'_> {
-    fn last(&mut self, sitting: &str) -> Result<Option<Entry>, StoreError> {
-        self.one(sql::LAST, &[&sitting])
-    }
-
-    fn under_key(&mut self, sitting: &str, key: &str) -> Result<Option<Entry>, StoreError> {
-        self.one(sql::UNDER_KEY, &[&sitting, &key])
-    }
-
-    fn at(&mut self, sitting: &str, number: u64) -> Result<Option<Entry>, StoreError> {
-        self.one(sql::AT, &[&sitting, &rows::whole(number)])
-    }
-
-    fn is_graded(&mut self, sitting: &str, task: u32, program: &str) -> Result<bool, StoreError> {
-        let statement = self.statement(sql::IS_GRADED)?;
-        self.tables
-            .transaction
-            .query_opt(&statement, &[&sitting, &i64::from(task), &program])
-            .map(|row| row.is_some())
-            .map_err(|why| of_server(self.tables.place, &why))
-    }
-
-    fn add_sitting(&mut self, sitting: &Sitting) -> Result<(), StoreError> {
-        let Sitting {
-            id,
-            form,
-            candidate,
-            started_ms,
-            ..
-        } = sitting;
-        self.write(sql::ADD_SITTING, &[id, form, candidate, started_ms])
-            .map(|_| ())
-    }
-
-    fn add(&mut self, entry: &Entry) -> Result<bool, StoreError> {
-        let Entry {
-            sitting,
-            number,
-            kind,
-            body,
-            key,
-            wall_ms,
-            link,
-        } = entry;
-        let (number, link) = (rows::whole(*number), link.as_slice());
-        let values: [&(dyn ToSql + Sync); 7] = [sitting, &number, kind, body, key, wall_ms, &link];
-        Ok(self.write(sql::ADD_ENTRY, &values)? == 1)
-    }
-
-    fn add_all(&mut self, entries: &[Entry]) -> Result<usize, StoreError> {
-        let text = |of: fn(&Entry) -> &String| entries.iter().map(of).collect::<Vec<_>>();
-        let number = entries.iter().map(|entry| rows::whole(entry.number));
-        let number: Vec<i64> = number.collect();
-        let wall_ms: Vec<i64> = entries.iter().map(|entry| entry.wall_ms).collect();
-        let link: Vec<&[u8]> = entries.iter().map(|entry| entry.link.as_slice()).collect();
-        let values: [&(dyn ToSql + Sync); 7] = [
-            &text(|entry| &entry.sitting),
-            &number,
-            &text(|entry| &entry.kind),
-            &text(|entry| &entry.body),
-            &text(|entry| &entry.key),
-            &wall_ms,
-            &link,
-        ];
-        let added = self.write(sql::ADD_ENTRIES, &values)?;
-        Ok(usize::try_from(added).unwrap_or(usize::MAX))
-    }
-
-    fn add_result(&mut self, number: u64, row: &ResultRow) -> Result<(), StoreError> {
-        rows::with_values(number, row, |values| {
-            self.write(sql::ADD_RESULT, values).map(|_| ())
-        })
-    }
-
-    fn commit(self: Box<Self>) -> Result<(), StoreError> {
-        let OnServer { transaction, place } = self.tables;
-        transaction.commit().map_err(|why| of_server(place, &why))
     }
 }
