@@ -35,6 +35,8 @@ pub enum StoreError {
     Unsafe(String),
     /// The bundle is refused: a sentence on why.
     Refused(String),
+    /// What was read cannot be written where it should go: why.
+    Output(String),
     /// The journal's writer has ended.
     Closed,
     /// Anything else, in the words of the store.
@@ -93,6 +95,7 @@ impl fmt::Display for StoreError {
             ),
             Self::Unsafe(why) => write!(out, "the store is not used: {why}"),
             Self::Refused(why) => write!(out, "the bundle is refused, and nothing was added: {why}"),
+            Self::Output(why) => write!(out, "the export cannot be written: {why}"),
             Self::Closed => out.write_str("the journal has ended: open the office again"),
             Self::Other(why) => write!(out, "the store could not do it: {why}"),
         }

@@ -11,7 +11,7 @@ use std::thread::JoinHandle;
 use super::entry::{FINISHED, GRADED, STARTED};
 use super::heads::{Head, Heads};
 use super::keys::Keys;
-use super::place::{Known, Placed, place};
+use super::place::{Known, Placed, place, place_all};
 use super::store::Store;
 use super::{Draft, Entry, StoreError};
 
@@ -181,20 +181,32 @@ impl Writer {
 
     fn commit(&mut self, drafts: &[Draft]) -> Result<Vec<Result<Placed, StoreError>>, StoreError> {
         // What is learned counts only once it is kept.
-        let mut known = BTreeMap::new();
+        let mut known = self.known_of(drafts);
+        let mut batch = self.store.batch()?;
+        if let Some(placed) = place_all(batch.as_mut(), &mut known, drafts)? {
+            batch.commit()?;
+            self.known.extend(known);
+            return Ok(placed.into_iter().map(Ok).collect());
+        }
+        drop(batch);
+        let mut known = self.known_of(drafts);
         let mut batch = self.store.batch()?;
         let mut outcomes = Vec::with_capacity(drafts.len());
         for draft in drafts {
-            if !known.contains_key(&draft.sitting)
-                && let Some(before) = self.known.get(&draft.sitting)
-            {
-                known.insert(draft.sitting.clone(), before.clone());
-            }
             outcomes.push(place(batch.as_mut(), &mut known, draft)?);
         }
         batch.commit()?;
         self.known.extend(known);
         Ok(outcomes)
+    }
+
+    /// What is known of the sittings of these drafts.
+    fn known_of(&self, drafts: &[Draft]) -> BTreeMap<String, Known> {
+        let known = drafts.iter().filter_map(|draft| {
+            let known = self.known.get(&draft.sitting)?;
+            Some((draft.sitting.clone(), known.clone()))
+        });
+        known.collect()
     }
 
     /// Writes how far each sitting has come; its start, its end and its grades are also on disk.

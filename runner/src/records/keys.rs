@@ -42,6 +42,12 @@ impl fmt::Display for PublicKey {
 }
 
 impl PublicKey {
+    /// Reads a key as it is shown and kept in `public.key`.
+    #[must_use]
+    pub fn read(text: &str) -> Option<Self> {
+        unhex(text.trim()).map(Self)
+    }
+
     /// Whether these bytes were signed with the other half.
     #[must_use]
     pub fn has_signed(&self, bytes: &[u8], signature: &[u8; 64]) -> bool {

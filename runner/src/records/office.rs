@@ -7,9 +7,11 @@ use std::time::{SystemTime, UNIX_EPOCH};
 
 use serde::Deserialize;
 
+use super::exchange::{Taken, take};
 use super::heads::Heads;
 use super::journal::Journal;
-use super::keys::{Keys, KeysError};
+use super::keys::{Keys, KeysError, PublicKey};
+use super::postgres::Postgres;
 use super::sqlite::Sqlite;
 use super::store::{Erased, Store};
 use super::verify::{Report, erasure, verify};
@@ -18,6 +20,7 @@ use super::{StoreError, hex};
 const FILE: &str = "records.sqlite";
 const HEADS: &str = "heads.jsonl";
 const CONFIG: &str = "office.toml";
+const SCHEMES: [&str; 2] = ["postgres://", "postgresql://"];
 /// More than any set-up needs.
 const LARGEST_CONFIG: u64 = 64 * 1024;
 
@@ -191,6 +194,19 @@ impl Office {
         verify(self.store().as_mut(), &self.keys.public_key(), &kept)
     }
 
+    /// Takes a bundle of sittings from an office whose key is trusted, and keeps heads of them.
+    ///
+    /// # Errors
+    /// It is refused whole, and nothing was added.
+    pub fn take(&self, bundle: &[u8], trusted: &[PublicKey]) -> Result<Taken, StoreError> {
+        let (taken, mut ends) = take(self.store().as_mut(), bundle, trusted)?;
+        for head in &mut ends {
+            head.sign(&self.keys);
+        }
+        Heads::open(&self.folder.join(HEADS))?.add(&ends, true)?;
+        Ok(taken)
+    }
+
     /// Erases a person and their sittings, and says how many those were. What stays of a sitting is its id, how
     /// many entries it had, and the office's signature that it was erased.
     ///
@@ -252,9 +268,13 @@ fn configured(file: &Path) -> Result<Option<String>, OfficeError> {
 fn open_store(folder: &Path, address: Option<&str>) -> Result<Box<dyn Store>, StoreError> {
     match address {
         None => Ok(Box::new(Sqlite::open(&folder.join(FILE))?)),
+        Some(address) if SCHEMES.iter().any(|scheme| address.starts_with(scheme)) => {
+            Ok(Box::new(Postgres::open(address)?))
+        }
+        // The address itself may hold a password.
         Some(_) => Err(StoreError::CannotOpen(
-            "at that address".to_owned(),
-            "only a folder is understood".to_owned(),
+            "at the given address".to_owned(),
+            "an address begins with postgres://".to_owned(),
         )),
     }
 }

@@ -122,6 +122,46 @@ pub fn place(
     }))
 }
 
+/// Places drafts that all go on with sittings known here, without asking the store about each.
+///
+/// Nothing comes back where one of them needs more than that, or turns out not to be new: then the batch has to
+/// be dropped, and each draft be placed by itself.
+///
+/// # Errors
+/// The store failed.
+pub fn place_all(
+    batch: &mut dyn Batch,
+    known: &mut BTreeMap<String, Known>,
+    drafts: &[Draft],
+) -> Result<Option<Vec<Placed>>, StoreError> {
+    let mut entries = Vec::with_capacity(drafts.len());
+    for draft in drafts {
+        let before = known.get(&draft.sitting);
+        let before = before.filter(|before| before.number > 0 && !before.taken);
+        let Some(before) = before.filter(|_| draft.kind != GRADED && draft.kind != STARTED) else {
+            return Ok(None);
+        };
+        let entry = next(before, draft);
+        known.insert(
+            draft.sitting.clone(),
+            Known::after(&draft.sitting, Some(&entry)),
+        );
+        entries.push(entry);
+    }
+    if batch.add_all(&entries)? != entries.len() {
+        return Ok(None);
+    }
+    let placed = entries
+        .into_iter()
+        .zip(drafts)
+        .map(|(entry, draft)| Placed {
+            clock_set_back: entry.wall_ms > draft.wall_ms,
+            entry,
+            repeated: false,
+        });
+    Ok(Some(placed.collect()))
+}
+
 /// The entry that a draft becomes.
 fn next(before: &Known, draft: &Draft) -> Entry {
     let mut entry = Entry {

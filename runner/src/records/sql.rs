@@ -6,6 +6,9 @@ pub const ADD_SITTING: &str = "INSERT INTO sitting (id, form, candidate, started
 
 pub const ADD_ENTRY: &str = "INSERT INTO entry (sitting, number, kind, body, key, wall_ms, link) VALUES ($1, $2, $3, $4, $5, $6, $7) ON CONFLICT DO NOTHING";
 
+/// Many entries in one statement, which only PostgreSQL knows and needs: its statements are a journey each.
+pub const ADD_ENTRIES: &str = "INSERT INTO entry (sitting, number, kind, body, key, wall_ms, link) SELECT * FROM unnest($1::text[], $2::bigint[], $3::text[], $4::text[], $5::text[], $6::bigint[], $7::bytea[]) ON CONFLICT DO NOTHING";
+
 pub const LAST: &str = "SELECT sitting, number, kind, body, key, wall_ms, link FROM entry WHERE sitting = $1 ORDER BY number DESC LIMIT 1";
 
 pub const UNDER_KEY: &str = "SELECT sitting, number, kind, body, key, wall_ms, link FROM entry WHERE sitting = $1 AND key = $2";

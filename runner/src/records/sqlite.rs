@@ -4,15 +4,18 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use rusqlite::types::ToSql;
-use rusqlite::{
-    Connection, ErrorCode, OpenFlags, OptionalExtension, Row, Transaction, TransactionBehavior,
-    params,
-};
+use rusqlite::{Connection, ErrorCode, OpenFlags, Row, Transaction, TransactionBehavior, params};
 
 use super::migrate::{Tables, Types, migrate};
 use super::sql::{self, Asked};
 use super::store::{Batch, Erased, Filter, Person, See, Sitting, Store};
 use super::{Entry, ResultRow, StoreError};
+
+mod batch;
+mod rows;
+
+use batch::FileBatch;
+use rows::{count, entry, result};
 
 /// Written in the file's header, so that no other program's file is taken for a store: "CTrl".
 const APPLICATION: i64 = 0x4354_726c;
@@ -228,7 +231,7 @@ impl Store for Sqlite {
                 form: row.get(1)?,
                 candidate: row.get(2)?,
                 started_ms: row.get(3)?,
-                count: row.get(4)?,
+                count: count(row, 4)?,
                 link: row.get(5)?,
             })
         })
@@ -280,7 +283,7 @@ impl Store for Sqlite {
         self.all(sql::ERASED, |row| {
             Ok(Erased {
                 sitting: row.get(0)?,
-                count: row.get(1)?,
+                count: count(row, 1)?,
                 wall_ms: row.get(2)?,
                 signature: row.get(3)?,
             })
@@ -303,149 +306,4 @@ impl Sqlite {
             .and_then(Iterator::collect)
             .map_err(|error| self.failed(&error))
     }
-}
-
-struct FileBatch<'a>(InFile<'a>);
-
-impl FileBatch<'_> {
-    fn failed(&self, error: &rusqlite::Error) -> StoreError {
-        of_file(self.0.path, error)
-    }
-
-    fn one(&self, statement: &str, values: &[&dyn ToSql]) -> Result<Option<Entry>, StoreError> {
-        self.0
-            .transaction
-            .prepare_cached(statement)
-            .and_then(|mut statement| statement.query_row(values, entry).optional())
-            .map_err(|error| self.failed(&error))
-    }
-
-    fn write(&self, statement: &str, values: &[&dyn ToSql]) -> Result<usize, StoreError> {
-        self.0
-            .transaction
-            .prepare_cached(statement)
-            .and_then(|mut statement| statement.execute(values))
-            .map_err(|error| self.failed(&error))
-    }
-}
-
-impl Batch for FileBatch<'_> {
-    fn last(&mut self, sitting: &str) -> Result<Option<Entry>, StoreError> {
-        self.one(sql::LAST, &[&sitting])
-    }
-
-    fn under_key(&mut self, sitting: &str, key: &str) -> Result<Option<Entry>, StoreError> {
-        self.one(sql::UNDER_KEY, &[&sitting, &key])
-    }
-
-    fn at(&mut self, sitting: &str, number: u64) -> Result<Option<Entry>, StoreError> {
-        self.one(sql::AT, &[&sitting, &number])
-    }
-
-    fn is_graded(&mut self, sitting: &str, task: u32, program: &str) -> Result<bool, StoreError> {
-        self.0
-            .transaction
-            .prepare_cached(sql::IS_GRADED)
-            .and_then(|mut statement| statement.exists(params![sitting, task, program]))
-            .map_err(|error| self.failed(&error))
-    }
-
-    fn add_sitting(&mut self, sitting: &Sitting) -> Result<(), StoreError> {
-        let Sitting {
-            id,
-            form,
-            candidate,
-            started_ms,
-            ..
-        } = sitting;
-        self.write(sql::ADD_SITTING, &[id, form, candidate, started_ms])
-            .map(|_| ())
-    }
-
-    fn add(&mut self, entry: &Entry) -> Result<bool, StoreError> {
-        let Entry {
-            sitting,
-            number,
-            kind,
-            body,
-            key,
-            wall_ms,
-            link,
-        } = entry;
-        let values: [&dyn ToSql; 7] = [sitting, number, kind, body, key, wall_ms, link];
-        Ok(self.write(sql::ADD_ENTRY, &values)? == 1)
-    }
-
-    fn add_result(&mut self, number: u64, row: &ResultRow) -> Result<(), StoreError> {
-        let values: [&dyn ToSql; 22] = [
-            &row.sitting,
-            &number,
-            &row.task,
-            &row.form,
-            &row.candidate,
-            &row.kind,
-            &row.item,
-            &row.answer,
-            &row.right,
-            &row.mark,
-            &row.diagnosis,
-            &row.evidence,
-            &row.calibration,
-            &row.efficiency,
-            &row.safety,
-            &row.hints,
-            &row.grave_slips,
-            &row.key_cue,
-            &row.competencies,
-            &row.shop_s,
-            &row.program,
-            &row.wall_ms,
-        ];
-        self.write(sql::ADD_RESULT, &values).map(|_| ())
-    }
-
-    fn commit(self: Box<Self>) -> Result<(), StoreError> {
-        let InFile { transaction, path } = self.0;
-        transaction.commit().map_err(|error| of_file(path, &error))
-    }
-}
-
-fn entry(row: &Row<'_>) -> rusqlite::Result<Entry> {
-    Ok(Entry {
-        sitting: row.get(0)?,
-        number: row.get(1)?,
-        kind: row.get(2)?,
-        body: row.get(3)?,
-        key: row.get(4)?,
-        wall_ms: row.get(5)?,
-        link: row.get(6)?,
-    })
-}
-
-fn result(row: &Row<'_>) -> rusqlite::Result<(u64, ResultRow)> {
-    let number = row.get(1)?;
-    let row = ResultRow {
-        sitting: row.get(0)?,
-        task: row.get(2)?,
-        form: row.get(3)?,
-        candidate: row.get(4)?,
-        kind: row.get(5)?,
-        item: row.get(6)?,
-        answer: row.get(7)?,
-        right: row.get(8)?,
-        mark: row.get(9)?,
-        diagnosis: row.get(10)?,
-        evidence: row.get(11)?,
-        calibration: row.get(12)?,
-        efficiency: row.get(13)?,
-        safety: row.get(14)?,
-        hints: row.get(15)?,
-        grave_slips: row.get(16)?,
-        key_cue: row.get(17)?,
-        competencies: row.get(18)?,
-        shop_s: row.get(19)?,
-        program: row.get(20)?,
-        wall_ms: row.get(21)?,
-    };
-    Ok((number, row))
 }

@@ -196,6 +196,18 @@ pub trait Batch {
     /// It cannot be written.
     fn add(&mut self, entry: &Entry) -> Result<bool, StoreError>;
 
+    /// Adds entries, and says how many of their numbers and keys were free.
+    ///
+    /// # Errors
+    /// They cannot be written.
+    fn add_all(&mut self, entries: &[Entry]) -> Result<usize, StoreError> {
+        let mut added = 0;
+        for entry in entries {
+            added += usize::from(self.add(entry)?);
+        }
+        Ok(added)
+    }
+
     /// Adds what a "graded" entry of this number says.
     ///
     /// # Errors

@@ -257,7 +257,11 @@ fn chain(sitting: &str, entries: &[Entry], faults: &mut Vec<Fault>) {
     for entry in entries {
         let kind = || entry.kind.clone();
         if entry.number != number + 1 {
-            let gap = Fault::Gap(sitting.to_owned(), number + 1, entry.number - 1);
+            let gap = Fault::Gap(
+                sitting.to_owned(),
+                number + 1,
+                entry.number.saturating_sub(1),
+            );
             faults.push(gap);
             // What it was linked to is gone.
             link = None;

@@ -1,0 +1,309 @@
+//! The journal in a real process that is killed, runs out of disk, or may not write.
+//!
+//! This program starts itself again for that: what it does then is said by `RECORDS_ROLE`.
+#![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
+
+use std::collections::BTreeMap;
+use std::io::{BufRead, BufReader, Write};
+use std::os::unix::fs::{PermissionsExt, chown};
+use std::os::unix::process::CommandExt;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::time::Duration;
+
+use coldtrail_checks::postgres::server;
+use coldtrail_checks::records::{Stand, action, draft, grade, result, start};
+use runner::records::entry::FINISHED;
+use runner::records::{Draft, Fault, Office, StoreError, hex};
+use sim_core::random::Draws;
+
+/// Times that a process is killed: on SQLite, and on PostgreSQL where it is installed.
+const KILLS: [u32; 2] = [150, 50];
+/// Threads of the process, each with sittings of its own.
+const THREADS: u32 = 3;
+/// Entries of a sitting.
+const LENGTH: u32 = 9;
+
+fn main() {
+    let role = std::env::var("RECORDS_ROLE").unwrap_or_default();
+    let folder = std::env::var_os("RECORDS_FOLDER").map(PathBuf::from);
+    let address = std::env::var("RECORDS_STORE").ok();
+    match (role.as_str(), folder) {
+        ("sit", Some(folder)) => sit_on(&folder, address.as_deref()),
+        ("fill", Some(folder)) => fill(&folder),
+        ("open", Some(folder)) => match Office::open(&folder, None) {
+            Ok(_) => println!("opened"),
+            Err(why) => println!("{why}"),
+        },
+        _ => {
+            killed_at_any_moment_nothing_shown_is_lost();
+            println!("killed_at_any_moment_nothing_shown_is_lost ... ok");
+            a_file_that_may_not_grow();
+            println!("a_file_that_may_not_grow ... ok");
+            what_may_not_be_written();
+            println!("what_may_not_be_written ... ok");
+            a_server_that_goes_away();
+            println!("a_server_that_goes_away ... ok");
+        }
+    }
+}
+
+/// This program once more, in a role.
+fn again(role: &str, folder: &Path) -> Command {
+    let mut child = Command::new(std::env::current_exe().unwrap());
+    child
+        .env("RECORDS_ROLE", role)
+        .env("RECORDS_FOLDER", folder);
+    child.stdin(Stdio::null());
+    child
+}
+
+/// The draft of a place in a sitting, the same whenever it is asked for.
+fn written(sitting: &str, number: u32) -> Draft {
+    match number {
+        1 => start(sitting),
+        8 => grade(8, &result(sitting, 1, 77.0)),
+        LENGTH => draft(sitting, FINISHED, LENGTH, "{}"),
+        _ => action(sitting, number),
+    }
+}
+
+/// Goes on with the sittings in the store until it is killed, and prints each entry once it is durable.
+fn sit_on(folder: &Path, address: Option<&str>) {
+    let office = Office::open(folder, address).unwrap();
+    std::thread::scope(|scope| {
+        for thread in 0..THREADS {
+            let office = &office;
+            scope.spawn(move || {
+                let begun = office.store().sittings().unwrap();
+                let own = format!("t{thread}-");
+                let of_it = begun.iter().filter(|one| one.id.starts_with(&own)).count();
+                // The last one is taken up: it may lack entries, or its head.
+                for index in of_it.saturating_sub(1).. {
+                    let sitting = format!("{own}{index:04}");
+                    let there = office.journal().take_up(&sitting).unwrap().len() as u32;
+                    for number in there.max(1)..=LENGTH {
+                        let told = office.journal().append(written(&sitting, number)).unwrap();
+                        assert_eq!(told.number, u64::from(number));
+                        assert_eq!(told.repeated, number <= there);
+                        let line = format!("{sitting} {number} {}\n", hex(&told.link));
+                        std::io::stdout().write_all(line.as_bytes()).unwrap();
+                    }
+                }
+            });
+        }
+    });
+}
+
+fn killed_at_any_moment_nothing_shown_is_lost() {
+    kill(&Stand::file(), KILLS[0]);
+    match Stand::server() {
+        Some(stand) => kill(&stand, KILLS[1]),
+        None => kill(&Stand::file(), KILLS[1]),
+    }
+}
+
+fn kill(stand: &Stand, kills: u32) {
+    drop(stand.office());
+    let mut draws = Draws::new(7, u64::from(kills));
+    let mut shown: BTreeMap<(String, u64), String> = BTreeMap::new();
+    for round in 0..kills {
+        let mut child = again("sit", stand.folder.path());
+        if let Some(address) = &stand.address {
+            child.env("RECORDS_STORE", address);
+        }
+        let mut child = child.stdout(Stdio::piped()).spawn().unwrap();
+        let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
+        // One in four is killed while it opens or soon after, the others after so many entries and a moment.
+        let entries = (draws.uniform() * 24.0) as usize;
+        let early = round % 4 == 0;
+        let mut seen: Vec<String> = Vec::new();
+        if !early {
+            seen.extend((&mut lines).take(entries).map(Result::unwrap));
+        }
+        let moment = draws.uniform() * if early { 20e-3 } else { 2e-3 };
+        std::thread::sleep(Duration::from_secs_f64(moment));
+        // `Child::kill` is SIGKILL. What was printed until then counts as shown.
+        child.kill().unwrap();
+        child.wait().unwrap();
+        seen.extend(lines.map(Result::unwrap));
+        for line in seen {
+            let mut words = line.split(' ');
+            let place = (
+                words.next().unwrap().to_owned(),
+                words.next().unwrap().parse().unwrap(),
+            );
+            // The kill may cut the last line, never one that was shown whole.
+            if let Some(link) = words.next().filter(|link| link.len() == 64) {
+                shown.insert(place, link.to_owned());
+            }
+        }
+        if round % 10 == 9 || round + 1 == kills {
+            check(stand, &shown);
+        }
+    }
+    assert!(
+        shown.len() > kills as usize,
+        "only {} entries were shown",
+        shown.len()
+    );
+}
+
+/// Everything shown is there, and nothing is wrong but, at most, a signature that the kill came before.
+fn check(stand: &Stand, shown: &BTreeMap<(String, u64), String>) {
+    let office = stand.office();
+    let mut there = BTreeMap::new();
+    let mut store = office.store();
+    store
+        .each_entry(None, &mut |entry| {
+            there.insert((entry.sitting, entry.number), hex(&entry.link));
+            Ok(())
+        })
+        .unwrap();
+    drop(store);
+    for (place, link) in shown {
+        assert_eq!(there.get(place), Some(link), "{place:?}");
+    }
+    for thread in 0..THREADS {
+        let own = format!("t{thread}-");
+        let last = there.keys().rfind(|place| place.0.starts_with(&own));
+        let Some((sitting, number)) = last else {
+            continue;
+        };
+        // Asked for again, as who was killed does, its head is written.
+        let entry = written(sitting, *number as u32);
+        office.journal().take_up(sitting).unwrap();
+        assert!(office.journal().append(entry).unwrap().repeated);
+    }
+    let report = office.verify().unwrap();
+    let faults: Vec<&Fault> = report.faults.iter().collect();
+    assert!(faults.is_empty(), "{faults:?}");
+}
+
+/// The system lets no file grow past a megabyte or two: what was shown is there, and the sentence says what to do.
+fn a_file_that_may_not_grow() {
+    let stand = Stand::file();
+    drop(stand.office());
+    let exe = std::env::current_exe().unwrap();
+    let mut child = Command::new("sh");
+    // Dash counts in 512 bytes, others in 1,024. Ignored, the signal becomes an error of the write.
+    child
+        .arg("-c")
+        .arg("trap '' XFSZ; ulimit -f 2048; exec \"$0\"")
+        .arg(exe);
+    child
+        .env("RECORDS_ROLE", "fill")
+        .env("RECORDS_FOLDER", stand.folder.path());
+    let told = child.output().unwrap();
+    let text = String::from_utf8(told.stdout).unwrap();
+    let lines: Vec<&str> = text.lines().collect();
+    let (last, kept) = lines.split_last().unwrap();
+    assert!(kept.len() > 20, "{text}");
+    assert!(
+        last.contains("copy its folder") || last.contains("disk is full"),
+        "{last}"
+    );
+    let office = stand.office();
+    let there = office.store().entries("s").unwrap().len();
+    assert!(there >= kept.len(), "{there} of {}", kept.len());
+    // With room again it goes on.
+    let next = there as u32 + 1;
+    office.journal().append(action("s", next)).unwrap();
+    let report = office.verify().unwrap();
+    assert!(report.is_clean(), "{:?}", report.faults);
+}
+
+fn fill(folder: &Path) {
+    let office = Office::open(folder, None).unwrap();
+    office.journal().append(start("s")).unwrap();
+    for number in 2..10_000 {
+        let mut draft = action("s", number);
+        draft.body = format!("{{\"filling\":\"{}\"}}", "x".repeat(3000));
+        match office.journal().append(draft) {
+            Ok(told) => println!("{}", told.number),
+            Err(why) => {
+                println!("{why}");
+                return;
+            }
+        }
+    }
+}
+
+/// Who may not write is told so. Root may write anywhere: there, somebody else tries.
+fn what_may_not_be_written() {
+    let id = |arguments: &[&str]| {
+        let told = Command::new("id").args(arguments).output().unwrap();
+        String::from_utf8(told.stdout)
+            .unwrap()
+            .trim()
+            .parse::<u32>()
+            .unwrap()
+    };
+    let other = (id(&["-u"]) == 0).then(|| id(&["-u", "nobody"]));
+    let place = std::env::temp_dir().join(format!("coldtrail-read-only-{}", std::process::id()));
+    std::fs::create_dir(&place).unwrap();
+    let program = place.join("program");
+    std::fs::copy(std::env::current_exe().unwrap(), &program).unwrap();
+    let folder = place.join("office");
+    drop(Office::create(&folder).unwrap());
+    let allow = |path: &Path, mode| {
+        std::fs::set_permissions(path, PermissionsExt::from_mode(mode)).unwrap();
+    };
+    let tried = || {
+        let mut child = Command::new(&program);
+        child
+            .env("RECORDS_ROLE", "open")
+            .env("RECORDS_FOLDER", &folder);
+        if let Some(other) = other {
+            child.uid(other);
+        }
+        String::from_utf8(child.output().unwrap().stdout).unwrap()
+    };
+    allow(&place, 0o755);
+    allow(&folder, 0o755);
+    if let Some(other) = other {
+        for file in std::fs::read_dir(&folder).unwrap() {
+            chown(file.unwrap().path(), Some(other), None).unwrap();
+        }
+        chown(&folder, Some(other), None).unwrap();
+    }
+    let open = tried();
+    let store = folder.join("records.sqlite");
+    allow(&store, 0o444);
+    let file = tried();
+    allow(&store, 0o644);
+    allow(&folder, 0o555);
+    let folder_shut = tried();
+    allow(&folder, 0o755);
+    std::fs::remove_dir_all(&place).unwrap();
+    assert_eq!(open, "opened\n");
+    assert!(file.contains("may not be written"), "{file}");
+    let said =
+        folder_shut.contains("may not be written") || folder_shut.contains("cannot be opened");
+    assert!(said, "{folder_shut}");
+}
+
+/// The server falls over and comes back: nothing shown is lost, and asking again is enough to go on.
+fn a_server_that_goes_away() {
+    let (Some(server), Some(stand)) = (server(), Stand::server()) else {
+        return;
+    };
+    let office = stand.office();
+    office.journal().append(start("s")).unwrap();
+    office.journal().append(action("s", 2)).unwrap();
+    server.run("stop");
+    let refused = office.journal().append(action("s", 3)).unwrap_err();
+    assert!(matches!(refused, StoreError::Gone(_)), "{refused}");
+    server.run("start");
+    // What was asked before the fall is known again, and what was refused is new.
+    assert!(office.journal().append(action("s", 2)).unwrap().repeated);
+    assert_eq!(office.journal().append(action("s", 3)).unwrap().number, 3);
+    // Between two entries it goes unnoticed.
+    server.run("stop");
+    server.run("start");
+    let told = office.journal().append(action("s", 4)).unwrap();
+    assert_eq!((told.number, told.repeated), (4, false));
+    let report = stand.office().verify().unwrap();
+    assert!(report.is_clean(), "{:?}", report.faults);
+    assert_eq!(report.entries, 4);
+}
