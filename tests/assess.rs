@@ -384,6 +384,30 @@ fn an_office_keeps_every_step_and_a_sitting_goes_on_where_it_broke_off() {
     ] {
         assert!(shown.contains(words), "{words}: {shown}");
     }
+    // The form is not built in: what is told of it needs it beside.
+    let unknown = records(&["class", "short"]);
+    assert!(
+        unknown.errors.contains("no form is called"),
+        "{}",
+        unknown.errors
+    );
+    let unmarked = records(&["mark", id]);
+    assert!(
+        unmarked.errors.contains("bring it with --bundle"),
+        "{}",
+        unmarked.errors
+    );
+
+    let out = Folder::new("out");
+    let exported = records(&["export", out.path()]);
+    assert_eq!((exported.code, exported.output.lines().count()), (0, 4));
+    let entries = std::fs::read_to_string(out.0.join("entries.csv")).unwrap();
+    assert!(entries.contains("engine idle"), "{entries}");
+    assert!(
+        !entries.contains("Okafor"),
+        "names stand in one file alone: {entries}"
+    );
+
     let erased = records(&["erase", "Ines Okafor"]);
     assert!(
         erased.output.contains("2 sittings are erased"),
@@ -393,4 +417,84 @@ fn an_office_keeps_every_step_and_a_sitting_goes_on_where_it_broke_off() {
     assert!(records(&["list"]).output.contains("Nothing has been kept"));
     let verified = records(&["verify"]);
     assert_eq!(verified.code, 0, "{}", verified.output);
+}
+
+#[test]
+fn a_class_is_told_of_and_its_records_travel_to_another_office() {
+    let [office, other, mine] = ["class", "district", "mine"].map(Folder::new);
+    let forms = mine.0.join("forms");
+    std::fs::create_dir_all(&forms).unwrap();
+    std::fs::write(forms.join("short.toml"), FORM).unwrap();
+    let run = |at: &Folder, what: &[&str], keys: &str| {
+        let beside = ["--records", at.path(), "--bundle", mine.path()];
+        let arguments: Vec<&str> = what.iter().chain(&beside).copied().collect();
+        let ran = typed(&arguments, keys.as_bytes());
+        assert_eq!(ran.errors, "", "{what:?}");
+        ran.output
+    };
+    let new = run(&office, &["records", "new"], "");
+    let key = new.split("public key is ").nth(1).unwrap();
+    let key = key.split('.').next().unwrap().to_owned();
+    run(&other, &["records", "new"], "");
+    for (name, keys) in [
+        (
+            "Lior",
+            "engine idle\nlook clutch-hub\nsuspect drier-spent 70 %\nconclude drier-spent because 1\ngive-up\ngive-up\ngive-up\n",
+        ),
+        ("Maren", "give-up\ngive-up\ngive-up\n"),
+    ] {
+        let ended = run(&office, &["assess", "short", "--candidate", name], keys);
+        assert!(ended.contains("not passed"), "{ended}");
+    }
+    let page = office.0.join("class.html");
+    let class = run(
+        &office,
+        &[
+            "records",
+            "class",
+            "short",
+            "--html",
+            page.to_str().unwrap(),
+        ],
+        "",
+    );
+    for words in ["Lior", "Maren", "fail", "freezes-on-long"] {
+        assert!(class.contains(words), "{words}: {class}");
+    }
+    let lines = class.lines().find(|line| line.chars().count() > 90);
+    assert_eq!(lines, None);
+    assert!(std::fs::read_to_string(&page).unwrap().contains("Lior"));
+
+    let listed = run(&office, &["records", "list"], "");
+    let of_lior = listed.lines().find(|line| line.contains("Lior")).unwrap();
+    let id = of_lior.split(' ').next().unwrap();
+    let marked = run(&office, &["records", "mark", id], "");
+    assert!(marked.contains("has marked it before"), "{marked}");
+    let sheets = office.0.join("lior.html");
+    run(
+        &office,
+        &["records", "report", id, "--html", sheets.to_str().unwrap()],
+        "",
+    );
+    let sheets = std::fs::read_to_string(sheets).unwrap();
+    for words in ["Lior", "<svg", "needed", "Only on the long trips"] {
+        assert!(sheets.contains(words), "{words}");
+    }
+
+    let file = office.0.join("all.bundle");
+    let file = file.to_str().unwrap();
+    run(&office, &["records", "bundle", file], "");
+    let take = ["records", "take", file, "--from", &key];
+    let first = run(&other, &take, "");
+    assert!(
+        first.starts_with("2 sittings") && first.contains(" 0 were here"),
+        "{first}"
+    );
+    let second = run(&other, &take, "");
+    assert!(second.contains("0 entries are new"), "{second}");
+    let verified = run(&other, &["records", "verify"], "");
+    assert!(
+        verified.contains("Everything is as it was written"),
+        "{verified}"
+    );
 }

@@ -136,18 +136,7 @@ pub fn verdict_page(
         }
     }
     for need in &verdict.needs {
-        let name = match &need.need.of {
-            NeedOf::Competency(id) => {
-                let mut all = library.bank.competencies().iter();
-                all.find(|one| one.id == *id)
-                    .map_or(&**id, |one| &*one.name)
-            }
-            NeedOf::Topic(id) => {
-                let mut all = library.questions.topics().iter();
-                all.find(|one| one.id == *id)
-                    .map_or(&**id, |one| &*one.title)
-            }
-        };
+        let name = name_of(library, &need.need.of);
         let _ = writeln!(
             page,
             "Needed in {name}: {:.0}, got {:.0}: {}.",
@@ -157,6 +146,49 @@ pub fn verdict_page(
         );
     }
     page
+}
+
+/// What a competency or a topic is called.
+fn name_of<'a>(library: &'a Library, of: &'a NeedOf) -> &'a str {
+    match of {
+        NeedOf::Competency(id) => {
+            let mut all = library.bank.competencies().iter();
+            all.find(|one| one.id == *id).map_or(id, |one| &one.name)
+        }
+        NeedOf::Topic(id) => {
+            let mut all = library.questions.topics().iter();
+            all.find(|one| one.id == *id).map_or(id, |one| &one.title)
+        }
+    }
+}
+
+/// Why a sitting does not pass, a short sentence for each rule that was not met.
+#[must_use]
+pub fn reasons(library: &Library, form: &Form, verdict: &Verdict) -> Vec<String> {
+    let mut reasons = Vec::new();
+    if !verdict.gate.passed {
+        let gate = &verdict.gate;
+        reasons.push(format!(
+            "Unsafe work: {} grave and {} other slips.",
+            gate.grave.len(),
+            gate.light.len()
+        ));
+    }
+    if verdict.mark < form.pass.mark {
+        reasons.push(format!(
+            "{:.0} of 100 marks, and {:.0} are needed.",
+            verdict.mark, form.pass.mark
+        ));
+    }
+    for need in verdict.needs.iter().filter(|need| !need.met) {
+        reasons.push(format!(
+            "{:.0} marks in {}, and {:.0} are needed.",
+            need.mark,
+            name_of(library, &need.need.of),
+            need.need.mark
+        ));
+    }
+    reasons
 }
 
 /// What of a car counted.

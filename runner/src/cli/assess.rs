@@ -15,7 +15,9 @@ use crate::assess::{Given, Marked, Refused, Sitting, Step, Taken, Verdict};
 use crate::assess::{rules_page, verdict_page};
 use crate::bay::{Bay, Outcome};
 use crate::cache::TourCache;
-use crate::cli::assess::keeper::{Keeper, Kept, NothingKept, Words};
+pub(super) use crate::cli::assess::keeper::Words;
+use crate::cli::assess::keeper::{Keeper, Kept, NothingKept};
+pub(super) use crate::cli::assess::official::{PROGRAM, again, mark_again};
 use crate::cli::bar::Bar;
 use crate::cli::coach::Coach;
 use crate::cli::columns::Columns;
@@ -377,7 +379,10 @@ fn question(sat: &mut Sat<'_, '_>, streams: &mut Streams<'_>) -> Result<(), Stop
 }
 
 /// Marks every task, and judges.
-fn marked(sitting: &Sitting<'_>, tours: &TourCache) -> Result<(Vec<Marked>, Verdict), String> {
+pub(super) fn marked(
+    sitting: &Sitting<'_>,
+    tours: &TourCache,
+) -> Result<(Vec<Marked>, Verdict), String> {
     let bar = Bar::new("Marking");
     let bank = &sitting.library().bank;
     let marked = sitting.given().iter();

@@ -1,16 +1,24 @@
 //! `coldtrail records`: the office that keeps sittings, and what it has kept.
 
-use std::fmt::Write as _;
-use std::path::PathBuf;
+mod class;
+mod report;
+mod rows;
 
-use clap::{Args, Subcommand};
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+use clap::{Args, Subcommand, ValueEnum};
 use scenarios::Library;
 
+use crate::cache::TourCache;
+use crate::cli::assess;
 use crate::cli::columns::Columns;
 use crate::cli::{EXIT_FAILED, EXIT_OK, Streams};
 use crate::records::entry::FINISHED;
+use crate::records::exchange::bundle;
+use crate::records::office::now_ms;
 use crate::records::store::Filter;
-use crate::records::{Keys, Office, Sitting, StoreError};
+use crate::records::{Keys, Office, PublicKey, Sitting, StoreError, export, unhex};
 use crate::show;
 
 /// Where records are kept.
@@ -72,6 +80,48 @@ enum What {
         /// The sitting's id, as `list` has it
         sitting: String,
     },
+    /// Mark a finished sitting again by this version of the program; earlier marks stay beside it
+    Mark {
+        /// The sitting's id, as `list` has it
+        sitting: String,
+    },
+    /// Who stands where on a form, how far it can be relied on, and how its tasks did
+    Class {
+        /// The form's id
+        form: String,
+        /// Write the class table as a page of HTML, too
+        #[arg(long, value_name = "FILE")]
+        html: Option<PathBuf>,
+    },
+    /// Write a candidate's two sheets, to be printed
+    Report {
+        /// The sitting's id, as `list` has it
+        sitting: String,
+        /// The file to write, HTML that asks for nothing else
+        #[arg(long, value_name = "FILE")]
+        html: PathBuf,
+    },
+    /// Write everything out: a file for sittings, entries, results and people each
+    Export {
+        /// The folder to write into
+        folder: PathBuf,
+        /// How
+        #[arg(long, value_enum, default_value = "csv")]
+        format: ExportFormat,
+    },
+    /// Write all sittings as one signed file that another office can take
+    Bundle {
+        /// The file to write
+        file: PathBuf,
+    },
+    /// Take another office's signed file; taken twice it changes nothing
+    Take {
+        /// The file
+        file: PathBuf,
+        /// The public key of the office that signed it, as `new` printed it there
+        #[arg(long, value_name = "KEY")]
+        from: String,
+    },
     /// Hold everything against chains, signatures and heads, and name what was changed or lost
     Verify,
     /// Erase a person: the name and every sitting
@@ -79,6 +129,15 @@ enum What {
         /// The name, as it was given
         name: String,
     },
+}
+
+/// How records are written out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum ExportFormat {
+    /// A line of names, then a line each, with commas between
+    Csv,
+    /// A JSON object a line
+    Json,
 }
 
 /// Does what is asked.
@@ -116,6 +175,54 @@ pub fn run(
             let text = show::wrapped(&text, streams.width);
             (text, EXIT_OK)
         }),
+        What::Mark { sitting: id } => {
+            let entries = office.store().entries(id).map_err(failed)?;
+            let sitting = assess::again(library, &office, &entries)?;
+            let tours = TourCache::new(streams.cache.clone());
+            let (marked, _) = assess::marked(&sitting, &tours)?;
+            let count = assess::mark_again(&sitting, &office, id, &marked, now_ms())?;
+            let text = match count {
+                0 => "This version of the program has marked it before.\n".to_owned(),
+                count => {
+                    format!("{count} tasks marked; `coldtrail records show {id}` tells of them.\n")
+                }
+            };
+            Ok((text, EXIT_OK))
+        }
+        What::Class { form: id, html } => {
+            let form = library.form(id);
+            let form = form.ok_or_else(|| format!("no form is called `{id}`"))?;
+            let (text, page) = class::page(library, &office, form)?;
+            if let Some(file) = html {
+                written(file, page.as_bytes())?;
+            }
+            Ok((text, EXIT_OK))
+        }
+        What::Report { sitting, html } => {
+            let tours = TourCache::new(streams.cache.clone());
+            let page = report::page(library, &office, sitting, &tours)?;
+            written(html, page.as_bytes())?;
+            Ok((format!("{} is written.\n", html.display()), EXIT_OK))
+        }
+        What::Export { folder, format } => exported(&office, folder, *format),
+        What::Bundle { file } => {
+            let mut bytes = Vec::new();
+            bundle(office.store().as_mut(), office.keys(), None, &mut bytes).map_err(failed)?;
+            written(file, &bytes)?;
+            Ok((format!("{} is written.\n", file.display()), EXIT_OK))
+        }
+        What::Take { file, from } => {
+            let key = unhex(from.trim()).map(PublicKey);
+            let key = key.ok_or("a public key has 64 digits, 0 to 9 and a to f")?;
+            let bytes = std::fs::read(file)
+                .map_err(|why| format!("{} cannot be read: {why}", file.display()))?;
+            let taken = office.take(&bytes, &[key]).map_err(failed)?;
+            let text = format!(
+                "{} sittings: {} entries are new, {} were here; {} sittings were erased here and stay so.\n",
+                taken.sittings, taken.added, taken.known, taken.erased
+            );
+            Ok((text, EXIT_OK))
+        }
         What::Verify => {
             let report = office.verify().map_err(failed)?;
             let mut text = format!(
@@ -145,6 +252,37 @@ pub fn run(
             ))
         }
     }
+}
+
+/// Writes a file, or says why it cannot be.
+fn written(file: &Path, bytes: &[u8]) -> Result<(), String> {
+    std::fs::write(file, bytes)
+        .map_err(|why| format!("{} cannot be written: {why}", file.display()))
+}
+
+fn exported(office: &Office, folder: &Path, format: ExportFormat) -> Result<(String, u8), String> {
+    let (format, ending) = match format {
+        ExportFormat::Csv => (export::Format::Csv, "csv"),
+        ExportFormat::Json => (export::Format::JsonLines, "jsonl"),
+    };
+    std::fs::create_dir_all(folder)
+        .map_err(|why| format!("{} cannot be made: {why}", folder.display()))?;
+    let mut text = String::new();
+    for what in export::ALL {
+        let name = match what {
+            export::What::Sittings => "sittings",
+            export::What::Entries => "entries",
+            export::What::Results => "results",
+            export::What::People => "people",
+        };
+        let mut bytes = Vec::new();
+        export::export(office.store().as_mut(), what, format, &mut bytes)
+            .map_err(|why| why.to_string())?;
+        let file = folder.join(format!("{name}.{ending}"));
+        written(&file, &bytes)?;
+        let _ = writeln!(text, "{}", file.display());
+    }
+    Ok((text, EXIT_OK))
 }
 
 /// A moment as a person reads it, in universal time.
@@ -211,7 +349,7 @@ fn shown(library: &Library, office: &Office, id: &str) -> Result<String, String>
     }
     let mut text = format!("Sitting {id}\n\n");
     for entry in &entries {
-        let said = super::assess::entry_words(entry);
+        let said = assess::entry_words(entry);
         let _ = writeln!(
             text,
             "{:>4}  {}  {said}",

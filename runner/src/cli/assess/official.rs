@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 
 use super::keeper::{Kept, Words};
-use crate::assess::{Marked, Parts, Sitting, Step, Verdict, is_grave};
+use crate::assess::{Marked, Parts, Sitting, Step, Verdict, is_grave, reasons};
 use crate::cli::Units;
 use crate::records::entry::{FINISHED, GRADED, STARTED};
 use crate::records::{Entry, Office, Person, ResultRow, hex};
@@ -178,23 +178,94 @@ fn followed<'a>(
     Ok(sitting)
 }
 
-/// Writes marks and verdict down; the last entry is signed.
-pub(super) fn finish(
-    sitting: &Sitting<'_>,
-    kept: &mut Kept<'_>,
-    (marked, verdict): (&[Marked], &Verdict),
-    now_ms: i64,
-) -> Result<(), String> {
-    let entries = kept.office.journal().take_up(&kept.sitting);
-    let entries = entries.map_err(|why| why.to_string())?;
-    let candidate = entries
+/// A sitting that was kept, from its entries.
+///
+/// # Errors
+/// A sentence where its form is not here, or its entries cannot be followed.
+pub(crate) fn again<'a>(
+    library: &'a Library,
+    office: &Office,
+    entries: &[Entry],
+) -> Result<Sitting<'a>, String> {
+    let first = entries
         .first()
-        .and_then(|first| serde_json::from_str::<Started>(&first.body).ok())
-        .map(|started| started.candidate)
-        .ok_or("the start of this sitting cannot be read")?;
-    let graded = entries.iter().filter(|entry| entry.kind == GRADED).count();
-    for (task, one) in (1..).zip(marked).skip(graded) {
-        let row = row_of(kept, (&sitting.form().id, &candidate), (task, one), now_ms);
+        .ok_or("no sitting is called so; `coldtrail records list` names them")?;
+    let started: Started = serde_json::from_str(&first.body)
+        .map_err(|why| format!("the start of this sitting cannot be read: {why}"))?;
+    let hash_of = |form: &Form| -> [u8; 32] { Sha256::digest(&form.text).into() };
+    let form = library.form(&started.form);
+    let form = form.filter(|form| hex(&hash_of(form)) == started.form_sha256);
+    let form = form.ok_or_else(|| {
+        format!(
+            "the form `{}` of this sitting is not here as it was then: bring it with --bundle PATH",
+            started.form
+        )
+    })?;
+    let of = format!("{}/{}", started.candidate, started.attempt);
+    let drawn = office.keys().seed(&form.id, &hash_of(form), &of);
+    let units = if started.units == units_name(Units::Us) {
+        UnitSystem::Us
+    } else {
+        UnitSystem::Si
+    };
+    followed((library, form), (drawn.seed, units), entries)
+}
+
+/// Marks a finished sitting again, where this version of the program has not marked it yet; the marks that
+/// are there stay. Returns how many tasks were marked.
+///
+/// # Errors
+/// A sentence where they cannot be kept.
+pub(crate) fn mark_again(
+    sitting: &Sitting<'_>,
+    office: &Office,
+    id: &str,
+    marked: &[Marked],
+    now_ms: i64,
+) -> Result<usize, String> {
+    let entries = office.journal().take_up(id);
+    let entries = entries.map_err(|why| why.to_string())?;
+    let of_row = |entry: &&Entry| entry.kind == GRADED;
+    let rows = entries.iter().filter(of_row);
+    let rows = rows.filter_map(|entry| serde_json::from_str::<ResultRow>(&entry.body).ok());
+    let known: Vec<u32> = rows
+        .filter(|row| row.program == PROGRAM)
+        .map(|row| row.task)
+        .collect();
+    let mut kept = Kept {
+        office,
+        sitting: id.to_owned(),
+        entries: entries.len() as u64,
+        clock_set_back: false,
+        commitment: String::new(),
+    };
+    let left = (1..).zip(marked).filter(|(task, _)| !known.contains(task));
+    let left: Vec<(u32, &Marked)> = left.collect();
+    let candidate = candidate_of(&entries)?;
+    for (task, one) in &left {
+        let form = sitting.form().id.as_str();
+        kept.graded((form, &candidate), (*task, one), now_ms)?;
+    }
+    Ok(left.len())
+}
+
+/// Whose sitting it is.
+fn candidate_of(entries: &[Entry]) -> Result<String, String> {
+    let first = entries.first();
+    let started = first.and_then(|first| serde_json::from_str::<Started>(&first.body).ok());
+    let started = started.ok_or("the start of this sitting cannot be read")?;
+    Ok(started.candidate)
+}
+
+impl Kept<'_> {
+    /// Keeps what a task was worth.
+    fn graded(
+        &mut self,
+        (form, candidate): (&str, &str),
+        (task, one): (u32, &Marked),
+        now_ms: i64,
+    ) -> Result<(), String> {
+        let row = row_of(self, (form, candidate), (task, one), now_ms);
         let mut body = serde_json::to_value(&row).map_err(|why| why.to_string())?;
         if let (
             Value::Object(body),
@@ -211,12 +282,29 @@ pub(super) fn finish(
             body.insert("confidences".to_owned(), json!(confidences));
             body.insert("repair".to_owned(), json!(repair));
         }
-        kept.append(GRADED, body.to_string(), now_ms)?;
+        self.append(GRADED, body.to_string(), now_ms).map(drop)
+    }
+}
+
+/// Writes marks and verdict down; the last entry is signed.
+pub(super) fn finish(
+    sitting: &Sitting<'_>,
+    kept: &mut Kept<'_>,
+    (marked, verdict): (&[Marked], &Verdict),
+    now_ms: i64,
+) -> Result<(), String> {
+    let entries = kept.office.journal().take_up(&kept.sitting);
+    let entries = entries.map_err(|why| why.to_string())?;
+    let candidate = candidate_of(&entries)?;
+    let graded = entries.iter().filter(|entry| entry.kind == GRADED).count();
+    for (task, one) in (1..).zip(marked).skip(graded) {
+        kept.graded((&sitting.form().id, &candidate), (task, one), now_ms)?;
     }
     let body = json!({
         "passed": verdict.passed,
         "mark": verdict.mark,
         "gate": verdict.gate.passed,
+        "reasons": reasons(sitting.library(), sitting.form(), verdict),
         "program": PROGRAM,
     });
     kept.append(FINISHED, body.to_string(), now_ms).map(drop)

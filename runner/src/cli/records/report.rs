@@ -1,0 +1,136 @@
+//! `coldtrail records report`: a candidate's two sheets.
+
+use scenarios::Library;
+use scenarios::form::{Form, NeedOf};
+
+use super::class::{facts, verdict};
+use super::rows::{besides, results};
+use crate::assess::{Given, is_grave};
+use crate::cache::TourCache;
+use crate::cli::assess::{PROGRAM, again};
+use crate::cli::bar::Bar;
+use crate::figures::calibration::{BINS, curve};
+use crate::figures::competency::competencies;
+use crate::figures::next::{Subject, next};
+use crate::figures::report::candidate::{Candidate, CompetencyLine, SafetyLine, TaskLine};
+use crate::figures::report::trace::{Trace, TracePoint};
+use crate::figures::rows::{Confidence, Sittings};
+use crate::grade::grade;
+use crate::records::Office;
+use crate::records::office::now_ms;
+use crate::records::store::Filter;
+use crate::safety::SlipKind;
+
+/// The sheets of a finished sitting.
+pub(super) fn page(
+    library: &Library,
+    office: &Office,
+    id: &str,
+    tours: &TourCache,
+) -> Result<String, String> {
+    let failed = |why: crate::records::StoreError| why.to_string();
+    let entries = office.store().entries(id).map_err(failed)?;
+    let sitting = again(library, office, &entries)?;
+    let form: &Form = sitting.form();
+    let filter = Filter {
+        sitting: Some(id.to_owned()),
+        ..Filter::default()
+    };
+    let rows = results(library, office, &filter).map_err(failed)?;
+    let sittings = Sittings::of(&rows).map_err(|why| why.to_string())?;
+    let one = sittings
+        .all()
+        .first()
+        .ok_or("this sitting has not been marked yet: let the candidate hand it in")?;
+    let people = office.store().people().map_err(failed)?;
+    let person = people.iter().find(|person| person.id == one.candidate());
+    let facts = facts(library, form);
+    let title = |item: &str| match library.bank.case(item) {
+        Some(case) => case.title.clone(),
+        None => item.to_owned(),
+    };
+    let needed = |id: &str| {
+        let mut needs = form.pass.needs.iter();
+        let is_it = |of: &NeedOf| matches!(of, NeedOf::Competency(of) if of == id);
+        needs.find(|need| is_it(&need.of)).map(|need| need.mark)
+    };
+    let mut traces = Vec::new();
+    let mut safety = Vec::new();
+    for (task, given) in (1..).zip(sitting.given()) {
+        let Given::Case { case, actions, .. } = given else {
+            continue;
+        };
+        let bar = Bar::new("Going through the cars again");
+        let graded = grade(&library.bank, case, actions, None, tours, &bar);
+        let graded = graded.map_err(|why| why.to_string())?;
+        traces.push(Trace {
+            title: case.scenario.title.clone(),
+            points: graded.trace.iter().map(TracePoint::of).collect(),
+        });
+        let repaired = graded.repair.iter().flat_map(|repair| &repair.slips);
+        for slip in graded.slips.iter().chain(repaired) {
+            safety.push(SafetyLine {
+                task,
+                at_s: slip.at_s,
+                words: SlipKind::caution(slip.kind).to_owned(),
+                grave: is_grave(slip.kind),
+            });
+        }
+    }
+    let stated: Vec<Confidence> = rows
+        .iter()
+        .flat_map(|row| besides(&entries, row.task).confidences)
+        .map(|(stated, is_so)| Confidence { stated, is_so })
+        .collect();
+    let subject = next(&rows, now_ms() / 1000, None).into_iter().next();
+    let named = |id: &str| {
+        facts
+            .competencies
+            .get(id)
+            .map_or(id, String::as_str)
+            .to_owned()
+    };
+    let candidate = Candidate {
+        name: person
+            .map_or(one.candidate(), |person| &person.name)
+            .to_owned(),
+        form: form.title.clone(),
+        sitting: id.to_owned(),
+        date: super::moment(entries.first().map_or(0, |entry| entry.wall_ms)),
+        verdict: verdict(&entries),
+        mark: facts.mark(one),
+        standing: None,
+        tasks: rows
+            .iter()
+            .map(|row| TaskLine {
+                task: row.task,
+                title: title(&row.item),
+                answer: row.answer.clone(),
+                right: row.right,
+                mark: row.mark,
+                wall_ms: row.wall_ms,
+            })
+            .collect(),
+        competencies: competencies(&rows)
+            .into_iter()
+            .map(|one| CompetencyLine {
+                name: named(&one.competency),
+                mark: one.mark,
+                tasks: one.tasks,
+                needed: needed(&one.competency),
+            })
+            .collect(),
+        safety,
+        traces,
+        calibration: curve(&stated, BINS),
+        next: subject.map(|one| match one.subject {
+            Subject::Competency(id) => named(&id),
+            Subject::FailureMode(id) => id,
+        }),
+        notice: format!(
+            "Marked by version {PROGRAM} of the program; the record is kept by the office with the key {}.",
+            office.keys().public_key()
+        ),
+    };
+    Ok(candidate.html())
+}
