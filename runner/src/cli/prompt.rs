@@ -464,6 +464,10 @@ pub(super) fn ask(streams: &mut Streams<'_>, prompt: &str) -> Result<String, Sto
         }
     }
     let typed = line.trim();
+    if !streams.input_is_terminal {
+        // What comes from a file nobody has seen typed.
+        say(streams, &format!("{typed}\n"))?;
+    }
     match spelt(typed).as_str() {
         "quit" | "exit" => Err(Stop::Leave),
         "give-up" => Err(Stop::GiveUp),

@@ -226,7 +226,7 @@ pub fn run(
         What::Verify => {
             let report = office.verify().map_err(failed)?;
             let mut text = format!(
-                "{} sittings, {} entries, {} results looked at\n",
+                "Looked at: sittings {}, entries {}, results {}.\n",
                 report.sittings, report.entries, report.results
             );
             for fault in &report.faults {

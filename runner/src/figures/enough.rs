@@ -48,7 +48,7 @@ impl Enough {
 impl fmt::Display for Enough {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(match self {
-            Self::TooFew(_) => "too few people to say",
+            Self::TooFew(_) => "too few people",
             Self::Hint(_) => "a hint only",
             Self::Fair(_) => "fair",
             Self::Good(_) => "good",

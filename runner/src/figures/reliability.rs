@@ -47,7 +47,7 @@ impl fmt::Display for NoReliability {
         match self {
             Self::People(people) => write!(
                 f,
-                "{people} people did the whole form; a reliability needs two, and thirty to be worth telling"
+                "{people} did the whole form; a reliability needs two people, and thirty to be worth telling"
             ),
             Self::Tasks(tasks) => write!(
                 f,

@@ -163,12 +163,11 @@ fn followed<'a>(
                 entry.number
             )
         };
-        let words: Words = match serde_json::from_str(&entry.body) {
-            Ok(words) => words,
-            // A grade: no step of the candidate's.
-            Err(_) if entry.kind == GRADED => continue,
-            Err(why) => return Err(cannot(&why)),
-        };
+        // Grades and the verdict are no steps of the candidate's.
+        if [GRADED, FINISHED].contains(&entry.kind.as_str()) {
+            continue;
+        }
+        let words: Words = serde_json::from_str(&entry.body).map_err(|why| cannot(&why))?;
         if let Some(step) = Step::read(&entry.kind, &words.words).map_err(|why| cannot(&why))? {
             sitting
                 .take(&step, entry.wall_ms)
