@@ -143,7 +143,7 @@ fn few_people_get_a_word_in_place_of_a_number() {
         assert_eq!(found[0].discrimination.is_some(), told, "{people}");
         assert_eq!(found[0].upper_lower.is_some(), told, "{people}");
     }
-    assert_eq!(Enough::TooFew(9).to_string(), "too few people to say");
+    assert_eq!(Enough::TooFew(9).to_string(), "too few people");
 }
 
 /// Ten people, the three best and worst of whom are told apart by nothing but luck at the edge: four of
