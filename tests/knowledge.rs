@@ -252,7 +252,7 @@ fn what_cannot_be_asked_is_said() {
     };
     assert!(refused(&["--topic", "luck"], "").contains("no topic is called `luck`"));
     assert!(refused(&["--count", "0"], "").contains("at least one question"));
-    assert!(refused(&["--count", "1"], "a\nb\n").contains("1 answers more than questions"));
+    assert!(refused(&["--count", "1"], "a\nb\n").contains("one answer more than questions"));
     let nobody = coldtrail(&["knowledge"]);
     assert!(
         nobody.errors.contains("nobody can type here"),

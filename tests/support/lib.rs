@@ -15,6 +15,7 @@ pub mod records;
 pub mod repairs;
 pub mod results;
 pub mod second_law;
+pub mod sitting;
 pub mod stand;
 pub mod tours;
 pub mod view;

@@ -1,13 +1,15 @@
 //! `coldtrail records`: the office that keeps sittings, and what it has kept.
 
 mod class;
+mod export;
+mod learner;
 mod report;
 mod rows;
 
 use std::fmt::Write as _;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
-use clap::{Args, Subcommand, ValueEnum};
+use clap::{Args, Subcommand};
 use scenarios::Library;
 
 use crate::cache::TourCache;
@@ -18,7 +20,7 @@ use crate::records::entry::FINISHED;
 use crate::records::exchange::bundle;
 use crate::records::office::now_ms;
 use crate::records::store::Filter;
-use crate::records::{Keys, Office, PublicKey, Sitting, StoreError, export, unhex};
+use crate::records::{Keys, Office, PublicKey, Sitting, StoreError, unhex};
 use crate::show;
 
 /// Where records are kept.
@@ -101,14 +103,16 @@ enum What {
         #[arg(long, value_name = "FILE")]
         html: PathBuf,
     },
-    /// Write everything out: a file for sittings, entries, results and people each
-    Export {
-        /// The folder to write into
-        folder: PathBuf,
-        /// How
-        #[arg(long, value_enum, default_value = "csv")]
-        format: ExportFormat,
+    /// How a person does over time, how sure they are, and what to practise next
+    Learner {
+        /// The name, as it was given
+        name: String,
+        /// A day by which it has to be known, such as 2027-03-01
+        #[arg(long, value_name = "DAY")]
+        by: Option<jiff::civil::Date>,
     },
+    /// Write records out: a file for sittings, entries, results and people each, or all of one person
+    Export(export::ExportArgs),
     /// Write all sittings as one signed file that another office can take
     Bundle {
         /// The file to write
@@ -129,15 +133,6 @@ enum What {
         /// The name, as it was given
         name: String,
     },
-}
-
-/// How records are written out.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum ExportFormat {
-    /// A line of names, then a line each, with commas between
-    Csv,
-    /// A JSON object a line
-    Json,
 }
 
 /// Does what is asked.
@@ -194,21 +189,29 @@ pub fn run(
             let form = form.ok_or_else(|| format!("no form is called `{id}`"))?;
             let (text, page) = class::page(library, &office, form)?;
             if let Some(file) = html {
-                written(file, page.as_bytes())?;
+                export::written(file, page.as_bytes())?;
             }
             Ok((text, EXIT_OK))
         }
         What::Report { sitting, html } => {
             let tours = TourCache::new(streams.cache.clone());
             let page = report::page(library, &office, sitting, &tours)?;
-            written(html, page.as_bytes())?;
+            export::written(html, page.as_bytes())?;
             Ok((format!("{} is written.\n", html.display()), EXIT_OK))
         }
-        What::Export { folder, format } => exported(&office, folder, *format),
+        What::Learner { name, by } => {
+            let utc = jiff::tz::TimeZone::UTC;
+            let day = by.map(|day| utc.to_timestamp(day.at(0, 0, 0, 0)));
+            let day = day.transpose().map_err(|why| why.to_string())?;
+            let by = day.map(jiff::Timestamp::as_second);
+            let page = learner::page(library, &office, name, by)?;
+            Ok((show::wrapped(&page, streams.width), EXIT_OK))
+        }
+        What::Export(args) => export::run(&office, args).map(|text| (text, EXIT_OK)),
         What::Bundle { file } => {
             let mut bytes = Vec::new();
             bundle(office.store().as_mut(), office.keys(), None, &mut bytes).map_err(failed)?;
-            written(file, &bytes)?;
+            export::written(file, &bytes)?;
             Ok((format!("{} is written.\n", file.display()), EXIT_OK))
         }
         What::Take { file, from } => {
@@ -242,9 +245,7 @@ pub fn run(
             Ok((show::wrapped(&text, streams.width), code))
         }
         What::Erase { name } => {
-            let people = office.store().people().map_err(failed)?;
-            let known = people.iter().find(|one| one.name == name.trim());
-            let known = known.ok_or_else(|| format!("nobody here is called `{}`", name.trim()))?;
+            let known = export::person(&office, name)?;
             let count = office.erase(&known.id).map_err(failed)?;
             Ok((
                 format!("{} and {count} sittings are erased.\n", known.name),
@@ -252,37 +253,6 @@ pub fn run(
             ))
         }
     }
-}
-
-/// Writes a file, or says why it cannot be.
-fn written(file: &Path, bytes: &[u8]) -> Result<(), String> {
-    std::fs::write(file, bytes)
-        .map_err(|why| format!("{} cannot be written: {why}", file.display()))
-}
-
-fn exported(office: &Office, folder: &Path, format: ExportFormat) -> Result<(String, u8), String> {
-    let (format, ending) = match format {
-        ExportFormat::Csv => (export::Format::Csv, "csv"),
-        ExportFormat::Json => (export::Format::JsonLines, "jsonl"),
-    };
-    std::fs::create_dir_all(folder)
-        .map_err(|why| format!("{} cannot be made: {why}", folder.display()))?;
-    let mut text = String::new();
-    for what in export::ALL {
-        let name = match what {
-            export::What::Sittings => "sittings",
-            export::What::Entries => "entries",
-            export::What::Results => "results",
-            export::What::People => "people",
-        };
-        let mut bytes = Vec::new();
-        export::export(office.store().as_mut(), what, format, &mut bytes)
-            .map_err(|why| why.to_string())?;
-        let file = folder.join(format!("{name}.{ending}"));
-        written(&file, &bytes)?;
-        let _ = writeln!(text, "{}", file.display());
-    }
-    Ok((text, EXIT_OK))
 }
 
 /// A moment as a person reads it, in universal time.

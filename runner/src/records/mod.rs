@@ -5,7 +5,7 @@
 //! entry says, as a row; a [`store`] keeps both ([`sqlite`] in a file, [`postgres`] for a school with many
 //! rooms); [`journal`] writes from many threads and answers when it is durable; [`keys`] are the
 //! office's; [`heads`] keeps the end of each chain outside the database; [`verify`] finds what was
-//! changed; [`export`] and [`exchange`] take records elsewhere; [`office`] puts all that together.
+//! changed; [`export`], [`exchange`] and [`xapi`] take records elsewhere; [`office`] puts all that together.
 //!
 //! No part of this room reads the wall clock but [`office::now_ms`]; names of people are in one table and nowhere else.
 
@@ -38,6 +38,8 @@ pub mod verify;
 pub mod export;
 
 pub mod exchange;
+
+pub mod xapi;
 
 pub mod office;
 
