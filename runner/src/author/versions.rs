@@ -57,15 +57,19 @@ pub fn versions(
     let (mut hard, mut easy) = (middle.clone(), middle.clone());
     // The range that alone moves the difficulty most, and by how much.
     let mut widest: Option<(f64, &Range)> = None;
-    if let Err(why) = found.look(&middle, &difficulty) {
-        found.narrow = Some(format!("at the middle of every range {why}"));
-        return found;
-    }
+    let in_the_middle = match found.look(&middle, &difficulty) {
+        Ok(rate) => rate,
+        Err(why) => {
+            found.narrow = Some(format!("at the middle of every range {why}"));
+            return found;
+        }
+    };
     for (index, range) in ranges.iter().enumerate() {
         if !range.of.matters() {
             continue;
         }
-        let mut rates = Vec::new();
+        // The middle may be the odd one out: a little to either side another check comes first.
+        let mut rates = vec![(in_the_middle, MIDDLE)];
         for place in range.places_to_try() {
             let mut places = middle.clone();
             places[index] = place;
