@@ -129,6 +129,9 @@ fn time_on_the_wall_and_on_the_shop_clock_runs_out() {
     late.take(&act("engine idle"), 60 * MINUTE_MS).unwrap();
     let over = late.take(&act("ac on"), 60 * MINUTE_MS + 1);
     assert_eq!(over, Err(Refused::WallTimeOver));
+    // A clock that is set back gives no time.
+    late.take(&act("ac on"), 60 * MINUTE_MS).unwrap();
+    assert_eq!(late.left_ms(5 * MINUTE_MS), 0);
     late.take(&Step::HandIn, 61 * MINUTE_MS).unwrap();
 
     let mut slow = sitting();

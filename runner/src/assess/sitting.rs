@@ -171,6 +171,8 @@ pub struct Sitting<'a> {
     library: &'a Library,
     form: &'a Form,
     started_ms: i64,
+    /// The latest moment there was: a clock that is set back gives nobody more time.
+    latest_ms: i64,
     tasks: Vec<Task>,
     given: Vec<Given>,
     at: usize,
@@ -216,6 +218,7 @@ impl<'a> Sitting<'a> {
             library,
             form,
             started_ms,
+            latest_ms: started_ms,
             tasks,
             given,
             at: 0,
@@ -250,6 +253,7 @@ impl<'a> Sitting<'a> {
         if *step != Step::HandIn && self.left_ms(wall_ms) < 0 {
             return Err(Refused::WallTimeOver);
         }
+        self.latest_ms = self.latest_ms.max(wall_ms);
         match step {
             Step::Act(action) => self.act(action).map(|one| Taken::Acted(Box::new(one))),
             Step::Answer(typed) => {
@@ -367,6 +371,6 @@ impl<'a> Sitting<'a> {
     #[must_use]
     pub fn left_ms(&self, wall_ms: i64) -> i64 {
         let limit_ms = (self.form.wall_s * 1000.0) as i64;
-        limit_ms - wall_ms.saturating_sub(self.started_ms)
+        limit_ms - wall_ms.max(self.latest_ms).saturating_sub(self.started_ms)
     }
 }

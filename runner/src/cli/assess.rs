@@ -238,7 +238,11 @@ impl Sat<'_, '_> {
         }
         self.keeper
             .keep(task, kind, &words, now_ms)
-            .map_err(Unable::Over)?;
+            .map_err(|why| {
+                Unable::NotKept(format!(
+                    "{why}. All before this step is kept: the same command goes on there"
+                ))
+            })?;
         Ok(taken)
     }
 
@@ -247,6 +251,7 @@ impl Sat<'_, '_> {
         match self.step(step) {
             Ok(_) => Ok(()),
             Err(Unable::NotTaken(why) | Unable::Over(why)) => Err(Stop::Over(why)),
+            Err(Unable::NotKept(why)) => Err(Stop::Broken(why)),
         }
     }
 }
@@ -270,6 +275,7 @@ impl Hands for Sat<'_, '_> {
 pub(super) fn entry_words(entry: &Entry) -> String {
     let words: Option<Words> = serde_json::from_str(&entry.body).ok();
     match words {
+        Some(words) if words.words.is_empty() => format!("task {}: {}", words.task, entry.kind),
         Some(words) => format!("task {}: {} {}", words.task, entry.kind, words.words),
         None => entry.kind.clone(),
     }
@@ -286,12 +292,18 @@ fn sit(
     say(streams, rules)?;
     let count = sat.sitting.given().len();
     loop {
+        let left_ms = sat.sitting.left_ms(now_ms());
+        if left_ms < 0 && !sat.sitting.is_handed_in() {
+            let why = Refused::WallTimeOver.to_string();
+            say(streams, &format!("\n{}\n", knowledge::sentence(&why)))?;
+            break;
+        }
         let waits = sat.sitting.waits();
         let waits = waits.map_err(|error| Stop::Broken(error.to_string()))?;
         let Some((number, given)) = waits.map(|(number, given)| (number, given.clone())) else {
             break;
         };
-        let heading = format!("Task {number} of {count}");
+        let heading = format!("Task {number} of {count}, {} min left", left_ms / 60_000);
         let done = match &given {
             Given::Case {
                 case,
@@ -312,9 +324,12 @@ fn sit(
                 question(sat, streams)
             }
         };
+        let done = match done {
+            Err(Stop::GiveUp) => sat.go_on(&Step::Leave),
+            done => done,
+        };
         match done {
             Ok(()) => {}
-            Err(Stop::GiveUp) => sat.go_on(&Step::Leave)?,
             Err(Stop::Over(why)) => {
                 say(streams, &format!("\n{}\n", knowledge::sentence(&why)))?;
                 break;
@@ -374,6 +389,7 @@ fn question(sat: &mut Sat<'_, '_>, streams: &mut Streams<'_>) -> Result<(), Stop
                 say(streams, &format!("{}\n", knowledge::sentence(&why)))?
             }
             Err(Unable::Over(why)) => return Err(Stop::Over(why)),
+            Err(Unable::NotKept(why)) => return Err(Stop::Broken(why)),
         }
     }
 }
@@ -392,3 +408,6 @@ pub(super) fn marked(
     let verdict = Verdict::of(sitting.form(), sitting.tasks(), &marked);
     Ok((marked, verdict))
 }
+
+#[cfg(test)]
+mod tests;

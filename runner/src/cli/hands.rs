@@ -22,6 +22,8 @@ pub(super) enum Unable {
     NotTaken(String),
     /// Nothing is taken any more.
     Over(String),
+    /// It could not be kept: whatever came of it is shown to nobody.
+    NotKept(String),
 }
 
 impl Hands for Bay {

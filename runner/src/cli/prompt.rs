@@ -262,6 +262,7 @@ impl Desk<'_, '_> {
             }
             Err(Unable::NotTaken(why)) => say(streams, &in_units(&format!("{why}\n"), system)),
             Err(Unable::Over(why)) => Err(Stop::Over(why)),
+            Err(Unable::NotKept(why)) => Err(Stop::Broken(why)),
         }
     }
 }
