@@ -1,14 +1,15 @@
 //! An office: it keeps every step of a sitting, tells of a class, and hands its records on.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
+use coldtrail_checks::folder::Folder;
 use coldtrail_checks::program::{ScriptFile, typed};
-use coldtrail_checks::sitting::{FORM, Folder};
+use coldtrail_checks::sitting::FORM;
 
 #[test]
 fn an_office_keeps_every_step_and_a_sitting_goes_on_where_it_broke_off() {
-    let office = Folder::new("office");
+    let office = Folder::new();
     let file = ScriptFile::ending(FORM, "toml");
-    let at = ["--records", office.path()];
+    let at = ["--records", office.text()];
     let records = |what: &[&str]| {
         let arguments: Vec<&str> = ["records"].iter().chain(what).chain(&at).copied().collect();
         typed(&arguments, b"")
@@ -116,10 +117,10 @@ fn an_office_keeps_every_step_and_a_sitting_goes_on_where_it_broke_off() {
         unmarked.errors
     );
 
-    let out = Folder::new("out");
-    let exported = records(&["export", out.path()]);
+    let out = Folder::new();
+    let exported = records(&["export", out.text()]);
     assert_eq!((exported.code, exported.output.lines().count()), (0, 4));
-    let entries = std::fs::read_to_string(out.0.join("entries.csv")).unwrap();
+    let entries = std::fs::read_to_string(out.path().join("entries.csv")).unwrap();
     assert!(entries.contains("engine idle"), "{entries}");
     assert!(
         !entries.contains("Okafor"),
@@ -139,12 +140,12 @@ fn an_office_keeps_every_step_and_a_sitting_goes_on_where_it_broke_off() {
 
 #[test]
 fn a_class_is_told_of_and_its_records_travel_to_another_office() {
-    let [office, other, mine] = ["class", "district", "mine"].map(Folder::new);
-    let forms = mine.0.join("forms");
+    let [office, other, mine] = std::array::from_fn(|_| Folder::new());
+    let forms = mine.path().join("forms");
     std::fs::create_dir_all(&forms).unwrap();
     std::fs::write(forms.join("short.toml"), FORM).unwrap();
     let run = |at: &Folder, what: &[&str], keys: &str| {
-        let beside = ["--records", at.path(), "--bundle", mine.path()];
+        let beside = ["--records", at.text(), "--bundle", mine.text()];
         let arguments: Vec<&str> = what.iter().chain(&beside).copied().collect();
         let ran = typed(&arguments, keys.as_bytes());
         assert_eq!(ran.errors, "", "{what:?}");
@@ -164,7 +165,7 @@ fn a_class_is_told_of_and_its_records_travel_to_another_office() {
         let ended = run(&office, &["assess", "short", "--candidate", name], keys);
         assert!(ended.contains("not passed"), "{ended}");
     }
-    let page = office.0.join("class.html");
+    let page = office.path().join("class.html");
     let class = run(
         &office,
         &[
@@ -188,7 +189,7 @@ fn a_class_is_told_of_and_its_records_travel_to_another_office() {
     let id = of_lior.split(' ').next().unwrap();
     let marked = run(&office, &["records", "mark", id], "");
     assert!(marked.contains("has marked it before"), "{marked}");
-    let sheets = office.0.join("lior.html");
+    let sheets = office.path().join("lior.html");
     run(
         &office,
         &["records", "report", id, "--html", sheets.to_str().unwrap()],
@@ -205,23 +206,23 @@ fn a_class_is_told_of_and_its_records_travel_to_another_office() {
         assert!(learner.contains(words), "{words}: {learner}");
     }
 
-    let out = office.0.join("out");
+    let out = office.path().join("out");
     let out = out.to_str().unwrap();
     run(&office, &["records", "export", out, "--format", "xapi"], "");
-    let text = std::fs::read_to_string(office.0.join("out/statements.json")).unwrap();
+    let text = std::fs::read_to_string(office.path().join("out/statements.json")).unwrap();
     let statements: serde_json::Value = serde_json::from_str(&text).unwrap();
     // Three tasks and a verdict for each of two people, and nobody's name.
     assert_eq!(statements.as_array().unwrap().len(), 8);
     assert!(!text.contains("Lior"), "{text}");
     run(&office, &["records", "export", out, "--of", "Lior"], "");
-    let all = std::fs::read_to_string(office.0.join("out/person.json")).unwrap();
+    let all = std::fs::read_to_string(office.path().join("out/person.json")).unwrap();
     assert!(
         all.contains("Lior") && all.contains("look clutch-hub"),
         "{all}"
     );
     assert!(!all.contains("Maren"), "{all}");
 
-    let file = office.0.join("all.bundle");
+    let file = office.path().join("all.bundle");
     let file = file.to_str().unwrap();
     run(&office, &["records", "bundle", file], "");
     let take = ["records", "take", file, "--from", &key];

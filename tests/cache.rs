@@ -3,6 +3,7 @@
 
 use std::path::{Path, PathBuf};
 
+use coldtrail_checks::folder::Folder;
 use coldtrail_checks::golden;
 use coldtrail_checks::stand::bank;
 use runner::cache::TourCache;
@@ -39,23 +40,6 @@ fn small() -> (Bank, Case) {
     (bank, case)
 }
 
-/// A folder that is gone when the test is over.
-struct Folder(PathBuf);
-
-impl Folder {
-    fn new(name: &str) -> Self {
-        let path = golden::path("target/tmp").join(format!("{name}-{}", std::process::id()));
-        let _ = std::fs::remove_dir_all(&path);
-        Self(path)
-    }
-}
-
-impl Drop for Folder {
-    fn drop(&mut self) {
-        let _ = std::fs::remove_dir_all(&self.0);
-    }
-}
-
 /// What a program started afresh gets, with what it has to say.
 fn afresh(folder: &Path) -> (Tour, Vec<String>) {
     let cache = TourCache::new(Some(folder.to_owned()));
@@ -66,16 +50,16 @@ fn afresh(folder: &Path) -> (Tour, Vec<String>) {
 
 #[test]
 fn a_file_that_is_gone_or_damaged_is_made_again_and_that_is_said() {
-    let folder = Folder::new("cache");
-    let (made, notices) = afresh(&folder.0);
+    let folder = Folder::new();
+    let (made, notices) = afresh(folder.path());
     assert_eq!(notices, Vec::<String>::new());
-    let cache = TourCache::new(Some(folder.0.clone()));
+    let cache = TourCache::new(Some(folder.path().to_owned()));
     let (bank, case) = small();
     let file = cache.file(&bank, &case).unwrap();
     let whole = std::fs::read(&file).unwrap();
     // Nothing else is left lying about.
-    assert_eq!(std::fs::read_dir(&folder.0).unwrap().count(), 1);
-    let (loaded, notices) = afresh(&folder.0);
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+    let (loaded, notices) = afresh(folder.path());
     assert!(loaded == made, "what is read back is what was made");
     assert_eq!(notices, Vec::<String>::new());
 
@@ -89,7 +73,7 @@ fn a_file_that_is_gone_or_damaged_is_made_again_and_that_is_said() {
             Some(bytes) => std::fs::write(&file, bytes).unwrap(),
             None => std::fs::remove_file(&file).unwrap(),
         }
-        let (again, notices) = afresh(&folder.0);
+        let (again, notices) = afresh(folder.path());
         assert!(again == made, "the same tour");
         assert_eq!(std::fs::read(&file).unwrap(), whole, "the same file");
         if said {

@@ -6,7 +6,8 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
 
-use coldtrail_checks::records::{Folder, Stand, action, start};
+use coldtrail_checks::folder::Folder;
+use coldtrail_checks::records::{Stand, action, start};
 use runner::records::sqlite::Sqlite;
 use runner::records::verify::verify;
 use runner::records::{Entry, Fault, Heads, Journal, Keys, Store, StoreError};

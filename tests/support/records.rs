@@ -1,52 +1,11 @@
 //! Offices for tests, in a scratch folder, on both stores.
 
-use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicUsize, Ordering};
-
 use postgres::NoTls;
 use runner::records::entry::{FINISHED, GRADED, STARTED};
 use runner::records::{Appended, Draft, Office, ResultRow, StoreError};
 
-use crate::{golden, postgres as server};
-
-/// A folder that is gone when the test is over.
-#[derive(Debug)]
-pub struct Folder(PathBuf);
-
-impl Folder {
-    /// An empty folder.
-    ///
-    /// # Panics
-    /// It cannot be made.
-    #[must_use]
-    pub fn new() -> Self {
-        static MADE: AtomicUsize = AtomicUsize::new(0);
-        let number = MADE.fetch_add(1, Ordering::Relaxed);
-        let name = format!("target/tmp/records-{}-{number}", std::process::id());
-        let path = golden::path(&name);
-        let _ = std::fs::remove_dir_all(&path);
-        std::fs::create_dir_all(&path).expect("a scratch folder");
-        Self(path)
-    }
-
-    /// Its path.
-    #[must_use]
-    pub fn path(&self) -> &Path {
-        &self.0
-    }
-}
-
-impl Default for Folder {
-    fn default() -> Self {
-        Self::new()
-    }
-}
-
-impl Drop for Folder {
-    fn drop(&mut self) {
-        let _ = std::fs::remove_dir_all(&self.0);
-    }
-}
+use crate::folder::Folder;
+use crate::postgres as server;
 
 /// An office's folder, and the database behind it.
 #[derive(Debug)]
