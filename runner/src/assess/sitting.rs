@@ -170,6 +170,7 @@ impl From<FluidError> for NotBegun {
 pub struct Sitting<'a> {
     library: &'a Library,
     form: &'a Form,
+    units: UnitSystem,
     started_ms: i64,
     /// The latest moment there was: a clock that is set back gives nobody more time.
     latest_ms: i64,
@@ -217,6 +218,7 @@ impl<'a> Sitting<'a> {
         Ok(Self {
             library,
             form,
+            units,
             started_ms,
             latest_ms: started_ms,
             tasks,
@@ -341,6 +343,12 @@ impl<'a> Sitting<'a> {
     #[must_use]
     pub fn form(&self) -> &'a Form {
         self.form
+    }
+
+    /// The units it is sat in.
+    #[must_use]
+    pub fn units(&self) -> UnitSystem {
+        self.units
     }
 
     /// What there is to deal from.

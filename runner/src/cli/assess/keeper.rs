@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::records::{Appended, Draft, Office};
+use crate::records::{Appended, Draft, Entry, Office};
 
 /// Keeps steps.
 pub(super) trait Keeper {
@@ -44,11 +44,22 @@ pub(super) struct Kept<'o> {
     pub commitment: String,
 }
 
-impl Kept<'_> {
+impl<'o> Kept<'o> {
+    /// Goes on after these entries of a sitting.
+    pub(super) fn of(office: &'o Office, sitting: String, entries: &[Entry]) -> Self {
+        Self {
+            office,
+            sitting,
+            entries: entries.len() as u64,
+            clock_set_back: false,
+            commitment: String::new(),
+        }
+    }
+
     /// What a candidate is told of how the sitting is kept.
     pub(super) fn told(&self) -> String {
         format!(
-            "Sitting {}. Every step is kept before you see what it shows. Which tasks you have\nwas settled before the start; a fingerprint of the number that settled it is\n{}",
+            "Sitting {}. Every step is kept before you see what it shows. The tasks were settled before the start, by a number with the fingerprint\n{}",
             self.sitting, self.commitment
         )
     }

@@ -11,6 +11,7 @@ use super::keeper::{Kept, Words};
 use crate::assess::{Marked, Parts, Sitting, Step, Verdict, is_grave, reasons};
 use crate::cli::Units;
 use crate::records::entry::{FINISHED, GRADED, STARTED};
+use crate::records::keys::Seed;
 use crate::records::{Entry, Office, Person, ResultRow, hex};
 
 /// The longest name of a person, characters.
@@ -82,7 +83,6 @@ pub(super) fn open<'a, 'o>(
     now_ms: i64,
 ) -> Result<(Sitting<'a>, Kept<'o>), String> {
     let candidate = person(office, name)?;
-    let hash: [u8; 32] = Sha256::digest(&form.text).into();
     for attempt in 1.. {
         let id = sitting_id(&form.id, &candidate, attempt);
         let entries = office.journal().take_up(&id);
@@ -95,49 +95,65 @@ pub(super) fn open<'a, 'o>(
                 "{name} has finished this form: `coldtrail records show {id}` tells of it, and `--again` deals another"
             ));
         }
-        let drawn = (office.keys()).seed(&form.id, &hash, &format!("{candidate}/{attempt}"));
-        let mut kept = Kept {
-            office,
-            sitting: id,
-            entries: entries.len() as u64,
-            clock_set_back: false,
-            commitment: drawn.commitment.clone(),
-        };
-        let started = Started {
+        let mut kept = Kept::of(office, id, &entries);
+        if !entries.is_empty() {
+            let started = Started::of(&entries)?;
+            if started.program != PROGRAM {
+                return Err(format!(
+                    "this sitting was begun with another version of the program ({}): end it with that one",
+                    started.program
+                ));
+            }
+            kept.commitment.clone_from(&started.commitment);
+            return Ok((self::again(library, office, &entries)?, kept));
+        }
+        let mut started = Started {
             form: form.id.clone(),
-            form_sha256: hex(&hash),
+            form_sha256: hex(&hash_of(form)),
             candidate,
             attempt,
-            commitment: drawn.commitment,
+            commitment: String::new(),
             units: units_name(units).to_owned(),
             program: PROGRAM.to_owned(),
         };
-        let Some(first) = entries.first() else {
-            let body = serde_json::to_string(&started).map_err(|why| why.to_string())?;
-            let started_ms = kept.append(STARTED, body, now_ms)?.wall_ms;
-            let sitting = Sitting::new(library, form, (drawn.seed, units.into()), started_ms);
-            return Ok((sitting.map_err(|why| why.to_string())?, kept));
-        };
-        let before: Started = serde_json::from_str(&first.body)
-            .map_err(|why| format!("the start of this sitting cannot be read: {why}"))?;
-        if before.form_sha256 != started.form_sha256 {
-            return Err("the form has changed since this sitting was begun: put the old form back to end it, or let the candidate begin anew with `--again` once it is handed in".to_owned());
-        }
-        if before.program != PROGRAM {
-            return Err(format!(
-                "this sitting was begun with another version of the program ({}): end it with that one",
-                before.program
-            ));
-        }
-        let units = if before.units == units_name(Units::Us) {
+        let drawn = started.seed(office, form);
+        kept.commitment.clone_from(&drawn.commitment);
+        started.commitment = drawn.commitment;
+        let body = serde_json::to_string(&started).map_err(|why| why.to_string())?;
+        let started_ms = kept.append(STARTED, body, now_ms)?.wall_ms;
+        let sitting = Sitting::new(library, form, (drawn.seed, units.into()), started_ms);
+        return Ok((sitting.map_err(|why| why.to_string())?, kept));
+    }
+    Err("there are too many attempts".to_owned())
+}
+
+fn hash_of(form: &Form) -> [u8; 32] {
+    Sha256::digest(&form.text).into()
+}
+
+impl Started {
+    /// What a sitting's first entry says.
+    fn of(entries: &[Entry]) -> Result<Self, String> {
+        let first = entries
+            .first()
+            .ok_or("no sitting is called so; `coldtrail records list` names them")?;
+        serde_json::from_str(&first.body)
+            .map_err(|why| format!("the start of this sitting cannot be read: {why}"))
+    }
+
+    /// The seed of its tasks.
+    fn seed(&self, office: &Office, form: &Form) -> Seed {
+        let of = format!("{}/{}", self.candidate, self.attempt);
+        office.keys().seed(&form.id, &hash_of(form), &of)
+    }
+
+    fn units(&self) -> UnitSystem {
+        if self.units == units_name(Units::Us) {
             UnitSystem::Us
         } else {
             UnitSystem::Si
-        };
-        let sitting = followed((library, form), (drawn.seed, units), &entries)?;
-        return Ok((sitting, kept));
+        }
     }
-    Err("there are too many attempts".to_owned())
 }
 
 fn units_name(units: Units) -> &'static str {
@@ -186,28 +202,17 @@ pub(crate) fn again<'a>(
     office: &Office,
     entries: &[Entry],
 ) -> Result<Sitting<'a>, String> {
-    let first = entries
-        .first()
-        .ok_or("no sitting is called so; `coldtrail records list` names them")?;
-    let started: Started = serde_json::from_str(&first.body)
-        .map_err(|why| format!("the start of this sitting cannot be read: {why}"))?;
-    let hash_of = |form: &Form| -> [u8; 32] { Sha256::digest(&form.text).into() };
+    let started = Started::of(entries)?;
     let form = library.form(&started.form);
     let form = form.filter(|form| hex(&hash_of(form)) == started.form_sha256);
     let form = form.ok_or_else(|| {
         format!(
-            "the form `{}` of this sitting is not here as it was then: bring it with --bundle PATH",
+            "the form `{}` of this sitting is not here as it was then: put the old one back, or bring it with --bundle PATH",
             started.form
         )
     })?;
-    let of = format!("{}/{}", started.candidate, started.attempt);
-    let drawn = office.keys().seed(&form.id, &hash_of(form), &of);
-    let units = if started.units == units_name(Units::Us) {
-        UnitSystem::Us
-    } else {
-        UnitSystem::Si
-    };
-    followed((library, form), (drawn.seed, units), entries)
+    let seed = started.seed(office, form).seed;
+    followed((library, form), (seed, started.units()), entries)
 }
 
 /// Marks a finished sitting again, where this version of the program has not marked it yet; the marks that
@@ -224,39 +229,33 @@ pub(crate) fn mark_again(
 ) -> Result<usize, String> {
     let entries = office.journal().take_up(id);
     let entries = entries.map_err(|why| why.to_string())?;
-    let of_row = |entry: &&Entry| entry.kind == GRADED;
-    let rows = entries.iter().filter(of_row);
-    let rows = rows.filter_map(|entry| serde_json::from_str::<ResultRow>(&entry.body).ok());
-    let known: Vec<u32> = rows
-        .filter(|row| row.program == PROGRAM)
-        .map(|row| row.task)
-        .collect();
-    let mut kept = Kept {
-        office,
-        sitting: id.to_owned(),
-        entries: entries.len() as u64,
-        clock_set_back: false,
-        commitment: String::new(),
-    };
-    let left = (1..).zip(marked).filter(|(task, _)| !known.contains(task));
-    let left: Vec<(u32, &Marked)> = left.collect();
-    let candidate = candidate_of(&entries)?;
-    for (task, one) in &left {
-        let form = sitting.form().id.as_str();
-        kept.graded((form, &candidate), (*task, one), now_ms)?;
-    }
-    Ok(left.len())
-}
-
-/// Whose sitting it is.
-fn candidate_of(entries: &[Entry]) -> Result<String, String> {
-    let first = entries.first();
-    let started = first.and_then(|first| serde_json::from_str::<Started>(&first.body).ok());
-    let started = started.ok_or("the start of this sitting cannot be read")?;
-    Ok(started.candidate)
+    Kept::of(office, id.to_owned(), &entries).grades(sitting, &entries, marked, now_ms)
 }
 
 impl Kept<'_> {
+    /// Keeps what the tasks were worth that this version of the program has not marked yet; returns how many.
+    fn grades(
+        &mut self,
+        sitting: &Sitting<'_>,
+        entries: &[Entry],
+        marked: &[Marked],
+        now_ms: i64,
+    ) -> Result<usize, String> {
+        let candidate = Started::of(entries)?.candidate;
+        let rows = entries.iter().filter(|entry| entry.kind == GRADED);
+        let rows = rows.filter_map(|entry| serde_json::from_str::<ResultRow>(&entry.body).ok());
+        let known: Vec<u32> = rows
+            .filter(|row| row.program == PROGRAM)
+            .map(|row| row.task)
+            .collect();
+        let mut count = 0;
+        for (task, one) in (1..).zip(marked).filter(|(task, _)| !known.contains(task)) {
+            self.graded((&sitting.form().id, &candidate), (task, one), now_ms)?;
+            count += 1;
+        }
+        Ok(count)
+    }
+
     /// Keeps what a task was worth.
     fn graded(
         &mut self,
@@ -294,11 +293,7 @@ pub(super) fn finish(
 ) -> Result<(), String> {
     let entries = kept.office.journal().take_up(&kept.sitting);
     let entries = entries.map_err(|why| why.to_string())?;
-    let candidate = candidate_of(&entries)?;
-    let graded = entries.iter().filter(|entry| entry.kind == GRADED).count();
-    for (task, one) in (1..).zip(marked).skip(graded) {
-        kept.graded((&sitting.form().id, &candidate), (task, one), now_ms)?;
-    }
+    kept.grades(sitting, &entries, marked, now_ms)?;
     let body = json!({
         "passed": verdict.passed,
         "mark": verdict.mark,
