@@ -238,6 +238,15 @@ pub fn note(note: &Note, system: UnitSystem) -> String {
     )
 }
 
+/// Paragraphs broken at a width, with the end of the last line.
+#[must_use]
+pub fn filled(text: &str, width: usize) -> String {
+    let options = textwrap::Options::new(width)
+        .break_words(false)
+        .word_splitter(textwrap::WordSplitter::NoHyphenation);
+    textwrap::fill(text.trim_end(), options) + "\n"
+}
+
 /// Breaks long lines between words, keeping each line's own indent.
 #[must_use]
 pub fn wrapped(text: &str, width: usize) -> String {

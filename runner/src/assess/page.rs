@@ -8,28 +8,26 @@ use scenarios::form::{Form, NeedOf, Task};
 use crate::assess::marked::{Marked, Parts};
 use crate::assess::verdict::Verdict;
 use crate::safety::SlipKind;
+use crate::show::filled;
 
 /// What a candidate is told before the sitting begins.
 #[must_use]
-pub fn rules_page(form: &Form) -> String {
+pub fn rules_page(form: &Form, width: usize) -> String {
     let cases: usize = form.cases.iter().map(|slot| slot.count).sum();
     let questions: usize = form.questions.iter().map(|slot| slot.count).sum();
     let repaired = form.cases.iter().filter(|slot| slot.repair);
     let repaired: usize = repaired.map(|slot| slot.count).sum();
     let counted = |count: usize, one: &str, many: &str| match count {
-        1 => format!("1 {one}"),
-        count => format!("{count} {many}"),
+        0 => None,
+        1 => Some(format!("1 {one}")),
+        count => Some(format!("{count} {many}")),
     };
-    let mut tasks: Vec<String> = Vec::new();
-    if cases > 0 {
-        tasks.push(counted(cases, "car", "cars"));
-    }
-    if questions > 0 {
-        tasks.push(counted(questions, "question", "questions"));
-    }
-    let mut page = format!("{}\n{}\n\n", form.title, form.purpose);
-    let _ = writeln!(
-        page,
+    let tasks = [
+        counted(cases, "car", "cars"),
+        counted(questions, "question", "questions"),
+    ];
+    let tasks: Vec<String> = tasks.into_iter().flatten().collect();
+    let mut given = format!(
         "{}, {} in all. Each car has {} on the shop clock.",
         tasks.join(" and "),
         minutes(form.wall_s),
@@ -37,37 +35,41 @@ pub fn rules_page(form: &Form) -> String {
     );
     match repaired {
         0 => {}
-        1 => page.push_str("One car is also repaired, proved and given back with `hand-over`.\n"),
+        1 => given.push_str(" One car is also repaired, proved and given back."),
         count => {
-            let _ = writeln!(
-                page,
-                "{count} cars are also repaired, proved and given back with `hand-over`."
+            let _ = write!(
+                given,
+                " {count} cars are also repaired, proved and given back."
             );
         }
     }
-    page.push_str(if form.hints {
-        "Hints may be asked for, and cost marks.\n"
+    given.push_str(if form.hints {
+        " Hints may be asked for, and cost marks."
     } else {
-        "There are no hints.\n"
+        " There are no hints."
     });
-    let _ = writeln!(
-        page,
-        "It passes from {:.0} of 100 marks. Marks are for what is said to be wrong, for the readings that prove it, and for being as sure as they allow; time spent is told and does not count.",
-        form.pass.mark
+    let pass = &form.pass;
+    let marks = format!(
+        "{:.0} of 100 marks pass. Marks are for what is said to be wrong, for the readings that prove it, and for being as sure as they allow; time spent is told and does not count.",
+        pass.mark
     );
-    let _ = writeln!(
-        page,
+    let safety = format!(
         "Safe work is a gate: no mark makes up for {}.",
-        match form.pass.most_grave {
+        match pass.most_grave {
             0 => "one grave unsafe act".to_owned(),
             most => format!("more than {most} grave unsafe acts"),
         }
     );
-    let _ = writeln!(page, "How the mark was set: {}", form.pass.standard);
-    page.push_str(
-        "Tasks come one after the other; nobody goes back. `give-up` goes on to the next, `quit` leaves and comes back later: the clock on the wall runs on.\n",
-    );
-    page
+    let paragraphs = [
+        form.purpose.clone(),
+        given,
+        marks,
+        safety,
+        format!("How the mark was set: {}", pass.standard),
+        "Tasks come one after the other; nobody goes back. `give-up` goes on to the next, `quit` leaves and comes back later: the clock on the wall runs on.".to_owned(),
+    ];
+    let filled = paragraphs.map(|paragraph| filled(&paragraph, width));
+    format!("{}\n\n{}", form.title, filled.join("\n"))
 }
 
 /// What a sitting comes to.

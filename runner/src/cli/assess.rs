@@ -7,7 +7,6 @@ use std::path::Path;
 
 use clap::Args;
 use scenarios::form::Form;
-use scenarios::units::UnitSystem;
 use scenarios::{Case, Library};
 
 use crate::action::Action;
@@ -20,7 +19,7 @@ use crate::cli::assess::keeper::{Keeper, Kept, NothingKept};
 pub(super) use crate::cli::assess::official::{PROGRAM, again, mark_again};
 use crate::cli::bar::Bar;
 use crate::cli::coach::Coach;
-use crate::cli::columns::Columns;
+use crate::cli::columns::table;
 use crate::cli::hands::{Hands, Unable};
 use crate::cli::prompt::{Desk, Stop, ask, say};
 use crate::cli::records::OfficeArgs;
@@ -96,7 +95,7 @@ pub fn run(
             let sits = (name.as_str(), args.again);
             let (mut sitting, mut kept) =
                 official::open((library, form), &office, sits, args.units, now_ms())?;
-            kept_sitting(&mut sitting, &mut kept, args.units, &tours, streams)
+            kept_sitting(&mut sitting, &mut kept, &tours, streams)
         }
         (None, Some(_)) if args.at.records.is_some() => Err(
             "there is no office in that folder: `coldtrail records new --records FOLDER` sets one up"
@@ -110,18 +109,18 @@ pub fn run(
 fn kept_sitting<'a>(
     sitting: &mut Sitting<'a>,
     kept: &mut Kept<'_>,
-    units: Units,
     tours: &TourCache,
     streams: &mut Streams<'_>,
 ) -> Result<(String, u8), String> {
     let form = sitting.form();
-    let rules = format!("{}\n{}\n", rules_page(form), kept.told());
+    let told = show::filled(&kept.told(), streams.width);
+    let rules = format!("{}\n{told}", rules_page(form, streams.width));
     let ended = {
         let mut sat = Sat {
             sitting,
             keeper: kept,
         };
-        sit(&mut sat, &rules, units.into(), tours, streams)
+        sit(&mut sat, &rules, tours, streams)
     };
     if kept.clock_set_back {
         let _ = writeln!(
@@ -151,16 +150,15 @@ fn practice(
     tours: &TourCache,
     streams: &mut Streams<'_>,
 ) -> Result<(String, u8), String> {
-    let system = UnitSystem::from(args.units);
     let seed = args.seed.unwrap_or(streams.fresh_seed);
-    let sitting = Sitting::new(library, form, (seed, system), now_ms());
+    let sitting = Sitting::new(library, form, (seed, args.units.into()), now_ms());
     let mut sitting = sitting.map_err(|error| error.to_string())?;
     let mut sat = Sat {
         sitting: &mut sitting,
         keeper: &mut NothingKept,
     };
-    let rules = format!("{}\n{PRACTICE}", rules_page(form));
-    match sit(&mut sat, &rules, system, tours, streams) {
+    let rules = format!("{}\n{PRACTICE}", rules_page(form, streams.width));
+    match sit(&mut sat, &rules, tours, streams) {
         Ok(()) => {}
         Err(Stop::Leave | Stop::GiveUp) => {
             return Ok(("\nYou left. Nothing was kept.\n".to_owned(), EXIT_OK));
@@ -204,14 +202,7 @@ fn list(library: &Library, width: usize) -> String {
         [form.id.clone(), tasks, time, form.title.clone()]
     };
     let rows: Vec<[String; 4]> = library.forms.iter().map(row).collect();
-    fn cells(row: &[String; 4]) -> [&str; 4] {
-        row.each_ref().map(String::as_str)
-    }
-    let columns = Columns::of(2, rows.iter().map(cells), width);
-    let mut text = "Forms\n".to_owned();
-    for row in &rows {
-        text.push_str(&(columns.row(cells(row)) + "\n"));
-    }
+    let mut text = format!("Forms\n{}", table(2, &rows, width));
     text.push_str("\nSit one with `coldtrail assess FORM --candidate NAME`.\n");
     text
 }
@@ -285,11 +276,11 @@ pub(super) fn entry_words(entry: &Entry) -> String {
 fn sit(
     sat: &mut Sat<'_, '_>,
     rules: &str,
-    system: UnitSystem,
     tours: &TourCache,
     streams: &mut Streams<'_>,
 ) -> Result<(), Stop> {
     say(streams, rules)?;
+    let system = sat.sitting.units();
     let count = sat.sitting.given().len();
     loop {
         let left_ms = sat.sitting.left_ms(now_ms());
@@ -303,23 +294,24 @@ fn sit(
         let Some((number, given)) = waits.map(|(number, given)| (number, given.clone())) else {
             break;
         };
-        let heading = format!("Task {number} of {count}, {} min left", left_ms / 60_000);
+        let minutes = left_ms / 60_000;
+        let heading = |what: &str| format!("Task {number} of {count}: {what}, {minutes} min left");
         let done = match &given {
             Given::Case {
                 case,
                 repair,
                 actions,
             } => {
-                let opening = format!("\n{heading}: a car\n\n{}\n", work_order(case, system));
+                let opening = format!("\n{}\n\n{}\n", heading("a car"), work_order(case, system));
                 let begun = match actions.is_empty() {
                     true => OPENING,
                     false => "It goes on where it broke off; `notes` is the notebook.\n",
                 };
                 say(streams, &format!("{opening}{begun}"))?;
-                case_of(sat, (case, *repair), system, tours, streams)
+                case_of(sat, (case, *repair), tours, streams)
             }
             Given::Question { dealt, .. } => {
-                let page = knowledge::screen(&format!("{heading}: a question"), dealt, WIDEST);
+                let page = knowledge::screen(&heading("a question"), dealt, WIDEST);
                 say(streams, &format!("\n{page}"))?;
                 question(sat, streams)
             }
@@ -350,7 +342,6 @@ const WIDEST: usize = 78;
 fn case_of(
     sat: &mut Sat<'_, '_>,
     (case, repair): (&Case, bool),
-    system: UnitSystem,
     tours: &TourCache,
     streams: &mut Streams<'_>,
 ) -> Result<(), Stop> {
@@ -362,7 +353,7 @@ fn case_of(
             bank,
             case,
             coach: coach.as_ref(),
-            system,
+            system: sat.sitting.units(),
         };
         let mut done = desk.diagnose(sat, streams);
         if done.is_ok() && repair {

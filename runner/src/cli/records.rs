@@ -14,7 +14,7 @@ use scenarios::Library;
 
 use crate::cache::TourCache;
 use crate::cli::assess;
-use crate::cli::columns::Columns;
+use crate::cli::columns::table;
 use crate::cli::{EXIT_FAILED, EXIT_OK, Streams};
 use crate::records::entry::FINISHED;
 use crate::records::exchange::bundle;
@@ -257,10 +257,14 @@ pub fn run(
 
 /// A moment as a person reads it, in universal time.
 fn moment(wall_ms: i64) -> String {
+    told_at(wall_ms, "%Y-%m-%d %H:%M UTC")
+}
+
+fn told_at(wall_ms: i64, form: &str) -> String {
     let moment = jiff::Timestamp::from_millisecond(wall_ms);
     moment.map_or_else(
         |_| wall_ms.to_string(),
-        |moment| moment.strftime("%Y-%m-%d %H:%M UTC").to_string(),
+        |moment| moment.strftime(form).to_string(),
     )
 }
 
@@ -278,21 +282,16 @@ fn list(office: &Office, width: usize) -> Result<String, StoreError> {
         let verdict = entries.iter().rev().find(|entry| entry.kind == FINISHED);
         rows.push([
             sitting.id.clone(),
-            moment(sitting.started_ms),
-            sitting.form.clone(),
+            known.map_or(&sitting.candidate, |one| &one.name).clone(),
+            told_at(sitting.started_ms, "%Y-%m-%d"),
             verdict.map_or_else(
-                || format!("open, {} entries", sitting.count),
+                || format!("open, {} steps", sitting.count),
                 |entry| verdict_words(&entry.body),
             ),
-            known.map_or(&sitting.candidate, |one| &one.name).clone(),
+            sitting.form.clone(),
         ]);
     }
-    fn cells(row: &[String; 5]) -> [&str; 5] {
-        row.each_ref().map(String::as_str)
-    }
-    let columns = Columns::of(0, rows.iter().map(cells), width);
-    let rows = rows.iter().map(|row| columns.row(cells(row)) + "\n");
-    Ok(rows.collect())
+    Ok(table(0, &rows, width))
 }
 
 /// What a sitting's last entry says.

@@ -6,6 +6,7 @@ use scenarios::question::{Body, Dealt};
 
 use super::chart;
 use super::round::{Outcome, Round, RoundResult};
+use crate::show::filled;
 
 /// A question's screen.
 #[must_use]
@@ -128,12 +129,4 @@ fn hung(start: &str, text: &str, width: usize) -> String {
         .subsequent_indent(&below)
         .word_splitter(textwrap::WordSplitter::NoHyphenation);
     textwrap::fill(text, options) + "\n"
-}
-
-/// Paragraphs broken at a width, with the end of the last line.
-fn filled(text: &str, width: usize) -> String {
-    let options = textwrap::Options::new(width)
-        .break_words(false)
-        .word_splitter(textwrap::WordSplitter::NoHyphenation);
-    textwrap::fill(text.trim_end(), options) + "\n"
 }

@@ -1,5 +1,7 @@
 #![allow(clippy::panic, clippy::unwrap_used)]
 
+use scenarios::units::UnitSystem;
+
 use super::*;
 
 const HOUR_MS: i64 = 3_600_000;
@@ -45,7 +47,7 @@ fn sat(typed: &str, started_ms: i64, room: usize) -> (Vec<String>, String, Resul
         keeper: &mut keeper,
     };
     let tours = TourCache::default();
-    let ended = sit(&mut sat, "", UnitSystem::Si, &tours, &mut streams);
+    let ended = sit(&mut sat, "", &tours, &mut streams);
     let ended = ended.map_err(|stop| match stop {
         Stop::Broken(why) | Stop::Over(why) => why,
         Stop::Leave => "left".to_owned(),
@@ -78,6 +80,6 @@ fn when_the_time_is_over_it_is_handed_in_and_said() {
 fn giving_up_goes_on_and_leaving_hands_nothing_in() {
     let (kept, said, ended) = sat("give-up\nquit\n", now_ms(), 9);
     assert_eq!(kept, ["left"]);
-    assert!(said.contains("Task 2 of 12, 89 min left"), "{said}");
+    assert!(said.contains("Task 2 of 12: a car, 89 min left"), "{said}");
     assert_eq!(ended, Err("left".to_owned()));
 }
