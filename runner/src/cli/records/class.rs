@@ -8,11 +8,10 @@ use scenarios::form::Form;
 use super::rows::results;
 use crate::figures::item::items;
 use crate::figures::report::class::{FormFacts, class};
-use crate::figures::report::{Verdict, tasks};
+use crate::figures::report::tasks;
 use crate::figures::rows::Sittings;
-use crate::records::entry::FINISHED;
+use crate::records::Office;
 use crate::records::store::Filter;
-use crate::records::{Entry, Office};
 
 /// What a form says of itself to a page of figures.
 pub(super) fn facts(library: &Library, form: &Form) -> FormFacts {
@@ -32,20 +31,6 @@ pub(super) fn facts(library: &Library, form: &Form) -> FormFacts {
     }
 }
 
-/// What a finished sitting's last word is.
-pub(super) fn verdict(entries: &[Entry]) -> Option<Verdict> {
-    let last = entries.iter().rev().find(|entry| entry.kind == FINISHED)?;
-    let body: serde_json::Value = serde_json::from_str(&last.body).ok()?;
-    let reasons = body.get("reasons").and_then(serde_json::Value::as_array);
-    let reasons = reasons.into_iter().flatten();
-    Some(Verdict {
-        passes: body.get("passed")?.as_bool()?,
-        reasons: reasons
-            .filter_map(|one| one.as_str().map(str::to_owned))
-            .collect(),
-    })
-}
-
 /// The class on a form: as text, and as one page of HTML.
 pub(super) fn page(
     library: &Library,
@@ -56,25 +41,17 @@ pub(super) fn page(
         form: Some(form.id.clone()),
         ..Filter::default()
     };
-    let rows = results(library, office, &filter).map_err(|why| why.to_string())?;
-    if rows.is_empty() {
+    let found = results(library, office, &filter).map_err(|why| why.to_string())?;
+    if found.rows.is_empty() {
         return Err(format!("nobody has finished the form `{}` yet", form.id));
     }
-    let sittings = Sittings::of(&rows).map_err(|why| why.to_string())?;
-    let mut store = office.store();
-    let people = store.people().map_err(|why| why.to_string())?;
+    let sittings = Sittings::of(&found.rows).map_err(|why| why.to_string())?;
+    let people = office.store().people().map_err(|why| why.to_string())?;
     let names: BTreeMap<String, String> = people
         .into_iter()
         .map(|person| (person.id, person.name))
         .collect();
-    let mut verdicts = BTreeMap::new();
-    for sitting in sittings.all() {
-        let entries = store.entries(sitting.id()).map_err(|why| why.to_string())?;
-        if let Some(verdict) = verdict(&entries) {
-            verdicts.insert(sitting.id().to_owned(), verdict);
-        }
-    }
-    let report = class(facts(library, form), &sittings, &names, &verdicts);
+    let report = class(facts(library, form), &sittings, &names, &found.verdicts);
     let of_tasks = items(&sittings.first_of_each());
     let text = format!("{}\n{}", report.text(), tasks::text(&of_tasks));
     Ok((text, report.html()))

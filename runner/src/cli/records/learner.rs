@@ -30,7 +30,8 @@ pub(super) fn page(
         candidate: Some(person.id.clone()),
         ..Filter::default()
     };
-    let rows = results(library, office, &filter).map_err(|why| why.to_string())?;
+    let found = results(library, office, &filter).map_err(|why| why.to_string())?;
+    let rows = found.rows;
     if rows.is_empty() {
         return Err(format!("{} has finished no sitting yet", person.name));
     }

@@ -3,8 +3,8 @@
 use scenarios::Library;
 use scenarios::form::{Form, NeedOf};
 
-use super::class::{facts, verdict};
-use super::rows::{besides, results};
+use super::class::facts;
+use super::rows::{Found, results};
 use crate::assess::{Given, is_grave};
 use crate::cache::TourCache;
 use crate::cli::assess::{PROGRAM, again};
@@ -36,7 +36,7 @@ pub(super) fn page(
         sitting: Some(id.to_owned()),
         ..Filter::default()
     };
-    let rows = results(library, office, &filter).map_err(failed)?;
+    let Found { rows, mut verdicts } = results(library, office, &filter).map_err(failed)?;
     let sittings = Sittings::of(&rows).map_err(|why| why.to_string())?;
     let one = sittings
         .all()
@@ -77,11 +77,8 @@ pub(super) fn page(
             });
         }
     }
-    let stated: Vec<Confidence> = rows
-        .iter()
-        .flat_map(|row| besides(&entries, row.task).confidences)
-        .map(|(stated, is_so)| Confidence { stated, is_so })
-        .collect();
+    let stated = rows.iter().flat_map(|row| &row.confidences).copied();
+    let stated: Vec<Confidence> = stated.collect();
     let subject = next(&rows, now_ms() / 1000, None).into_iter().next();
     let named = |id: &str| {
         facts
@@ -97,7 +94,7 @@ pub(super) fn page(
         form: form.title.clone(),
         sitting: id.to_owned(),
         date: super::moment(entries.first().map_or(0, |entry| entry.wall_ms)),
-        verdict: verdict(&entries),
+        verdict: verdicts.remove(id),
         mark: facts.mark(one),
         standing: None,
         tasks: rows

@@ -3,51 +3,101 @@
 use std::collections::BTreeMap;
 
 use scenarios::Library;
+use serde::Deserialize;
 
-use crate::cli::assess::Words;
+use crate::figures::report::Verdict;
 use crate::figures::rows::{Confidence, Parts, TaskKind, TaskResult};
-use crate::records::entry::GRADED;
+use crate::records::entry::{FINISHED, GRADED};
 use crate::records::store::Filter;
 use crate::records::{Entry, Office, ResultRow, StoreError};
 
-/// What a graded entry says besides its row.
-#[derive(Default, serde::Deserialize)]
-pub(super) struct Besides {
-    #[serde(default)]
-    pub confidences: Vec<(f64, bool)>,
+/// What is kept of some sittings.
+pub(super) struct Found {
+    /// A row for each task, by the program that marked it last.
+    pub rows: Vec<TaskResult>,
+    /// What was decided, by sitting; a sitting that is not over has nothing.
+    pub verdicts: BTreeMap<String, Verdict>,
 }
 
-/// Results of a form, or of one sitting, by the newest program that marked each sitting.
+/// What a filter lets through.
 pub(super) fn results(
     library: &Library,
     office: &Office,
     filter: &Filter,
-) -> Result<Vec<TaskResult>, StoreError> {
+) -> Result<Found, StoreError> {
     let mut store = office.store();
-    let rows = store.results(filter)?;
     // What was marked last stands.
-    let mut newest: BTreeMap<(String, u32), ResultRow> = BTreeMap::new();
-    for row in rows {
-        let place = (row.sitting.clone(), row.task);
-        let known = newest.get(&place);
+    let mut newest: BTreeMap<String, BTreeMap<u32, ResultRow>> = BTreeMap::new();
+    for row in store.results(filter)? {
+        let tasks = newest.entry(row.sitting.clone()).or_default();
+        let known = tasks.get(&row.task);
         if known.is_none_or(|known| known.wall_ms <= row.wall_ms) {
-            newest.insert(place, row);
+            tasks.insert(row.task, row);
         }
     }
-    let mut found = Vec::new();
-    let mut of: Option<(String, Vec<Entry>)> = None;
-    for ((sitting, task), row) in newest {
-        if of.as_ref().is_none_or(|(id, _)| *id != sitting) {
-            let entries = store.entries(&sitting)?;
-            of = Some((sitting, entries));
+    let mut found = Found {
+        rows: Vec::new(),
+        verdicts: BTreeMap::new(),
+    };
+    for (sitting, tasks) in newest {
+        let told = Told::of(&store.entries(&sitting)?);
+        let rows = tasks.values().map(|row| result(library, row, &told));
+        found.rows.extend(rows);
+        if let Some(verdict) = told.verdict {
+            found.verdicts.insert(sitting, verdict);
         }
-        let entries = of.as_ref().map_or(&[][..], |(_, entries)| entries);
-        found.push(result(library, &row, task, entries));
     }
     Ok(found)
 }
 
-fn result(library: &Library, row: &ResultRow, task: u32, entries: &[Entry]) -> TaskResult {
+/// What the entries of a sitting tell besides its rows.
+#[derive(Default)]
+struct Told {
+    /// When each task was begun and ended, Unix ms: from the entry before its first to its last.
+    times_ms: BTreeMap<u32, (i64, i64)>,
+    /// Confidences stated at each task, with whether it was so.
+    confidences: BTreeMap<u32, Vec<(f64, bool)>>,
+    verdict: Option<Verdict>,
+}
+
+/// What is read of any entry's body.
+#[derive(Default, Deserialize)]
+struct Body {
+    task: Option<u32>,
+    #[serde(default)]
+    confidences: Vec<(f64, bool)>,
+    passed: Option<bool>,
+    #[serde(default)]
+    reasons: Vec<String>,
+}
+
+impl Told {
+    fn of(entries: &[Entry]) -> Self {
+        let mut told = Self::default();
+        let mut before_ms = entries.first().map_or(0, |entry| entry.wall_ms);
+        for entry in entries {
+            let body: Body = serde_json::from_str(&entry.body).unwrap_or_default();
+            match (entry.kind.as_str(), body.task) {
+                (FINISHED, _) => {
+                    told.verdict = body.passed.map(|passes| Verdict {
+                        passes,
+                        reasons: body.reasons,
+                    });
+                }
+                (GRADED, Some(task)) => drop(told.confidences.insert(task, body.confidences)),
+                (_, Some(task)) => {
+                    let times = told.times_ms.entry(task);
+                    times.or_insert((before_ms, before_ms)).1 = entry.wall_ms;
+                    before_ms = entry.wall_ms;
+                }
+                _ => {}
+            }
+        }
+        told
+    }
+}
+
+fn result(library: &Library, row: &ResultRow, told: &Told) -> TaskResult {
     let is_case = row.kind == "case";
     let parts = Parts {
         diagnosis: row.diagnosis,
@@ -58,13 +108,14 @@ fn result(library: &Library, row: &ResultRow, task: u32, entries: &[Entry]) -> T
     };
     let case = library.bank.case(&row.item);
     let modes = case.map_or(&[][..], |case| &case.faults);
-    let confidences = besides(entries, task).confidences.into_iter();
-    let (began_ms, ended_ms) = times(entries, task);
+    let confidences = told.confidences.get(&row.task).into_iter().flatten();
+    let times_ms = told.times_ms.get(&row.task).copied();
+    let (began_ms, ended_ms) = times_ms.unwrap_or((row.wall_ms, row.wall_ms));
     TaskResult {
         sitting: row.sitting.clone(),
         candidate: row.candidate.clone(),
         form: row.form.clone(),
-        task,
+        task: row.task,
         kind: if is_case {
             TaskKind::Case
         } else {
@@ -84,41 +135,12 @@ fn result(library: &Library, row: &ResultRow, task: u32, entries: &[Entry]) -> T
             .collect(),
         failure_modes: modes.iter().map(|one| one.mode_id.clone()).collect(),
         confidences: confidences
-            .map(|(stated, is_so)| Confidence { stated, is_so })
+            .map(|(stated, is_so)| Confidence {
+                stated: *stated,
+                is_so: *is_so,
+            })
             .collect(),
         wall_ms: u64::try_from(ended_ms - began_ms).unwrap_or(0),
         ended_unix_s: ended_ms / 1000,
-    }
-}
-
-/// What the last grade of a task says besides its row.
-pub(super) fn besides(entries: &[Entry], task: u32) -> Besides {
-    let graded = entries.iter().rev().filter(|entry| entry.kind == GRADED);
-    let of_task = graded.filter_map(|entry| {
-        let body: serde_json::Value = serde_json::from_str(&entry.body).ok()?;
-        let is_it = body.get("task").and_then(serde_json::Value::as_u64) == Some(u64::from(task));
-        is_it.then(|| serde_json::from_value(body).unwrap_or_default())
-    });
-    of_task.into_iter().next().unwrap_or_default()
-}
-
-/// When a task was begun and ended, Unix ms: from the entry before its first to its last.
-fn times(entries: &[Entry], task: u32) -> (i64, i64) {
-    let mut before_ms = entries.first().map_or(0, |entry| entry.wall_ms);
-    let mut began_ms = None;
-    let mut ended_ms = before_ms;
-    for entry in entries {
-        let words: Option<Words> = serde_json::from_str(&entry.body).ok();
-        if words.is_some_and(|words| words.task == task as usize) && entry.kind != GRADED {
-            began_ms.get_or_insert(before_ms);
-            ended_ms = entry.wall_ms;
-        }
-        if entry.kind != GRADED {
-            before_ms = entry.wall_ms;
-        }
-    }
-    match began_ms {
-        Some(began_ms) => (began_ms, ended_ms),
-        None => (before_ms, before_ms),
     }
 }
