@@ -163,9 +163,6 @@ impl Against<'_> {
             let slot = one.get_ref();
             self.check_cases(slot);
             let is_in = |case: &Scenario| {
-                let named = |list: &[Spanned<String>], id: &String| {
-                    list.is_empty() || list.iter().any(|one| one.get_ref() == id)
-                };
                 let mut trains = case.competencies.iter();
                 let level = slot.level.as_ref().map(Spanned::get_ref);
                 level.is_none_or(|level| *level == case.level)
@@ -232,9 +229,6 @@ impl Against<'_> {
                     self.problems.push(unknown("question", id, known));
                 }
             }
-            let named = |list: &[Spanned<String>], id: &String| {
-                list.is_empty() || list.iter().any(|one| one.get_ref() == id)
-            };
             let all = self.questions.all().iter();
             let pool =
                 all.filter(|one| named(&slot.topics, &one.topic) && named(&slot.from, &one.id));
@@ -348,6 +342,11 @@ impl Against<'_> {
             }),
         }
     }
+}
+
+/// Whether a list names something; an empty list asks for nothing and names all.
+fn named(list: &[Spanned<String>], id: &str) -> bool {
+    list.is_empty() || list.iter().any(|one| one.get_ref() == id)
 }
 
 /// How many of a pool the slots before may have drawn.
