@@ -8,6 +8,7 @@ use coldtrail_checks::sitting::FORM;
 use coldtrail_checks::tours::tours;
 use runner::action::Action;
 use runner::assess::{Given, Marked, Parts, Refused, Sitting, Step, Taken, Verdict};
+use runner::safety::SlipKind;
 use scenarios::Library;
 use scenarios::form::Form;
 use scenarios::units::UnitSystem;
@@ -181,6 +182,20 @@ fn marks_and_verdict_follow_from_what_was_done_alone() {
     let verdict = Verdict::of(form(), done.tasks(), &marked);
     let expected = (marked[0].mark + 0.5 * 100.0 + 0.5 * 100.0) / 2.0;
     assert!((verdict.mark - expected).abs() < 1e-9);
+
+    // Unsafe work after the conclusion shuts the gate, though no repair came of it.
+    let mut unsafe_after = sitting();
+    for words in [
+        "look clutch-hub",
+        "conclude drier-spent because 1",
+        "evacuate on",
+    ] {
+        unsafe_after.take(&act(words), 0).unwrap();
+    }
+    let marked = mark(&unsafe_after);
+    let verdict = Verdict::of(form(), unsafe_after.tasks(), &marked);
+    assert_eq!(verdict.gate.grave, [SlipKind::PumpedToTheAir]);
+    assert!(!verdict.gate.passed);
 
     // Nothing done at all is nothing earned.
     let empty = mark(&sitting());

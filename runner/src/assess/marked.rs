@@ -4,9 +4,10 @@ use scenarios::{Bank, Case};
 
 use crate::action::Action;
 use crate::assess::sitting::Given;
+use crate::bay::Bay;
 use crate::evidence::follow::Progress;
 use crate::evidence::reader::Tours;
-use crate::grade::{Grade, NotGraded, Repair, grade};
+use crate::grade::{Grade, NotGraded, Repair, grade, played};
 use crate::safety::SlipKind;
 
 /// What a task was worth.
@@ -122,13 +123,10 @@ impl Marked {
             Some(repaired) => (1.0 - REPAIR_SHARE) * diagnosed + REPAIR_SHARE * repaired,
             None => diagnosed,
         };
-        let repair_slips = grade.repair.iter().flat_map(|repair| &repair.slips);
-        let slips = grade.slips.iter().chain(repair_slips);
-        let slips = slips.map(|slip| slip.kind).collect();
-        let shop_s = match &grade.repair {
-            Some(repair) => repair.bay.clock_s(),
-            None => grade.bay.clock_s(),
-        };
+        // Of all that was done: an unsafe act after the conclusion counts, whether a repair came of it or not.
+        let mut bay = Bay::new(bank, case)?;
+        played(&mut bay, actions)?;
+        let slips = bay.slips().iter().map(|slip| slip.kind).collect();
         let conclusion = grade.conclusion.as_ref();
         Ok(Self {
             item: case.scenario.id.clone(),
@@ -152,7 +150,7 @@ impl Marked {
                 slips,
                 key_cue: key_cue(&grade),
                 confidences: confidences(&grade),
-                shop_s,
+                shop_s: bay.clock_s(),
             },
         })
     }

@@ -275,7 +275,7 @@ pub fn grade(
 }
 
 /// Carries actions out in a bay; returns the shop clock after each, s.
-fn played(bay: &mut Bay, actions: &[Action]) -> Result<Vec<f64>, NotGraded> {
+pub(crate) fn played(bay: &mut Bay, actions: &[Action]) -> Result<Vec<f64>, NotGraded> {
     let mut times_s = Vec::with_capacity(actions.len());
     let done = bay.actions().len();
     for (offset, action) in actions.iter().enumerate() {

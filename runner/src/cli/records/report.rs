@@ -6,6 +6,7 @@ use scenarios::form::{Form, NeedOf};
 use super::class::facts;
 use super::rows::{Found, results};
 use crate::assess::{Given, is_grave};
+use crate::bay::Bay;
 use crate::cache::TourCache;
 use crate::cli::assess::{PROGRAM, again};
 use crate::cli::bar::Bar;
@@ -15,7 +16,7 @@ use crate::figures::next::{Subject, next};
 use crate::figures::report::candidate::{Candidate, CompetencyLine, SafetyLine, TaskLine};
 use crate::figures::report::trace::{Trace, TracePoint};
 use crate::figures::rows::{Confidence, Sittings};
-use crate::grade::grade;
+use crate::grade::{grade, played};
 use crate::records::Office;
 use crate::records::office::now_ms;
 use crate::records::store::Filter;
@@ -67,8 +68,9 @@ pub(super) fn page(
             title: case.scenario.title.clone(),
             points: graded.trace.iter().map(TracePoint::of).collect(),
         });
-        let repaired = graded.repair.iter().flat_map(|repair| &repair.slips);
-        for slip in graded.slips.iter().chain(repaired) {
+        let mut bay = Bay::new(&library.bank, case).map_err(|why| why.to_string())?;
+        played(&mut bay, actions).map_err(|why| why.to_string())?;
+        for slip in bay.slips() {
             safety.push(SafetyLine {
                 task,
                 at_s: slip.at_s,
