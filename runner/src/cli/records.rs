@@ -235,6 +235,12 @@ pub fn run(
             for fault in &report.faults {
                 let _ = writeln!(text, "{fault}");
             }
+            for line in &report.torn {
+                let _ = writeln!(
+                    text,
+                    "Line {line} of the heads was torn while it was written: a program was stopped in that moment, before it told anybody."
+                );
+            }
             let clean = report.is_clean();
             text.push_str(if clean {
                 "Everything is as it was written.\n"

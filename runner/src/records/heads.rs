@@ -5,7 +5,7 @@
 //! machine is a better one.
 
 use std::fs::{File, OpenOptions};
-use std::io::{Read, Seek, SeekFrom, Write};
+use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use serde::{Deserialize, Serialize};
@@ -92,7 +92,10 @@ impl Line {
 pub struct Kept {
     /// The heads, as they were written.
     pub heads: Vec<Head>,
-    /// Lines that cannot be read, from 1.
+    /// Lines that end before they say anything, from 1: who wrote them was stopped in that moment, and told nobody
+    /// that they were written. They prove no less than a line taken out would.
+    pub torn: Vec<usize>,
+    /// Other lines that cannot be read, from 1.
     pub unreadable: Vec<usize>,
 }
 
@@ -114,15 +117,7 @@ impl Heads {
         options.read(true).append(true).create(true);
         #[cfg(unix)]
         std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
-        let mut file = options.open(path).map_err(failed)?;
-        // A line that a power cut tore must not swallow the next.
-        let mut last = [b'\n'];
-        if file.seek(SeekFrom::End(-1)).is_ok() {
-            file.read_exact(&mut last).map_err(failed)?;
-        }
-        if last != [b'\n'] {
-            file.write_all(b"\n").map_err(failed)?;
-        }
+        let file = options.open(path).map_err(failed)?;
         Ok(Self {
             path: path.to_owned(),
             file,
@@ -138,8 +133,9 @@ impl Heads {
         for head in heads {
             let line = serde_json::to_string(&Line::of(head))
                 .map_err(|why| StoreError::Heads(why.to_string()))?;
-            lines.push_str(&line);
+            // Its end stands before it: a line that a kill or a power cut tore must not swallow the next.
             lines.push('\n');
+            lines.push_str(&line);
         }
         // One write: several processes may add to one file.
         self.file
@@ -169,12 +165,13 @@ impl Heads {
             if line.is_empty() {
                 continue;
             }
-            match serde_json::from_slice::<Line>(line)
-                .ok()
-                .and_then(Line::head)
-            {
-                Some(head) => kept.heads.push(head),
-                None => kept.unreadable.push(index + 1),
+            match serde_json::from_slice::<Line>(line) {
+                Ok(line) => match line.head() {
+                    Some(head) => kept.heads.push(head),
+                    None => kept.unreadable.push(index + 1),
+                },
+                Err(why) if why.is_eof() => kept.torn.push(index + 1),
+                Err(_) => kept.unreadable.push(index + 1),
             }
         }
         Ok(kept)

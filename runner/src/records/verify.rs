@@ -103,7 +103,7 @@ impl fmt::Display for Fault {
             ),
             Self::HeadLine(line) => write!(
                 out,
-                "line {line} of the heads cannot be read: it was changed, or torn when the power failed"
+                "line {line} of the heads cannot be read: it was changed, or spoilt when the power failed"
             ),
         }
     }
@@ -122,6 +122,8 @@ pub struct Report {
     pub erased: u64,
     /// Sittings whose end no head here tells: another office's, or begun in the moment of a stop.
     pub without_head: Vec<String>,
+    /// Lines of the heads that were torn while they were written, which nobody was told of.
+    pub torn: Vec<usize>,
     /// What is not as it was written.
     pub faults: Vec<Fault>,
 }
@@ -152,7 +154,10 @@ pub fn erasure(sitting: &str, count: u64, wall_ms: i64) -> Vec<u8> {
 /// # Errors
 /// The store cannot be read.
 pub fn verify(store: &mut dyn Store, key: &PublicKey, kept: &Kept) -> Result<Report, StoreError> {
-    let mut report = Report::default();
+    let mut report = Report {
+        torn: kept.torn.clone(),
+        ..Report::default()
+    };
     let lines = kept.unreadable.iter();
     report
         .faults
