@@ -8,7 +8,7 @@ use coldtrail_checks::stand::{bank, fluid_by_name};
 use coldtrail_checks::tours::{actions, graded, tours};
 use runner::action::{Action, command_of};
 use runner::bay::{Bay, Note};
-use runner::evidence::alike::apart;
+use runner::evidence::alike::Beside;
 use runner::evidence::cues::Cue;
 use runner::evidence::reader::Tours;
 use runner::evidence::replay::Stage;
@@ -337,10 +337,15 @@ fn only_what_no_check_tells_apart_counts_as_right() {
             fluid: fluid_by_name(&case.healthy.refrigerant),
         };
         let shown = tour.walk(&stage, &case.healthy, &present(&case));
-        let all = apart(&tour, &shown, &bank().marks().slips);
+        let beside = Beside {
+            tour: &tour,
+            truth: &shown,
+            slips: &bank().marks().slips,
+        };
+        let all = beside.nearest();
         for id in &grade.alike {
             let modes = |index: usize| tour.explanations[index].modes.first();
-            let mut alike = all.iter().filter(|one| one.is_alike());
+            let mut alike = all.iter().filter(|one| beside.is_alike(one));
             assert!(
                 alike.any(|one| modes(one.explanation).map_or("no-fault", |id| id) == id),
                 "{id} is told from what is in {}",

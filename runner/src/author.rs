@@ -14,13 +14,12 @@ use scenarios::{Bank, Case};
 use sim_core::fluid::FluidError;
 
 use crate::action::{Action, Conclusion, NO_FAULT};
-use crate::evidence::alike::{Apart, apart, indistinguishable};
+use crate::evidence::alike::{Apart, Beside, indistinguishable};
 use crate::evidence::explanation::Explanation;
 use crate::evidence::follow::Progress;
 use crate::evidence::plan::{Path, best_path};
 use crate::evidence::reader::Tours;
 use crate::evidence::replay::Stage;
-use crate::evidence::tour::Tour;
 use crate::grade::{judge, present, same_faults};
 
 /// What was found of a case.
@@ -124,15 +123,20 @@ pub fn check(
     }
     // On the typical car: how hard a case is does not depend on the individual that is dealt.
     let typical = tour.walk(&stage, &case.vehicle.spec, &faults);
-    let apart = apart(&tour, &typical, &marks.slips);
+    let beside = Beside {
+        tour: &tour,
+        truth: &typical,
+        slips: &marks.slips,
+    };
+    let apart = beside.nearest();
     let from_healthy = apart
         .iter()
         .find(|one| one.explanation == 0 && !right.contains(&0));
-    if from_healthy.is_some_and(Apart::is_alike) {
+    if from_healthy.is_some_and(|one| beside.is_alike(one)) {
         return Err(Unusable::LikeHealthy);
     }
     let path = best_path(&tour, &typical, &right, marks.reader.sure, &marks.slips);
-    let alike = indistinguishable(&path, &apart, &right, marks.reader.sure);
+    let alike = indistinguishable(&path, (&beside, &apart), &right, marks.reader.sure);
     let modes_of = |index: &usize| tour.explanations[*index].modes.clone();
     let mut others: Vec<&Apart> = apart
         .iter()
@@ -145,8 +149,8 @@ pub fn check(
         .collect();
     let (likeliest_guess, blind_guess) = guesses(bank, case, &tour.explanations, &mains);
     Ok(CaseCheck {
-        confusions: others.iter().map(|one| confusion(&tour, one)).collect(),
-        from_healthy: from_healthy.map(|one| confusion(&tour, one)),
+        confusions: others.iter().map(|one| confusion(&beside, one)).collect(),
+        from_healthy: from_healthy.map(|one| confusion(&beside, one)),
         alike: alike.iter().map(modes_of).collect(),
         path,
         likeliest_guess,
@@ -162,12 +166,13 @@ impl CaseCheck {
     }
 }
 
-fn confusion(tour: &Tour, one: &Apart) -> Confusion {
+fn confusion(beside: &Beside<'_>, one: &Apart) -> Confusion {
+    let tour = beside.tour;
     let explanation = &tour.explanations[one.explanation];
     Confusion {
         modes: explanation.modes.clone(),
         faults: one.faults.clone(),
-        by: one.by.first().map(|best| {
+        by: beside.told_by(one).first().map(|best| {
             let offer = &tour.offers[best.offer];
             Separation {
                 action: offer.action.clone(),

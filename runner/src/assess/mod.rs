@@ -5,6 +5,7 @@
 //! [`Marked`] is what a task was worth, [`Verdict`] what all of them come to. What is absent: files, clocks
 //! and terminals; whoever holds a sitting writes each step down before its reading is shown.
 
+mod fingerprint;
 mod marked;
 mod page;
 mod sitting;

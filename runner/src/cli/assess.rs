@@ -84,10 +84,10 @@ pub fn run(
     let Some(name) = &args.form else {
         return Ok((list(library, streams.width), EXIT_OK));
     };
-    let own = own_form(library, name)?;
+    let own = with_own(library, name)?;
     let library = own.as_ref().map_or(library, |(library, _)| library);
     let id = own.as_ref().map_or(name.as_str(), |(_, id)| id);
-    let form = library.form(id).ok_or_else(|| unknown(library, name))?;
+    let form = form_of(library, id)?;
     let office = args.at.office(streams)?;
     let tours = TourCache::new(streams.cache.clone());
     match (office, &args.candidate) {
@@ -172,7 +172,7 @@ fn practice(
 }
 
 /// The library with a form of a file beside it, and its id; none where the name is not a file's.
-fn own_form(library: &Library, name: &str) -> Result<Option<(Library, String)>, String> {
+pub(super) fn with_own(library: &Library, name: &str) -> Result<Option<(Library, String)>, String> {
     let path = Path::new(name);
     if path.extension().is_none_or(|ending| ending != "toml") {
         return Ok(None);
@@ -185,12 +185,15 @@ fn own_form(library: &Library, name: &str) -> Result<Option<(Library, String)>, 
     Ok(Some((library, id)))
 }
 
-fn unknown(library: &Library, name: &str) -> String {
+/// A form by its id.
+pub(super) fn form_of<'l>(library: &'l Library, id: &str) -> Result<&'l Form, String> {
     let ids = library.forms.iter().map(|form| form.id.as_str());
-    match scenarios::nearest(name, ids) {
-        Some(near) => format!("no form is called `{name}`; did you mean `{near}`?"),
-        None => format!("no form is called `{name}`; `coldtrail assess` lists them"),
-    }
+    library
+        .form(id)
+        .ok_or_else(|| match scenarios::nearest(id, ids) {
+            Some(near) => format!("no form is called `{id}`; did you mean `{near}`?"),
+            None => format!("no form is called `{id}`; `coldtrail assess` lists them"),
+        })
 }
 
 fn list(library: &Library, width: usize) -> String {

@@ -180,7 +180,7 @@ pub fn run(cli: &Cli, streams: &mut Streams<'_>) -> u8 {
     let result = match &cli.command {
         Command::Fluid(args) => fluid::run(args).map(|text| (text, EXIT_OK)),
         Command::Practice(args) => with_bank(&mut |bank| practice::run(bank, args, streams)),
-        Command::Author(args) => with_bank(&mut |bank| author::run(bank, args, streams)),
+        Command::Author(args) => with_questions(&mut |library| author::run(library, args, streams)),
         Command::Vehicles(args) => {
             with_bank(&mut |bank| vehicles::browse(bank, args, width).map(|text| (text, EXIT_OK)))
         }

@@ -6,6 +6,8 @@ mod learner;
 mod report;
 mod rows;
 
+pub(super) use rows::results;
+
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
@@ -185,8 +187,7 @@ pub fn run(
             Ok((text, EXIT_OK))
         }
         What::Class { form: id, html } => {
-            let form = library.form(id);
-            let form = form.ok_or_else(|| format!("no form is called `{id}`"))?;
+            let form = assess::form_of(library, id)?;
             let (text, page) = class::page(library, &office, form)?;
             if let Some(file) = html {
                 export::written(file, page.as_bytes())?;

@@ -15,13 +15,18 @@ use crate::evidence::tour::Tour;
 /// further than holding them possible, and no single check tells them apart. From a car with nothing
 /// broken every fault that is slight enough is such a one, and none of them is right to repair.
 #[must_use]
-pub fn indistinguishable(path: &Path, apart: &[Apart], right: &[usize], sure: f64) -> Vec<usize> {
+pub fn indistinguishable(
+    path: &Path,
+    (beside, apart): (&Beside<'_>, &[Apart]),
+    right: &[usize],
+    sure: f64,
+) -> Vec<usize> {
     if path.proved || right.contains(&NOTHING_BROKEN) {
         return Vec::new();
     }
     let alike = |index: &usize| {
         let one = apart.iter().find(|one| one.explanation == *index);
-        one.is_some_and(Apart::is_alike)
+        one.is_some_and(|one| beside.is_alike(one))
     };
     let likely = |index: &usize| path.belief.probabilities[*index] >= POSSIBLE_FROM;
     let mut all = path.belief.in_play(sure);
@@ -44,8 +49,8 @@ pub struct Apart {
     /// How far apart all checks together are: a sum of squares in standard deviations of the
     /// instruments, each counted up to five deviations.
     pub distance: f64,
-    /// Every offered check that tells the two apart, the most bits first.
-    pub by: Vec<Separator>,
+    /// Where those severities are.
+    place: Place,
 }
 
 /// A check that tells two cars apart.
@@ -59,14 +64,6 @@ pub struct Separator {
     pub bits: f64,
 }
 
-impl Apart {
-    /// No single check tells the two apart by more than [`ALIKE_BELOW`].
-    #[must_use]
-    pub fn is_alike(&self) -> bool {
-        self.by.first().is_none_or(|best| best.bits < ALIKE_BELOW)
-    }
-}
-
 /// Bits below which one check does not tell two cars apart: two and a half standard deviations of an
 /// instrument's error tell as much, and less would have to be read again and again.
 pub const ALIKE_BELOW: f64 = 0.6;
@@ -77,77 +74,105 @@ const OTHER_FINDING: f64 = 16.0;
 /// Bits below which a check is not listed.
 const LISTED_FROM: f64 = 0.05;
 
-/// Sets a car on the tour against every explanation, run on the model's typical car, nearest first.
-///
-/// `truth` is what the typical car with the fault shows, so that differences between individuals are
-/// not taken for differences between faults.
-#[must_use]
-pub fn apart(tour: &Tour, truth: &[Option<Seen>], slips: &SenseSlips) -> Vec<Apart> {
-    let mut all: Vec<Apart> = tour
-        .explanations
-        .par_iter()
-        .enumerate()
-        .map(|one| against(one, tour, truth, slips))
-        .collect();
-    all.sort_by(|a, b| {
-        a.distance
-            .total_cmp(&b.distance)
-            .then(a.explanation.cmp(&b.explanation))
-    });
-    all
+/// A car on the tour, to be set beside every explanation, run on the model's typical car.
+#[derive(Clone, Copy, Debug)]
+pub struct Beside<'a> {
+    /// The tour.
+    pub tour: &'a Tour,
+    /// What the typical car with the fault shows, so that differences between individuals are not taken
+    /// for differences between faults.
+    pub truth: &'a [Option<Seen>],
+    /// How often a sense errs.
+    pub slips: &'a SenseSlips,
 }
 
-fn against(
-    (index, explanation): (usize, &Explanation),
-    tour: &Tour,
-    truth: &[Option<Seen>],
-    slips: &SenseSlips,
-) -> Apart {
-    let columns = || tour.offers.iter().flat_map(|offer| &offer.columns);
-    let truth = |column: usize| truth[column].as_ref().map(Shown::from);
-    let distance = |place: &Place| -> f64 {
-        columns()
-            .map(|column| {
-                let part = tour.table.part(*column, (index, explanation));
-                let check = tour.table.checks[*column];
-                square(check, truth(*column), part.shown(place))
-            })
-            .sum()
-    };
-    let nearest = |places: Vec<Place>| {
-        let places = places.into_iter().map(|place| (distance(&place), place));
-        places
-            .min_by(|a, b| a.0.total_cmp(&b.0))
-            .unwrap_or((f64::INFINITY, Place::at(0)))
-    };
-    let nodes = (0..explanation.nodes()).map(Place::at);
-    let (_, near) = nearest(nodes.chain(explanation.places()).collect());
-    // Where a fault bites only when it is nearly complete, a little of its severity is much.
-    let (distance, place) = nearest(around(explanation, &near));
-    let mut by: Vec<Separator> = Vec::new();
-    for (offer, one) in tour.offers.iter().enumerate() {
-        for column in &one.columns {
-            let part = tour.table.part(*column, (index, explanation));
-            let check = tour.table.checks[*column];
-            let bits = match (truth(*column), part.shown(&place)) {
-                (Some(one), Some(other)) => seen_bits(check, &one, &other, 0.0, slips),
-                _ => 0.0,
-            };
-            if bits >= LISTED_FROM {
-                by.push(Separator {
-                    offer,
-                    column: *column,
-                    bits,
-                });
+impl Beside<'_> {
+    /// Every explanation where it comes nearest to the car, the nearest first.
+    #[must_use]
+    pub fn nearest(&self) -> Vec<Apart> {
+        let all = self.tour.explanations.par_iter().enumerate();
+        let mut all: Vec<Apart> = all.map(|one| self.against(one)).collect();
+        all.sort_by(|a, b| {
+            a.distance
+                .total_cmp(&b.distance)
+                .then(a.explanation.cmp(&b.explanation))
+        });
+        all
+    }
+
+    /// Every offered check that tells the car from an explanation, the most bits first.
+    #[must_use]
+    pub fn told_by(&self, one: &Apart) -> Vec<Separator> {
+        let of = (one.explanation, &self.tour.explanations[one.explanation]);
+        let mut by: Vec<Separator> = Vec::new();
+        for (offer, offered) in self.tour.offers.iter().enumerate() {
+            for column in &offered.columns {
+                let part = self.tour.table.part(*column, of);
+                let check = self.tour.table.checks[*column];
+                let bits = match (self.shown(*column), part.shown(&one.place)) {
+                    (Some(one), Some(other)) => seen_bits(check, &one, &other, 0.0, self.slips),
+                    _ => 0.0,
+                };
+                if bits >= LISTED_FROM {
+                    by.push(Separator {
+                        offer,
+                        column: *column,
+                        bits,
+                    });
+                }
             }
         }
+        by.sort_by(|a, b| b.bits.total_cmp(&a.bits).then(a.offer.cmp(&b.offer)));
+        by
     }
-    by.sort_by(|a, b| b.bits.total_cmp(&a.bits).then(a.offer.cmp(&b.offer)));
-    Apart {
-        explanation: index,
-        faults: explanation.faults_at(&place),
-        distance,
-        by,
+
+    /// No single check tells the car from an explanation by more than [`ALIKE_BELOW`].
+    #[must_use]
+    pub fn is_alike(&self, one: &Apart) -> bool {
+        let by = self.told_by(one);
+        by.first().is_none_or(|best| best.bits < ALIKE_BELOW)
+    }
+
+    fn shown(&self, column: usize) -> Option<Shown<'_>> {
+        self.truth[column].as_ref().map(Shown::from)
+    }
+
+    fn against(&self, (index, explanation): (usize, &Explanation)) -> Apart {
+        let nearest = |places: Vec<Place>| {
+            let mut nearest = (f64::INFINITY, Place::at(0));
+            for place in places {
+                let distance = self.distance((index, explanation), &place, nearest.0);
+                if distance < nearest.0 {
+                    nearest = (distance, place);
+                }
+            }
+            nearest
+        };
+        let nodes = (0..explanation.nodes()).map(Place::at);
+        let (_, near) = nearest(nodes.chain(explanation.places()).collect());
+        // Where a fault bites only when it is nearly complete, a little of its severity is much.
+        let (distance, place) = nearest(around(explanation, &near));
+        Apart {
+            explanation: index,
+            faults: explanation.faults_at(&place),
+            distance,
+            place,
+        }
+    }
+
+    /// How far a place of an explanation is from the car; where that is no less than a limit, anything
+    /// that is no less either: most places are far off, and a few checks show it.
+    fn distance(&self, of: (usize, &Explanation), place: &Place, limit: f64) -> f64 {
+        let table = &self.tour.table;
+        let mut distance = 0.0;
+        for column in self.tour.offers.iter().flat_map(|offer| &offer.columns) {
+            let other = table.part(*column, of).shown(place);
+            distance += square(table.checks[*column], self.shown(*column), other);
+            if distance >= limit {
+                break;
+            }
+        }
+        distance
     }
 }
 

@@ -30,7 +30,7 @@ use sim_core::fluid::FluidError;
 
 use crate::action::{Action, Conclusion, Work};
 use crate::bay::{Bay, NotTaken};
-use crate::evidence::alike::{apart, indistinguishable};
+use crate::evidence::alike::{Beside, indistinguishable};
 use crate::evidence::explanation::Explanation;
 use crate::evidence::follow::Progress;
 use crate::evidence::plan::best_path;
@@ -187,8 +187,12 @@ pub fn grade(
     let alike_too = if best.proved {
         Vec::new()
     } else {
-        let apart = apart(&tour, &typical, &marks.slips);
-        indistinguishable(&best, &apart, &right, sure)
+        let beside = Beside {
+            tour: &tour,
+            truth: &typical,
+            slips: &marks.slips,
+        };
+        indistinguishable(&best, (&beside, &beside.nearest()), &right, sure)
     };
     let alike = names(&explanations, &alike_too);
     right.extend(alike_too);

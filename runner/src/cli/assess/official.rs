@@ -34,6 +34,9 @@ pub(crate) struct Started {
     pub units: String,
     /// The program that deals the cars.
     pub program: String,
+    /// SHA-256 of what was dealt; none in records of before it was kept.
+    #[serde(default)]
+    pub dealt_sha256: Option<String>,
 }
 
 /// The program that deals cars and marks them, with the version of its simulator.
@@ -115,13 +118,18 @@ pub(super) fn open<'a, 'o>(
             commitment: String::new(),
             units: units_name(units).to_owned(),
             program: PROGRAM.to_owned(),
+            dealt_sha256: None,
         };
         let drawn = started.seed(office, form);
         kept.commitment.clone_from(&drawn.commitment);
         started.commitment = drawn.commitment;
+        let seeded = (drawn.seed, units.into());
+        let dealt = Sitting::new(library, form, seeded, now_ms).map_err(|why| why.to_string())?;
+        started.dealt_sha256 = Some(hex(&dealt.fingerprint()));
         let body = serde_json::to_string(&started).map_err(|why| why.to_string())?;
+        // The clock of the wall runs from the moment that is written.
         let started_ms = kept.append(STARTED, body, now_ms)?.wall_ms;
-        let sitting = Sitting::new(library, form, (drawn.seed, units.into()), started_ms);
+        let sitting = Sitting::new(library, form, seeded, started_ms);
         return Ok((sitting.map_err(|why| why.to_string())?, kept));
     }
     Err("there are too many attempts".to_owned())
@@ -164,14 +172,7 @@ fn units_name(units: Units) -> &'static str {
 }
 
 /// A sitting as its entries have it.
-fn followed<'a>(
-    (library, form): (&'a Library, &'a Form),
-    (seed, units): (u64, UnitSystem),
-    entries: &[Entry],
-) -> Result<Sitting<'a>, String> {
-    let started_ms = entries.first().map_or(0, |entry| entry.wall_ms);
-    let sitting = Sitting::new(library, form, (seed, units), started_ms);
-    let mut sitting = sitting.map_err(|why| why.to_string())?;
+fn followed<'a>(mut sitting: Sitting<'a>, entries: &[Entry]) -> Result<Sitting<'a>, String> {
     for entry in entries.iter().skip(1) {
         let cannot = |why: &dyn std::fmt::Display| {
             format!(
@@ -212,7 +213,17 @@ pub(crate) fn again<'a>(
         )
     })?;
     let seed = started.seed(office, form).seed;
-    followed((library, form), (seed, started.units()), entries)
+    let started_ms = entries.first().map_or(0, |entry| entry.wall_ms);
+    let sitting = Sitting::new(library, form, (seed, started.units()), started_ms);
+    let sitting = sitting.map_err(|why| why.to_string())?;
+    let dealt = hex(&sitting.fingerprint());
+    if started.dealt_sha256.is_some_and(|then| then != dealt) {
+        return Err(format!(
+            "the cases and questions of the form `{}` are not here as they were then, so this would be another car: put the old ones back, or bring them with --bundle PATH",
+            started.form
+        ));
+    }
+    followed(sitting, entries)
 }
 
 /// Marks a finished sitting again, where this version of the program has not marked it yet; the marks that

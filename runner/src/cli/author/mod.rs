@@ -6,11 +6,12 @@ mod check;
 mod files;
 mod found;
 mod new;
+mod parallel;
 pub mod preview;
 mod schema;
 
 use clap::{Args, Subcommand};
-use scenarios::Bank;
+use scenarios::Library;
 
 use crate::cli::Streams;
 
@@ -31,6 +32,8 @@ enum AuthorCommand {
     Preview(preview::PreviewArgs),
     /// Measure how often what the ideal reader calls so and so likely is so
     Calibrate(calibrate::CalibrateArgs),
+    /// Show how alike in difficulty the sittings are that a form deals
+    Parallel(parallel::ParallelArgs),
     /// Print the form of a file as JSON Schema, for an editor to complete and check
     Schema(schema::SchemaArgs),
 }
@@ -40,15 +43,17 @@ enum AuthorCommand {
 /// # Errors
 /// A sentence saying why it could not be carried out.
 pub fn run(
-    bank: &Bank,
+    library: &Library,
     args: &AuthorArgs,
     streams: &mut Streams<'_>,
 ) -> Result<(String, u8), String> {
+    let bank = &library.bank;
     match &args.command {
         AuthorCommand::New(args) => new::run(bank, args, streams),
         AuthorCommand::Check(args) => check::run(bank, args, streams),
         AuthorCommand::Preview(args) => preview::run(bank, args, streams),
         AuthorCommand::Calibrate(args) => calibrate::run(bank, args, streams),
+        AuthorCommand::Parallel(args) => parallel::run(library, args, streams),
         AuthorCommand::Schema(args) => schema::run(bank, args),
     }
 }

@@ -12,7 +12,7 @@ use crate::records::store::Filter;
 use crate::records::{Entry, Office, ResultRow, StoreError};
 
 /// What is kept of some sittings.
-pub(super) struct Found {
+pub(crate) struct Found {
     /// A row for each task, by the program that marked it last.
     pub rows: Vec<TaskResult>,
     /// What was decided, by sitting; a sitting that is not over has nothing.
@@ -20,7 +20,7 @@ pub(super) struct Found {
 }
 
 /// What a filter lets through.
-pub(super) fn results(
+pub(crate) fn results(
     library: &Library,
     office: &Office,
     filter: &Filter,
