@@ -1,9 +1,11 @@
 //! An office: it keeps every step of a sitting, tells of a class, and hands its records on.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
+use clap::Parser;
 use coldtrail_checks::folder::Folder;
 use coldtrail_checks::program::{ScriptFile, typed};
 use coldtrail_checks::sitting::FORM;
+use runner::cli::Cli;
 
 #[test]
 fn an_office_keeps_every_step_and_a_sitting_goes_on_where_it_broke_off() {
@@ -190,11 +192,25 @@ fn a_class_is_told_of_and_its_records_travel_to_another_office() {
     let marked = run(&office, &["records", "mark", id], "");
     assert!(marked.contains("has marked it before"), "{marked}");
     let sheets = office.path().join("lior.html");
-    run(
-        &office,
-        &["records", "report", id, "--html", sheets.to_str().unwrap()],
-        "",
+    let printed = office.path().join("lior.pdf");
+    let both = [
+        "--html",
+        sheets.to_str().unwrap(),
+        "--pdf",
+        printed.to_str().unwrap(),
+    ];
+    let report = ["records", "report", id];
+    let neither = Cli::try_parse_from(["coldtrail", "records", "report", id]);
+    let neither = neither.unwrap_err().to_string();
+    assert!(
+        neither.contains("<--html <FILE>|--pdf <FILE>>"),
+        "{neither}"
     );
+    run(&office, &[report.as_slice(), &both].concat(), "");
+    assert!(std::fs::read(&printed).unwrap().starts_with(b"%PDF"));
+    std::fs::remove_file(&printed).unwrap();
+    run(&office, &[report.as_slice(), &both[2..]].concat(), "");
+    assert!(std::fs::read(&printed).unwrap().ends_with(b"%%EOF"));
     let sheets = std::fs::read_to_string(sheets).unwrap();
     for words in ["Lior", "<svg", "needed", "Only on the long trips"] {
         assert!(sheets.contains(words), "{words}");

@@ -9,6 +9,7 @@ pub mod cycle;
 mod key;
 pub mod labels;
 pub mod lines;
+pub mod pen;
 pub mod ph;
 pub mod pt;
 pub mod shown;

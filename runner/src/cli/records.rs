@@ -101,9 +101,8 @@ enum What {
     Report {
         /// The sitting's id, as `list` has it
         sitting: String,
-        /// The file to write, HTML that asks for nothing else
-        #[arg(long, value_name = "FILE")]
-        html: PathBuf,
+        #[command(flatten)]
+        sheets: report::Sheets,
     },
     /// How a person does over time, how sure they are, and what to practise next
     Learner {
@@ -194,11 +193,10 @@ pub fn run(
             }
             Ok((text, EXIT_OK))
         }
-        What::Report { sitting, html } => {
+        What::Report { sitting, sheets } => {
             let tours = TourCache::new(streams.cache.clone());
-            let page = report::page(library, &office, sitting, &tours)?;
-            export::written(html, page.as_bytes())?;
-            Ok((format!("{} is written.\n", html.display()), EXIT_OK))
+            let candidate = report::candidate(library, &office, sitting, &tours)?;
+            sheets.write(&candidate).map(|text| (text, EXIT_OK))
         }
         What::Learner { name, by } => {
             let utc = jiff::tz::TimeZone::UTC;

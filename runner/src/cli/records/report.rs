@@ -1,9 +1,14 @@
 //! `coldtrail records report`: a candidate's two sheets.
 
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+use clap::Args;
 use scenarios::Library;
 use scenarios::form::{Form, NeedOf};
 
 use super::class::facts;
+use super::export;
 use super::rows::{Found, results};
 use crate::assess::{Given, is_grave};
 use crate::bay::Bay;
@@ -22,13 +27,45 @@ use crate::records::office::now_ms;
 use crate::records::store::Filter;
 use crate::safety::SlipKind;
 
-/// The sheets of a finished sitting.
-pub(super) fn page(
+/// What a candidate's sheets are written as.
+#[derive(Args, Clone, Debug)]
+#[group(required = true, multiple = true)]
+pub(super) struct Sheets {
+    /// Write HTML that asks for nothing else
+    #[arg(long, value_name = "FILE")]
+    html: Option<PathBuf>,
+    /// Write a PDF, two sheets of A4
+    #[arg(long, value_name = "FILE")]
+    pdf: Option<PathBuf>,
+}
+
+impl Sheets {
+    /// Writes what was asked for: all of it, or nothing where the PDF lacks letters.
+    pub(super) fn write(&self, candidate: &Candidate) -> Result<String, String> {
+        let mut files: Vec<(&PathBuf, Vec<u8>)> = Vec::new();
+        if let Some(file) = &self.html {
+            files.push((file, candidate.html().into_bytes()));
+        }
+        if let Some(file) = &self.pdf {
+            let bytes = candidate.pdf().map_err(|why| why.to_string())?;
+            files.push((file, bytes));
+        }
+        let mut text = String::new();
+        for (file, bytes) in files {
+            export::written(file, &bytes)?;
+            let _ = writeln!(text, "{} is written.", file.display());
+        }
+        Ok(text)
+    }
+}
+
+/// What the sheets of a finished sitting tell.
+pub(super) fn candidate(
     library: &Library,
     office: &Office,
     id: &str,
     tours: &TourCache,
-) -> Result<String, String> {
+) -> Result<Candidate, String> {
     let failed = |why: crate::records::StoreError| why.to_string();
     let entries = office.store().entries(id).map_err(failed)?;
     let sitting = again(library, office, &entries)?;
@@ -89,7 +126,7 @@ pub(super) fn page(
             .map_or(id, String::as_str)
             .to_owned()
     };
-    let candidate = Candidate {
+    Ok(Candidate {
         name: person
             .map_or(one.candidate(), |person| &person.name)
             .to_owned(),
@@ -130,6 +167,5 @@ pub(super) fn page(
             "Marked by version {PROGRAM} of the program; the record is kept by the office with the key {}.",
             office.keys().public_key()
         ),
-    };
-    Ok(candidate.html())
+    })
 }

@@ -5,13 +5,12 @@
 
 use std::fmt::Write;
 
+use super::Verdict;
 use super::html::{self, escaped};
+use super::told::{self, Told};
 use super::trace::{Trace, calibration, trace};
-use super::words::to_say;
-use super::{Verdict, wall};
 use crate::figures::calibration::Curve;
 use crate::figures::standard::Standing;
-use crate::show;
 
 /// All that the report tells.
 #[derive(Clone, Debug, PartialEq)]
@@ -89,194 +88,138 @@ pub struct SafetyLine {
     pub grave: bool,
 }
 
-/// Reasons told of a verdict.
-pub(super) const REASONS: usize = 3;
-/// Lines that fit the first page, and pictures that fit the second.
-const TASKS: usize = 10;
-const COMPETENCIES: usize = 8;
-const SLIPS: usize = 4;
-const TRACES: usize = 4;
-const SAID: usize = 8;
-/// Letters of something that gets one line, and of something that gets two.
-const LINE: usize = 70;
-const TWO_LINES: usize = 150;
-/// Letters of a name in the heading.
-const NAME: usize = 50;
-
 impl Candidate {
     /// The report as one HTML file of two sheets.
     #[must_use]
     pub fn html(&self) -> String {
+        let told = Told::of(self);
         let mut body = String::new();
         let _ = write!(
             body,
-            "<section class=\"sheet\">\n<h1>{}</h1>\n<p class=\"under\">{} · {} · sitting {}</p>\n",
-            escaped(&short(&self.name, NAME)),
-            escaped(&short(&self.form, LINE)),
-            escaped(&short(&self.date, LINE)),
-            escaped(&short(&self.sitting, LINE))
+            "<section class=\"sheet\">\n<h1>{}</h1>\n<p class=\"under\">{}</p>\n",
+            escaped(&told.name),
+            escaped(&told.under)
         );
-        self.verdict_box(&mut body);
-        self.task_table(&mut body);
-        self.competency_table(&mut body);
-        self.safety_record(&mut body);
+        verdict_box(&mut body, &told);
+        task_table(&mut body, &told);
+        competency_table(&mut body, &told);
+        safety_record(&mut body, &told);
         body.push_str("</section>\n<section class=\"sheet\">\n");
-        self.pictures(&mut body);
-        self.said(&mut body);
+        self.pictures(&mut body, &told);
+        said(&mut body, &told);
         let _ = write!(
             body,
             "<p class=\"foot\">{}</p>\n</section>\n",
-            escaped(&short(&self.notice, TWO_LINES))
+            escaped(&told.notice)
         );
-        html::page(&format!("{}: {}", self.name, self.form), &body)
+        html::page(&told.title, &body)
     }
 
-    fn verdict_box(&self, body: &mut String) {
-        let word = match &self.verdict {
-            Some(verdict) if verdict.passes => "Pass",
-            Some(_) => "Not passed",
-            None => "Practice: no verdict",
-        };
+    fn pictures(&self, body: &mut String, told: &Told<'_>) {
+        let traces = told.traces.rows.iter().copied();
+        let mut pictures: Vec<String> = traces.map(trace).collect();
+        if !pictures.is_empty() {
+            let _ = writeln!(body, "<h2>{}</h2>", told::TRACES_HEAD);
+            side_by_side(body, &pictures);
+            let _ = writeln!(body, "<p class=\"foot\">{}</p>", told::TRACES_FOOT);
+            more(body, told.traces.more.as_deref());
+        }
+        if let (Some(curve), Some(words)) = (&self.calibration, &told.calibration) {
+            let _ = writeln!(body, "<h2>{}</h2>", told::CALIBRATION_HEAD);
+            pictures = vec![calibration(curve), format!("<p>{words}</p>\n")];
+            side_by_side(body, &pictures);
+        }
+    }
+}
+
+fn verdict_box(body: &mut String, told: &Told<'_>) {
+    let _ = writeln!(
+        body,
+        "<div class=\"verdict\"><p><b>{}</b> · {}</p>",
+        told.verdict, told.mark
+    );
+    for reason in &told.reasons {
+        let _ = writeln!(body, "<p>{}</p>", escaped(reason));
+    }
+    body.push_str("</div>\n");
+}
+
+fn task_table(body: &mut String, told: &Told<'_>) {
+    if told.tasks.rows.is_empty() {
+        return;
+    }
+    let [number, task, answer, right, mark, time] = told::TASK_COLUMNS;
+    let _ = write!(
+        body,
+        "<h2>{}</h2>\n<table class=\"fixed\">\n<thead><tr><th style=\"width:6%\">{number}</th>\
+         <th style=\"width:36%\">{task}</th><th style=\"width:32%\">{answer}</th>\
+         <th style=\"width:9%\">{right}</th><th class=\"n\" style=\"width:8%\">{mark}</th>\
+         <th class=\"n\">{time}</th></tr></thead>\n<tbody>\n",
+        told::TASKS_HEAD
+    );
+    for row in &told.tasks.rows {
+        let [number, task, answer, right, mark, time] = row;
         let _ = writeln!(
             body,
-            "<div class=\"verdict\"><p><b>{word}</b> · {:.1} of 100</p>",
-            self.mark
+            "<tr><td>{number}</td><td>{}</td><td>{}</td><td>{right}</td><td class=\"n\">{mark}</td>\
+             <td class=\"n\">{time}</td></tr>",
+            escaped(task),
+            escaped(answer),
         );
-        if let (Some(standing), Some(_)) = (&self.standing, &self.verdict) {
-            let _ = writeln!(
-                body,
-                "<p>The mark is {}.</p>",
-                escaped(&standing.to_string())
-            );
-        }
-        let reasons = self.verdict.iter().flat_map(|verdict| &verdict.reasons);
-        for reason in reasons.take(REASONS) {
-            let _ = writeln!(body, "<p>{}</p>", escaped(&short(reason, TWO_LINES)));
-        }
-        body.push_str("</div>\n");
     }
+    body.push_str("</tbody>\n</table>\n");
+    more(body, told.tasks.more.as_deref());
+}
 
-    fn task_table(&self, body: &mut String) {
-        if self.tasks.is_empty() {
-            return;
-        }
-        body.push_str("<h2>Tasks</h2>\n");
-        body.push_str(
-            "<table class=\"fixed\">\n<thead><tr><th style=\"width:6%\"></th><th style=\"width:36%\">task</th>\
-             <th style=\"width:32%\">answer</th><th style=\"width:9%\"></th><th class=\"n\" style=\"width:8%\">mark</th>\
-             <th class=\"n\">min</th></tr></thead>\n<tbody>\n",
+fn competency_table(body: &mut String, told: &Told<'_>) {
+    if told.competencies.rows.is_empty() {
+        return;
+    }
+    let _ = write!(
+        body,
+        "<h2>{}</h2>\n<table class=\"fixed\">\n<tbody>\n",
+        told::COMPETENCIES_HEAD
+    );
+    for one in &told.competencies.rows {
+        let _ = writeln!(
+            body,
+            "<tr><td style=\"width:38%\">{}</td><td style=\"width:22%\"><span class=\"bar\"><i style=\"width:{:.0}%\"></i></span></td>\
+             <td class=\"n\" style=\"width:6%\">{}</td><td>{}</td><td class=\"n\" style=\"width:10%\">{}</td></tr>",
+            escaped(&one.name),
+            one.percent,
+            one.mark,
+            one.needed,
+            one.tasks
         );
-        for one in self.tasks.iter().take(TASKS) {
-            let answer = match one.answer.as_str() {
-                "" => "no answer",
-                answer => answer,
-            };
-            let _ = writeln!(
-                body,
-                "<tr><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td class=\"n\">{:.0}</td>\
-                 <td class=\"n\">{}</td></tr>",
-                one.task,
-                escaped(&short(&one.title, LINE)),
-                escaped(&short(answer, LINE)),
-                if one.right { "right" } else { "wrong" },
-                one.mark,
-                wall(one.wall_ms)
-            );
-        }
-        body.push_str("</tbody>\n</table>\n");
-        more(body, self.tasks.len(), TASKS, "tasks");
     }
+    body.push_str("</tbody>\n</table>\n");
+    more(body, told.competencies.more.as_deref());
+}
 
-    fn competency_table(&self, body: &mut String) {
-        if self.competencies.is_empty() {
-            return;
-        }
-        body.push_str("<h2>Competencies</h2>\n<table class=\"fixed\">\n<tbody>\n");
-        for one in self.competencies.iter().take(COMPETENCIES) {
-            let needed = match one.needed {
-                Some(needed) if one.mark < needed => format!("below the {needed:.0} needed"),
-                Some(needed) => format!("{needed:.0} needed"),
-                None => String::new(),
-            };
-            let _ = writeln!(
-                body,
-                "<tr><td style=\"width:38%\">{}</td><td style=\"width:22%\"><span class=\"bar\"><i style=\"width:{:.0}%\"></i></span></td>\
-                 <td class=\"n\" style=\"width:6%\">{:.0}</td><td>{}</td><td class=\"n\" style=\"width:10%\">{} task{}</td></tr>",
-                escaped(&short(&one.name, LINE)),
-                one.mark.clamp(0.0, 100.0),
-                one.mark,
-                escaped(&needed),
-                one.tasks,
-                if one.tasks == 1 { "" } else { "s" }
-            );
-        }
-        body.push_str("</tbody>\n</table>\n");
-        more(body, self.competencies.len(), COMPETENCIES, "competencies");
+fn safety_record(body: &mut String, told: &Told<'_>) {
+    let _ = writeln!(body, "<h2>{}</h2>", told::SAFETY_HEAD);
+    if told.slips.rows.is_empty() {
+        let _ = writeln!(body, "<p>{}</p>", told::NO_SLIPS);
+        return;
     }
+    body.push_str("<ul>\n");
+    for one in &told.slips.rows {
+        body.push_str("<li>");
+        if one.grave {
+            let _ = write!(body, "<b>{}</b> ", told::GRAVE);
+        }
+        let _ = writeln!(body, "{}</li>", escaped(&one.words));
+    }
+    body.push_str("</ul>\n");
+    more(body, told.slips.more.as_deref());
+}
 
-    fn safety_record(&self, body: &mut String) {
-        body.push_str("<h2>Safety record</h2>\n");
-        if self.safety.is_empty() {
-            body.push_str("<p>No slips.</p>\n");
-            return;
-        }
-        // Grave ones first, so that they are not what is cut.
-        let mut slips: Vec<&SafetyLine> = self.safety.iter().collect();
-        slips.sort_by_key(|one| !one.grave);
-        body.push_str("<ul>\n");
-        for one in slips.iter().take(SLIPS) {
-            let grave = if one.grave { "<b>Grave.</b> " } else { "" };
-            let _ = writeln!(
-                body,
-                "<li>{grave}Task {}, {} min: {}</li>",
-                one.task,
-                show::clock(one.at_s).trim(),
-                escaped(&short(&one.words, TWO_LINES))
-            );
-        }
-        body.push_str("</ul>\n");
-        more(body, self.safety.len(), SLIPS, "slips");
+fn said(body: &mut String, told: &Told<'_>) {
+    let _ = writeln!(body, "<h2>{}</h2>\n<ul class=\"say\">", told::SAID_HEAD);
+    for words in &told.said {
+        let _ = writeln!(body, "<li>{}</li>", escaped(words));
     }
-
-    fn pictures(&self, body: &mut String) {
-        let mut pictures: Vec<String> = self.traces.iter().take(TRACES).map(trace).collect();
-        if !pictures.is_empty() {
-            body.push_str("<h2>What could be believed, reading by reading</h2>\n");
-            side_by_side(body, &pictures);
-            body.push_str(
-                "<p class=\"foot\">Line: how likely what was in the car was by the readings taken. Dashed: the \
-                 likeliest explanation; where it runs above the line, the readings pointed elsewhere. Discs: \
-                 what the candidate stated and was so; squares: what was not so.</p>\n",
-            );
-            more(body, self.traces.len(), TRACES, "cases");
-        }
-        if let Some(curve) = &self.calibration {
-            body.push_str("<h2>How sure, and how often so</h2>\n");
-            pictures = vec![calibration(curve)];
-            let words = format!(
-                "<p>{} confidences. Brier score {:.2}: 0 is best, and 0.25 is what calling everything \
-                 fifty-fifty gives. On average {:.0} points {} than came true.</p>\n",
-                curve.count,
-                curve.brier,
-                100.0 * curve.lean.abs(),
-                if curve.lean >= 0.0 {
-                    "surer"
-                } else {
-                    "less sure"
-                }
-            );
-            pictures.push(words);
-            side_by_side(body, &pictures);
-        }
-    }
-
-    fn said(&self, body: &mut String) {
-        body.push_str("<h2>What to say to the candidate</h2>\n<ul class=\"say\">\n");
-        for words in to_say(self).iter().take(SAID) {
-            let _ = writeln!(body, "<li>{}</li>", escaped(&short(words, TWO_LINES)));
-        }
-        body.push_str("</ul>\n");
-    }
+    body.push_str("</ul>\n");
 }
 
 /// Two beside each other, and the next two below.
@@ -294,20 +237,8 @@ fn side_by_side(body: &mut String, parts: &[String]) {
 }
 
 /// What a cut list leaves out.
-fn more(body: &mut String, count: usize, shown: usize, what: &str) {
-    if count > shown {
-        let _ = writeln!(
-            body,
-            "<p class=\"foot\">{} more {what} are in the records.</p>",
-            count - shown
-        );
+fn more(body: &mut String, words: Option<&str>) {
+    if let Some(words) = words {
+        let _ = writeln!(body, "<p class=\"foot\">{words}</p>");
     }
-}
-
-fn short(words: &str, letters: usize) -> String {
-    let mut kept: String = words.chars().take(letters).collect();
-    if kept.len() < words.len() {
-        kept.push('…');
-    }
-    kept
 }

@@ -6,8 +6,10 @@
 pub mod candidate;
 pub mod class;
 pub mod html;
+pub mod pdf;
 pub mod tasks;
 pub mod text;
+mod told;
 pub mod trace;
 pub mod words;
 

@@ -1,6 +1,8 @@
 //! Pictures of a candidate's report: what could be believed as a case went on, and the calibration curve.
 
+use super::told::CALIBRATION_HEAD;
 use crate::chart::axis::Axis;
+use crate::chart::pen::Pen;
 use crate::chart::svg::{Anchor, Place, Svg};
 use crate::figures::calibration::Curve;
 use crate::grade::Moment;
@@ -47,12 +49,23 @@ const RIGHT_PX: f64 = 328.0;
 const TOP_PX: f64 = 26.0;
 const BOTTOM_PX: f64 = 126.0;
 
-/// A trace as a picture. Steps, since belief only moves with a reading.
+/// What a trace's picture shows, for those who hear it.
+pub(super) const TRACE_ABOUT: &str = "Line: probability of what was in the car. Dashed: probability of the likeliest explanation. \
+     Discs and squares: confidences stated, discs where it was so.";
+/// What the calibration's picture shows.
+pub(super) const CALIBRATION_ABOUT: &str = "Each disc: confidences of about this size, how often they came true, and the 95 % interval. \
+     On the diagonal they came true as often as stated.";
+
+/// A trace as a picture.
 #[must_use]
 pub fn trace(trace: &Trace) -> String {
-    let about = "Line: probability of what was in the car. Dashed: probability of the likeliest explanation. \
-                 Discs and squares: confidences stated, discs where it was so.";
-    let mut page = Svg::new(SIZE_PX.0, SIZE_PX.1, &trace.title, about);
+    let mut page = Svg::new(SIZE_PX.0, SIZE_PX.1, &trace.title, TRACE_ABOUT);
+    draw_trace(&mut page, trace);
+    page.finish()
+}
+
+/// Draws a trace. Steps, since belief only moves with a reading.
+pub(super) fn draw_trace(page: &mut impl Pen, trace: &Trace) {
     let last_s = trace.points.last().map_or(0.0, |point| point.at_s);
     let minutes = Axis {
         from: 0.0,
@@ -63,9 +76,9 @@ pub fn trace(trace: &Trace) -> String {
         logarithmic: false,
     };
     let share = shares();
-    title(&mut page, &trace.title);
+    title(page, &trace.title);
     grid(
-        &mut page,
+        page,
         &minutes,
         &share,
         step(minutes.to),
@@ -86,17 +99,19 @@ pub fn trace(trace: &Trace) -> String {
             page.square("healthy-mark", at, 8.0);
         }
     }
+}
+
+/// A calibration curve as a picture.
+#[must_use]
+pub fn calibration(curve: &Curve) -> String {
+    let mut page = Svg::new(SIZE_PX.0, SIZE_PX.1, CALIBRATION_HEAD, CALIBRATION_ABOUT);
+    draw_calibration(&mut page, curve);
     page.finish()
 }
 
-/// A calibration curve as a picture: discs as large as there are confidences in the bin, with their
-/// intervals, beside the diagonal on which everybody is as sure as it comes true.
-#[must_use]
-pub fn calibration(curve: &Curve) -> String {
-    let about = "Each disc: confidences of about this size, how often they came true, and the 95 % interval. \
-                 On the diagonal they came true as often as stated.";
-    let words = "How sure, and how often so";
-    let mut page = Svg::new(SIZE_PX.0, SIZE_PX.1, words, about);
+/// Draws a calibration curve: discs as large as there are confidences in the bin, with their intervals,
+/// beside the diagonal on which everybody is as sure as it comes true.
+pub(super) fn draw_calibration(page: &mut impl Pen, curve: &Curve) {
     let stated = Axis {
         from: 0.0,
         to: 1.0,
@@ -105,8 +120,8 @@ pub fn calibration(curve: &Curve) -> String {
         logarithmic: false,
     };
     let share = shares();
-    title(&mut page, words);
-    grid(&mut page, &stated, &share, 0.2, "stated, %", 100.0);
+    title(page, CALIBRATION_HEAD);
+    grid(page, &stated, &share, 0.2, "stated, %", 100.0);
     let corner = |value: f64| (stated.px(value), share.px(value));
     page.line("quality", corner(0.0), corner(1.0));
     for bin in &curve.bins {
@@ -121,7 +136,6 @@ pub fn calibration(curve: &Curve) -> String {
             radius,
         );
     }
-    page.finish()
 }
 
 fn shares() -> Axis {
@@ -137,7 +151,7 @@ fn shares() -> Axis {
 /// Letters of a title that fit the picture.
 const TITLE_LETTERS: usize = 44;
 
-fn title(page: &mut Svg, words: &str) {
+fn title(page: &mut impl Pen, words: &str) {
     let mut shown: String = words.chars().take(TITLE_LETTERS).collect();
     if shown.len() < words.len() {
         shown.push('…');
@@ -145,7 +159,7 @@ fn title(page: &mut Svg, words: &str) {
     page.text("head", (LEFT_PX, 12.0), Anchor::Start, &shown);
 }
 
-fn grid(page: &mut Svg, across: &Axis, share: &Axis, step: f64, unit: &str, shown: f64) {
+fn grid(page: &mut impl Pen, across: &Axis, share: &Axis, step: f64, unit: &str, shown: f64) {
     for value in share.multiples(0.25) {
         let y = share.px(value);
         page.line("grid", (LEFT_PX, y), (RIGHT_PX, y));

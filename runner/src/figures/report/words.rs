@@ -1,6 +1,7 @@
 //! The words to say to a candidate: short sentences that whoever hands over the report can read out.
 
-use super::candidate::{Candidate, CompetencyLine, REASONS};
+use super::candidate::{Candidate, CompetencyLine};
+use super::told::REASONS;
 
 /// Mean of stated less true from which somebody is told: as in a debrief.
 const LEANS_FROM: f64 = 0.15;
