@@ -169,6 +169,31 @@ fn files_stay_readable() {
     }
 }
 
+/// A file of tests that no program names would never run.
+#[test]
+fn every_file_of_tests_is_run() {
+    let manifest = golden::text("Cargo.toml");
+    let files: Vec<(String, String)> = std::fs::read_dir(golden::path("tests"))
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .filter(|path| path.extension().is_some_and(|ending| ending == "rs"))
+        .map(|path| {
+            let name = path.file_stem().unwrap().to_str().unwrap().to_owned();
+            (name, std::fs::read_to_string(&path).unwrap())
+        })
+        .collect();
+    assert!(files.len() > 80, "{}", files.len());
+    for (name, _) in &files {
+        let is_program = manifest.contains(&format!("[[test]]\nname = \"{name}\"\n"));
+        let line = format!("\nmod {name};\n");
+        let named = files
+            .iter()
+            .filter(|(_, text)| text.contains(&line))
+            .count();
+        assert_eq!(named + usize::from(is_program), 1, "tests/{name}.rs");
+    }
+}
+
 /// Issue 3 asks for it: a car built, broken, run and read in 15 lines, imports included. The documentation
 /// tests of sim-core compile and run it.
 #[test]
