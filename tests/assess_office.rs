@@ -3,6 +3,7 @@
 
 use clap::Parser;
 use coldtrail_checks::folder::Folder;
+use coldtrail_checks::golden;
 use coldtrail_checks::program::{ScriptFile, typed};
 use coldtrail_checks::sitting::FORM;
 use runner::cli::Cli;
@@ -61,7 +62,7 @@ fn an_office_keeps_every_step_and_a_sitting_goes_on_where_it_broke_off() {
     );
 
     // It goes on: the notebook still has the reading, and the clock stands where it stood.
-    let keys = "notes\nconclude drier-spent because 1\ngive-up\ngive-up\ngive-up\n";
+    let keys = "notes\nconclude drier-spent because 1\ngive-up\nno\ngive-up\nyes\ngive-up\ngive-up\ngive-up\nYes\n";
     let ended = sit(" Ines Okafor ", &[], keys);
     assert!(
         ended.output.contains("1    0:40  look at the clutch hub"),
@@ -160,9 +161,12 @@ fn a_class_is_told_of_and_its_records_travel_to_another_office() {
     for (name, keys) in [
         (
             "Lior",
-            "engine idle\nlook clutch-hub\nsuspect drier-spent 70 %\nconclude drier-spent because 1\ngive-up\ngive-up\ngive-up\n",
+            "engine idle\nlook clutch-hub\nsuspect drier-spent 70 %\nconclude drier-spent because 1\ngive-up\nyes\ngive-up\nyes\ngive-up\nyes\n",
         ),
-        ("Maren", "give-up\ngive-up\ngive-up\n"),
+        (
+            "Maren",
+            "give-up\ngive-up\ngive-up\ngive-up\ngive-up\ngive-up\n",
+        ),
     ] {
         let ended = run(&office, &["assess", "short", "--candidate", name], keys);
         assert!(ended.contains("not passed"), "{ended}");
@@ -216,6 +220,18 @@ fn a_class_is_told_of_and_its_records_travel_to_another_office() {
         assert!(sheets.contains(words), "{words}");
     }
 
+    // Both got the same car with a little more or less of the fault, and questions of their own.
+    let draws = ["author", "parallel", "short", "--draws", "3"];
+    let parallel = run(&office, &draws, "");
+    for words in [
+        "minutes of the best path for each bit",
+        "freezes-on-long-trips",
+        "standard deviation",
+        "freezes-on-long-trips  2",
+    ] {
+        assert!(parallel.contains(words), "{words}: {parallel}");
+    }
+
     let learner = ["records", "learner", "Lior", "--by", "2099-01-01"];
     let learner = run(&office, &learner, "");
     for words in ["said  70 %", "too few to tell", "practised now"] {
@@ -254,4 +270,43 @@ fn a_class_is_told_of_and_its_records_travel_to_another_office() {
         verified.contains("Everything is as it was written"),
         "{verified}"
     );
+}
+
+/// A bundle that is changed while somebody sits would deal them another car.
+#[test]
+fn a_sitting_goes_on_with_the_car_that_stood_there_or_not_at_all() {
+    let [office, mine] = std::array::from_fn(|_| Folder::new());
+    let write = |name: &str, text: &str| {
+        let path = mine.path().join(name);
+        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+        std::fs::write(path, text).unwrap();
+    };
+    let case = golden::text("scenarios/bank/freezes-on-long-trips.toml");
+    write("cases/own.toml", &case);
+    write(
+        "forms/short.toml",
+        &FORM.replace("freezes-on-long-trips", "own"),
+    );
+    let run = |what: &[&str], keys: &str| {
+        let beside = ["--records", office.text(), "--bundle", mine.text()];
+        let arguments: Vec<&str> = what.iter().chain(&beside).copied().collect();
+        typed(&arguments, keys.as_bytes())
+    };
+    run(&["records", "new"], "");
+    let sit = ["assess", "short", "--candidate", "Lior"];
+    let begun = run(&sit, "engine idle\nquit\n");
+    assert!(begun.output.contains("All you did is kept"), "{begun:?}");
+    // A remark changes nothing.
+    write("cases/own.toml", &format!("{case}\n# A remark.\n"));
+    let same = run(&sit, "quit\n");
+    assert!(same.output.contains("All you did is kept"), "{same:?}");
+    write(
+        "cases/own.toml",
+        &case.replace("[0.97, 0.99]", "[0.5, 0.6]"),
+    );
+    let other = run(&sit, "quit\n");
+    assert!(other.errors.contains("another car"), "{other:?}");
+    write("cases/own.toml", &case);
+    let again = run(&sit, "quit\n");
+    assert!(again.output.contains("All you did is kept"), "{again:?}");
 }

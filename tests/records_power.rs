@@ -9,6 +9,7 @@ use std::sync::Arc;
 use coldtrail_checks::folder::Folder;
 use coldtrail_checks::records::{Stand, action, start};
 use runner::records::sqlite::Sqlite;
+use runner::records::store::Of;
 use runner::records::verify::verify;
 use runner::records::{Entry, Fault, Heads, Journal, Keys, Store, StoreError};
 use sim_core::random::Draws;
@@ -41,7 +42,7 @@ fn lying() -> Lying {
     let mut entries = BTreeMap::new();
     let mut store = office.store();
     store
-        .each_entry(None, &mut |entry| {
+        .each_entry(Of::All, &mut |entry| {
             entries.insert((entry.sitting.clone(), entry.number), entry);
             Ok(())
         })
@@ -73,7 +74,7 @@ fn opened(
     std::fs::write(folder.join("records.sqlite-wal"), log).unwrap();
     let mut store = Sqlite::open(&path)?;
     let mut entries = Vec::new();
-    store.each_entry(None, &mut |entry| {
+    store.each_entry(Of::All, &mut |entry| {
         entries.push(entry);
         Ok(())
     })?;

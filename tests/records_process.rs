@@ -14,6 +14,7 @@ use std::time::Duration;
 use coldtrail_checks::postgres::server;
 use coldtrail_checks::records::{Stand, action, draft, grade, result, start};
 use runner::records::entry::FINISHED;
+use runner::records::store::Of;
 use runner::records::{Draft, Fault, Office, StoreError, hex};
 use sim_core::random::Draws;
 
@@ -155,7 +156,7 @@ fn check(stand: &Stand, shown: &BTreeMap<(String, u64), String>) {
     let mut there = BTreeMap::new();
     let mut store = office.store();
     store
-        .each_entry(None, &mut |entry| {
+        .each_entry(Of::All, &mut |entry| {
             there.insert((entry.sitting, entry.number), hex(&entry.link));
             Ok(())
         })

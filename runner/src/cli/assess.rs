@@ -275,6 +275,10 @@ pub(super) fn entry_words(entry: &Entry) -> String {
     }
 }
 
+/// What is asked before a task is left: a word typed by mistake must not cost it.
+const SURE: &str = "\
+Nobody comes back to a task that was left. Leave it as it stands? yes, or no to stay: ";
+
 /// Goes through the tasks that wait, and hands in.
 fn sit(
     sat: &mut Sat<'_, '_>,
@@ -320,7 +324,15 @@ fn sit(
             }
         };
         let done = match done {
-            Err(Stop::GiveUp) => sat.go_on(&Step::Leave),
+            Err(Stop::GiveUp) => match ask(streams, SURE) {
+                // Said twice, it is meant.
+                Err(Stop::GiveUp) => sat.go_on(&Step::Leave),
+                Ok(answer) if ["yes", "y"].contains(&answer.to_lowercase().as_str()) => {
+                    sat.go_on(&Step::Leave)
+                }
+                Ok(_) => continue,
+                Err(stop) => Err(stop),
+            },
             done => done,
         };
         match done {

@@ -13,7 +13,7 @@ use super::export::EntryLine;
 use super::heads::Head;
 use super::keys::{Keys, PublicKey};
 use super::place::begun;
-use super::store::{Batch, Store};
+use super::store::{Batch, Of, Store};
 use super::{Entry, ResultRow, StoreError, hex, unhex};
 
 #[derive(Serialize, Deserialize)]
@@ -74,10 +74,10 @@ pub fn bundle(
         Ok(())
     };
     match sittings {
-        None => store.each_entry(None, &mut add)?,
+        None => store.each_entry(Of::All, &mut add)?,
         Some(sittings) => {
             for sitting in sittings {
-                store.each_entry(Some(sitting), &mut add)?;
+                store.each_entry(Of::Sitting(sitting), &mut add)?;
             }
         }
     }

@@ -4,7 +4,7 @@ use std::io::Write;
 
 use serde::{Deserialize, Serialize};
 
-use super::store::{Filter, Store};
+use super::store::{Filter, Of, Store};
 use super::{Entry, Sitting, StoreError, hex, unhex};
 
 /// What is written out.
@@ -143,7 +143,7 @@ pub fn export(
             }
         }
         What::Entries => {
-            store.each_entry(None, &mut |entry| lines.write(&EntryLine::of(entry)))?;
+            store.each_entry(Of::All, &mut |entry| lines.write(&EntryLine::of(entry)))?;
         }
         What::Results => {
             store.each_result(&Filter::default(), &mut |(_, row)| lines.write(&row))?;

@@ -11,7 +11,7 @@ use postgres::{Client, Config, Error, NoTls, Statement, Transaction};
 
 use super::migrate::{Tables, Types, known, migrate};
 use super::sql::{self, Asked};
-use super::store::{Batch, Erased, Filter, Person, See, Sitting, Store};
+use super::store::{Batch, Erased, Filter, Of, Person, See, Sitting, Store};
 use super::{Entry, ResultRow, StoreError};
 
 mod batch;
@@ -256,10 +256,10 @@ impl Store for Postgres {
         Ok(())
     }
 
-    fn each_entry(&mut self, sitting: Option<&str>, see: See<'_, Entry>) -> Result<(), StoreError> {
-        let text = sql::entries(sitting.is_some());
-        match sitting {
-            Some(sitting) => self.link.each(&text, &[&sitting], rows::entry, see),
+    fn each_entry(&mut self, of: Of<'_>, see: See<'_, Entry>) -> Result<(), StoreError> {
+        let (text, value) = sql::entries(of);
+        match value {
+            Some(value) => self.link.each(&text, &[&value], rows::entry, see),
             None => self.link.each(&text, &[], rows::entry, see),
         }
     }

@@ -1,6 +1,6 @@
 //! The statements, written so that both databases take them: `$1` to `$n`, used in order.
 
-use super::store::Filter;
+use super::store::{Filter, Of};
 
 pub const ADD_SITTING: &str = "INSERT INTO sitting (id, form, candidate, started_ms) VALUES ($1, $2, $3, $4) ON CONFLICT DO NOTHING";
 
@@ -40,12 +40,24 @@ pub const ADD_ERASED: &str =
 
 pub const ERASED: &str = "SELECT sitting, count, wall_ms, signature FROM erased ORDER BY sitting";
 
-/// Entries by sitting and number.
-pub fn entries(of_one: bool) -> String {
-    let condition = if of_one { "WHERE sitting = $1 " } else { "" };
-    format!(
+/// Entries by sitting and number, and the value for `$1`.
+pub fn entries(of: Of<'_>) -> (String, Option<&str>) {
+    let (condition, value) = match of {
+        Of::All => ("", None),
+        Of::Sitting(id) => ("WHERE sitting = $1 ", Some(id)),
+        Of::Form(id) => (
+            "WHERE sitting IN (SELECT id FROM sitting WHERE form = $1) ",
+            Some(id),
+        ),
+        Of::Candidate(id) => (
+            "WHERE sitting IN (SELECT id FROM sitting WHERE candidate = $1) ",
+            Some(id),
+        ),
+    };
+    let statement = format!(
         "SELECT sitting, number, kind, body, key, wall_ms, link FROM entry {condition}ORDER BY sitting, number"
-    )
+    );
+    (statement, value)
 }
 
 /// A value that a filter asks for.

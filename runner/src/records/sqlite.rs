@@ -8,7 +8,7 @@ use rusqlite::{Connection, ErrorCode, OpenFlags, Row, Transaction, TransactionBe
 
 use super::migrate::{Tables, Types, migrate};
 use super::sql::{self, Asked};
-use super::store::{Batch, Erased, Filter, Person, See, Sitting, Store};
+use super::store::{Batch, Erased, Filter, Of, Person, See, Sitting, Store};
 use super::{Entry, ResultRow, StoreError};
 
 mod batch;
@@ -187,17 +187,13 @@ impl Store for Sqlite {
         Ok(())
     }
 
-    fn each_entry(&mut self, sitting: Option<&str>, see: See<'_, Entry>) -> Result<(), StoreError> {
+    fn each_entry(&mut self, of: Of<'_>, see: See<'_, Entry>) -> Result<(), StoreError> {
         let failed = |error| self.failed(&error);
-        let mut statement = self
-            .connection
-            .prepare_cached(&sql::entries(sitting.is_some()))
+        let (text, value) = sql::entries(of);
+        let mut statement = self.connection.prepare_cached(&text).map_err(failed)?;
+        let mut rows = statement
+            .query(rusqlite::params_from_iter(value))
             .map_err(failed)?;
-        let mut rows = match sitting {
-            Some(sitting) => statement.query([sitting]),
-            None => statement.query([]),
-        }
-        .map_err(failed)?;
         while let Some(row) = rows.next().map_err(failed)? {
             see(entry(row).map_err(failed)?)?;
         }

@@ -62,6 +62,19 @@ pub struct Filter {
     pub until_ms: Option<i64>,
 }
 
+/// Whose entries to read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Of<'a> {
+    /// All there are.
+    All,
+    /// Those of a sitting.
+    Sitting(&'a str),
+    /// Those of every sitting of a form.
+    Form(&'a str),
+    /// Those of every sitting of a candidate.
+    Candidate(&'a str),
+}
+
 /// Takes what is read, one at a time; its error ends the reading.
 pub type See<'a, T> = &'a mut dyn FnMut(T) -> Result<(), StoreError>;
 
@@ -85,11 +98,11 @@ pub trait Store: Send {
     /// The database is not there.
     fn revive(&mut self) -> Result<(), StoreError>;
 
-    /// Entries by sitting and number, of one sitting or of all.
+    /// Entries by sitting and number.
     ///
     /// # Errors
     /// They cannot be read, or `see` has had enough.
-    fn each_entry(&mut self, sitting: Option<&str>, see: See<'_, Entry>) -> Result<(), StoreError>;
+    fn each_entry(&mut self, of: Of<'_>, see: See<'_, Entry>) -> Result<(), StoreError>;
 
     /// Results by sitting, task and the number of the entry that gave them, which comes with them.
     ///
@@ -137,7 +150,7 @@ pub trait Store: Send {
     /// They cannot be read.
     fn entries(&mut self, sitting: &str) -> Result<Vec<Entry>, StoreError> {
         let mut found = Vec::new();
-        self.each_entry(Some(sitting), &mut |entry| {
+        self.each_entry(Of::Sitting(sitting), &mut |entry| {
             found.push(entry);
             Ok(())
         })?;

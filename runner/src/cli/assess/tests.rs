@@ -78,7 +78,7 @@ fn when_the_time_is_over_it_is_handed_in_and_said() {
 
 #[test]
 fn giving_up_goes_on_and_leaving_hands_nothing_in() {
-    let (kept, said, ended) = sat("give-up\nquit\n", now_ms(), 9);
+    let (kept, said, ended) = sat("give-up\nyes\nquit\n", now_ms(), 9);
     assert_eq!(kept, ["left"]);
     assert!(said.contains("Task 2 of 12: a car, 89 min left"), "{said}");
     assert_eq!(ended, Err("left".to_owned()));

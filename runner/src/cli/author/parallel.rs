@@ -203,3 +203,41 @@ fn marked(sittings: &Sittings<'_>, width: usize) -> String {
     };
     format!("{}\n{said}\n", table(2, &rows, width))
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_slot_whose_cars_differ_most_is_named() {
+        let library = Library::builtin().unwrap();
+        let form = library.form("before-you-touch-refrigerant").unwrap();
+        // As if each letter of a case's name made it harder, and the second car were ten times as hard.
+        let mut car = 0;
+        let dealt = deal(form, 5, &mut |id, _| {
+            car += 1;
+            let times = if car % 3 == 2 { 10.0 } else { 1.0 };
+            Ok(times * id.len() as f64)
+        });
+        let dealt = dealt.unwrap();
+        assert_eq!(dealt.cases.len(), 5);
+        let text = promised(&dealt, 98);
+        assert!(text.contains("Car 2 differs most"), "{text}");
+        let sums = dealt
+            .difficulties
+            .iter()
+            .map(|form| form.iter().sum::<f64>());
+        let hardest = sums.fold(0.0, f64::max);
+        assert!(text.contains(&format!("hardest {hardest:.1}")), "{text}");
+        // Cars that are all alike name none.
+        let alike = deal(form, 5, &mut |_, _| Ok(2.0)).unwrap();
+        let text = promised(&alike, 98);
+        assert!(
+            text.contains("6.0 minutes in all") && !text.contains("differs most"),
+            "{text}"
+        );
+        let broken = deal(form, 2, &mut |_, _| Err("no path".to_owned()));
+        assert!(broken.err().unwrap().contains("as draw 1 has it: no path"));
+    }
+}

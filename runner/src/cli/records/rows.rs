@@ -8,7 +8,7 @@ use serde::Deserialize;
 use crate::figures::report::Verdict;
 use crate::figures::rows::{Confidence, Parts, TaskKind, TaskResult};
 use crate::records::entry::{FINISHED, GRADED};
-use crate::records::store::Filter;
+use crate::records::store::{Filter, Of};
 use crate::records::{Entry, Office, ResultRow, StoreError};
 
 /// What is kept of some sittings.
@@ -39,20 +39,64 @@ pub(crate) fn results(
         rows: Vec::new(),
         verdicts: BTreeMap::new(),
     };
-    for (sitting, tasks) in newest {
-        let told = Told::of(&store.entries(&sitting)?);
-        let rows = tasks.values().map(|row| result(library, row, &told));
-        found.rows.extend(rows);
-        if let Some(verdict) = told.verdict {
-            found.verdicts.insert(sitting, verdict);
+    let of = match filter {
+        Filter {
+            sitting: Some(id), ..
+        } => Of::Sitting(id),
+        Filter { form: Some(id), .. } => Of::Form(id),
+        Filter {
+            candidate: Some(id),
+            ..
+        } => Of::Candidate(id),
+        _ => Of::All,
+    };
+    // Entries come sitting by sitting, and not every sitting has results.
+    let mut told = Told::default();
+    store.each_entry(of, &mut |entry| {
+        if entry.sitting != told.sitting {
+            found.add(library, std::mem::take(&mut told), &mut newest);
+            told.sitting.clone_from(&entry.sitting);
         }
+        told.see(entry);
+        Ok(())
+    })?;
+    found.add(library, told, &mut newest);
+    // Results whose entries are gone: `verify` names them.
+    for sitting in newest.keys().cloned().collect::<Vec<_>>() {
+        let told = Told {
+            sitting,
+            ..Told::default()
+        };
+        found.add(library, told, &mut newest);
     }
     Ok(found)
+}
+
+impl Found {
+    /// Adds a sitting, where it has results.
+    fn add(
+        &mut self,
+        library: &Library,
+        told: Told,
+        newest: &mut BTreeMap<String, BTreeMap<u32, ResultRow>>,
+    ) {
+        let Some(tasks) = newest.remove(&told.sitting) else {
+            return;
+        };
+        let rows = tasks.values().map(|row| result(library, row, &told));
+        self.rows.extend(rows);
+        if let Some(verdict) = told.verdict {
+            self.verdicts.insert(told.sitting, verdict);
+        }
+    }
 }
 
 /// What the entries of a sitting tell besides its rows.
 #[derive(Default)]
 struct Told {
+    sitting: String,
+    /// When the entry before was written, Unix ms.
+    before_ms: Option<i64>,
     /// When each task was begun and ended, Unix ms: from the entry before its first to its last.
     times_ms: BTreeMap<u32, (i64, i64)>,
     /// Confidences stated at each task, with whether it was so.
@@ -72,28 +116,24 @@ struct Body {
 }
 
 impl Told {
-    fn of(entries: &[Entry]) -> Self {
-        let mut told = Self::default();
-        let mut before_ms = entries.first().map_or(0, |entry| entry.wall_ms);
-        for entry in entries {
-            let body: Body = serde_json::from_str(&entry.body).unwrap_or_default();
-            match (entry.kind.as_str(), body.task) {
-                (FINISHED, _) => {
-                    told.verdict = body.passed.map(|passes| Verdict {
-                        passes,
-                        reasons: body.reasons,
-                    });
-                }
-                (GRADED, Some(task)) => drop(told.confidences.insert(task, body.confidences)),
-                (_, Some(task)) => {
-                    let times = told.times_ms.entry(task);
-                    times.or_insert((before_ms, before_ms)).1 = entry.wall_ms;
-                    before_ms = entry.wall_ms;
-                }
-                _ => {}
+    fn see(&mut self, entry: Entry) {
+        let body: Body = serde_json::from_str(&entry.body).unwrap_or_default();
+        let before_ms = *self.before_ms.get_or_insert(entry.wall_ms);
+        match (entry.kind.as_str(), body.task) {
+            (FINISHED, _) => {
+                self.verdict = body.passed.map(|passes| Verdict {
+                    passes,
+                    reasons: body.reasons,
+                });
             }
+            (GRADED, Some(task)) => drop(self.confidences.insert(task, body.confidences)),
+            (_, Some(task)) => {
+                let times = self.times_ms.entry(task);
+                times.or_insert((before_ms, before_ms)).1 = entry.wall_ms;
+                self.before_ms = Some(entry.wall_ms);
+            }
+            _ => {}
         }
-        told
     }
 }
 
