@@ -12,10 +12,12 @@ use std::process::{Command, Stdio};
 use std::time::Duration;
 
 use coldtrail_checks::postgres::server;
+use coldtrail_checks::program::ScriptFile;
 use coldtrail_checks::records::{Stand, action, draft, grade, result, start};
+use coldtrail_checks::sitting::FORM;
 use runner::records::entry::FINISHED;
 use runner::records::store::Of;
-use runner::records::{Draft, Fault, Office, StoreError, hex};
+use runner::records::{Draft, Entry, Fault, Office, StoreError, hex};
 use sim_core::random::Draws;
 
 /// Times that a process is killed: on SQLite, and on PostgreSQL where it is installed.
@@ -31,6 +33,8 @@ fn main() {
     let address = std::env::var("RECORDS_STORE").ok();
     match (role.as_str(), folder) {
         ("sit", Some(folder)) => sit_on(&folder, address.as_deref()),
+        // The whole program, as it is typed.
+        ("program", _) => drop(runner::cli::main()),
         ("fill", Some(folder)) => fill(&folder),
         ("open", Some(folder)) => match Office::open(&folder, None) {
             Ok(_) => println!("opened"),
@@ -39,6 +43,8 @@ fn main() {
         _ => {
             killed_at_any_moment_nothing_shown_is_lost();
             println!("killed_at_any_moment_nothing_shown_is_lost ... ok");
+            a_candidate_whose_program_is_killed_goes_on();
+            println!("a_candidate_whose_program_is_killed_goes_on ... ok");
             a_file_that_may_not_grow();
             println!("a_file_that_may_not_grow ... ok");
             what_may_not_be_written();
@@ -179,6 +185,79 @@ fn check(stand: &Stand, shown: &BTreeMap<(String, u64), String>) {
     let report = office.verify().unwrap();
     let faults: Vec<&Fault> = report.faults.iter().collect();
     assert!(faults.is_empty(), "{faults:?}");
+}
+
+/// What the candidate types, again and again; every other line is a reading.
+const TYPED: [&str; 4] = [
+    "wait 10 s",
+    "look clutch-hub",
+    "wait 20 s",
+    "feel suction-hose",
+];
+/// Times that the program is killed under the candidate.
+const FALLS: u32 = 24;
+
+/// `coldtrail assess` in a process of its own, killed while a candidate types: each reading that was on the screen
+/// is in the journal, the same command goes on behind it, and no step is there twice.
+fn a_candidate_whose_program_is_killed_goes_on() {
+    let stand = Stand::file();
+    let at = stand.folder.path().join("office");
+    drop(Office::create(&at).unwrap());
+    let form = ScriptFile::ending(FORM, "toml");
+    let mut draws = Draws::new(11, 0);
+    let steps: Vec<&str> = TYPED.into_iter().cycle().take(120).collect();
+    for fall in 0..FALLS {
+        let before = acted(&at);
+        let mut child = again("program", stand.folder.path());
+        child.args(["assess", form.path(), "--candidate", "Ines Okafor"]);
+        child.arg("--records").arg(&at);
+        child.stdin(Stdio::piped()).stdout(Stdio::piped());
+        let mut child = child.spawn().unwrap();
+        let mut keys = child.stdin.take().unwrap();
+        let lines = BufReader::new(child.stdout.take().unwrap()).lines();
+        // It may be killed before it has read all.
+        let _ = keys.write_all((steps[before.len()..].join("\n") + "\n").as_bytes());
+        let most = before.len().div_euclid(2) + 1 + (draws.uniform() * 6.0) as usize;
+        let mut shown = 0;
+        for line in lines.map_while(Result::ok) {
+            // A reading's line begins with its number in the notebook.
+            let number = line.strip_prefix('[').and_then(|rest| rest.split_once(']'));
+            shown = number.map_or(shown, |(number, _)| number.parse().unwrap());
+            if shown == most {
+                let moment = draws.uniform() * 3e-3;
+                std::thread::sleep(Duration::from_secs_f64(moment));
+                child.kill().unwrap();
+            }
+        }
+        let status = child.wait().unwrap();
+        assert!(!status.success(), "fall {fall}: it was over by itself");
+        let kept = acted(&at);
+        assert_eq!(kept, steps[..kept.len()], "fall {fall}");
+        assert!(
+            kept.len() >= 2 * shown,
+            "fall {fall}: {shown} of {}",
+            kept.len()
+        );
+        assert!(kept.len() > before.len(), "fall {fall}");
+    }
+    let office = Office::open(&at, None).unwrap();
+    let report = office.verify().unwrap();
+    assert!(report.is_clean(), "{:?}", report.faults);
+}
+
+/// The words of all actions that an office has kept.
+fn acted(at: &Path) -> Vec<String> {
+    let office = Office::open(at, None).unwrap();
+    let mut words = Vec::new();
+    let see = &mut |entry: Entry| {
+        if entry.kind == "acted" {
+            let body: serde_json::Value = serde_json::from_str(&entry.body).unwrap();
+            words.push(body["words"].as_str().unwrap().to_owned());
+        }
+        Ok(())
+    };
+    office.store().each_entry(Of::All, see).unwrap();
+    words
 }
 
 /// The system lets no file grow past a megabyte or two: what was shown is there, and the sentence says what to do.

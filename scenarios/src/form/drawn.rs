@@ -2,7 +2,8 @@
 
 use sim_core::random::Draws;
 
-use super::Form;
+use super::hardness::minutes_per_bit;
+use super::{CaseSlot, Form};
 
 /// Stream of a seed that picks what stands in the slots.
 const PICKING: u64 = 0;
@@ -10,6 +11,9 @@ const PICKING: u64 = 0;
 const TASKS: u64 = 1;
 /// Seeds of tasks are below this: as many as a double tells apart.
 const SEEDS: f64 = 9_007_199_254_740_992.0;
+
+/// Most draws that are tried for one that is as hard as the others.
+const MOST_DRAWS: usize = 64;
 
 /// Something a candidate is given.
 #[derive(Clone, Debug, PartialEq)]
@@ -59,22 +63,7 @@ impl Form {
     /// ```
     #[must_use]
     pub fn draw(&self, seed: u64) -> Vec<Task> {
-        let mut draws = Draws::new(seed, PICKING);
-        let mut items: Vec<(Item, f64)> = Vec::new();
-        for slot in &self.cases {
-            let taken: Vec<&str> = items.iter().map(|(item, _)| item.id()).collect();
-            for id in picked(&slot.pool, slot.count, &taken, &mut draws) {
-                let repair = slot.repair;
-                items.push((Item::Case { id, repair }, slot.weight));
-            }
-        }
-        let cases = items.len();
-        for slot in &self.questions {
-            let taken: Vec<&str> = items[cases..].iter().map(|(item, _)| item.id()).collect();
-            for id in picked(&slot.pool, slot.count, &taken, &mut draws) {
-                items.push((Item::Question(id), slot.weight));
-            }
-        }
+        let items = self.items(&mut Draws::new(seed, PICKING));
         let numbered = items.into_iter().zip(TASKS..);
         let tasks = numbered.map(|((item, weight), stream)| Task {
             item,
@@ -82,6 +71,60 @@ impl Form {
             weight,
         });
         tasks.collect()
+    }
+
+    /// What stands in the slots, drawn again until the cars are as hard as the form wants them; where no draw
+    /// is, the nearest.
+    fn items(&self, draws: &mut Draws) -> Vec<(Item, f64)> {
+        let Some(within) = self.alike_within else {
+            return self.picked(draws);
+        };
+        let mut nearest = (f64::INFINITY, Vec::new());
+        for _ in 0..MOST_DRAWS {
+            let items = self.picked(draws);
+            let off = self.off(&items);
+            if off < nearest.0 {
+                nearest = (off, items);
+            }
+            if nearest.0 <= within {
+                break;
+            }
+        }
+        nearest.1
+    }
+
+    /// How far these cars together are from the mean of all draws, as a share of that.
+    fn off(&self, items: &[(Item, f64)]) -> f64 {
+        let hard = |id: &str| minutes_per_bit(id).unwrap_or_default();
+        let mean = |slot: &CaseSlot| {
+            let sum: f64 = slot.pool.iter().map(|id| hard(id)).sum();
+            slot.count as f64 * sum / slot.pool.len() as f64
+        };
+        let expected: f64 = self.cases.iter().map(mean).sum();
+        let cars = items.iter().filter_map(|(item, _)| match item {
+            Item::Case { id, .. } => Some(hard(id)),
+            Item::Question(_) => None,
+        });
+        (cars.sum::<f64>() / expected - 1.0).abs()
+    }
+
+    fn picked(&self, draws: &mut Draws) -> Vec<(Item, f64)> {
+        let mut items: Vec<(Item, f64)> = Vec::new();
+        for slot in &self.cases {
+            let taken: Vec<&str> = items.iter().map(|(item, _)| item.id()).collect();
+            for id in picked(&slot.pool, slot.count, &taken, draws) {
+                let repair = slot.repair;
+                items.push((Item::Case { id, repair }, slot.weight));
+            }
+        }
+        let cases = items.len();
+        for slot in &self.questions {
+            let taken: Vec<&str> = items[cases..].iter().map(|(item, _)| item.id()).collect();
+            for id in picked(&slot.pool, slot.count, &taken, draws) {
+                items.push((Item::Question(id), slot.weight));
+            }
+        }
+        items
     }
 }
 

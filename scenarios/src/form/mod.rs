@@ -6,9 +6,11 @@
 //! verdicts.
 
 mod drawn;
+mod hardness;
 pub(crate) mod read;
 
 pub use drawn::{Item, Task};
+pub use hardness::minutes_per_bit;
 
 use crate::bank::{embedded, files};
 use crate::{Bank, BankErrors, Bundle, SourceFile, question::Questions};
@@ -33,6 +35,9 @@ pub struct Form {
     pub hints: bool,
     /// What is drawn of cases, in the order it is given.
     pub cases: Vec<CaseSlot>,
+    /// How far one candidate's cars may be from the mean of all draws, as a share of how hard they are together;
+    /// anything where it is not said.
+    pub alike_within: Option<f64>,
     /// What is drawn of questions.
     pub questions: Vec<QuestionSlot>,
     /// What passes.

@@ -3,9 +3,10 @@
 use schemars::JsonSchema;
 use serde::Deserialize;
 
+use super::hardness::minutes_per_bit;
 use super::{CaseSlot, Form, Need, NeedOf, Pass, QuestionSlot};
 use crate::bank::taken;
-use crate::checked::{Build, List, NotNegative, Positive, Version};
+use crate::checked::{Build, List, NotNegative, Positive, Share, Version};
 use crate::counter::said;
 use crate::fault::{is_kebab, unknown};
 use crate::quantity::Duration;
@@ -32,6 +33,7 @@ pub(crate) struct File {
     purpose: Spanned<String>,
     #[serde(default)]
     hints: bool,
+    alike_within: Option<Spanned<Share>>,
     time: WrittenTime,
     #[serde(default)]
     cases: List<Spanned<WrittenCases>, MOST_SLOTS>,
@@ -133,6 +135,8 @@ pub(crate) fn read(
     }
     let cases = against.case_slots(&written.cases.0);
     let slots = against.question_slots(&written.questions.0);
+    let alike_within = written.alike_within.as_ref();
+    let alike_within = alike_within.map(|within| against.alike(within, &cases));
     if written.cases.0.is_empty() && written.questions.0.is_empty() {
         let why = "a form without `[[cases]]` and `[[questions]]` asks nothing";
         let problem = Problem::new(why).at(written.title.span());
@@ -150,6 +154,7 @@ pub(crate) fn read(
         wall_s,
         hints: written.hints,
         cases,
+        alike_within,
         questions: slots,
         pass,
         text: file.text.to_owned(),
@@ -183,6 +188,24 @@ impl Against<'_> {
             });
         }
         slots
+    }
+
+    /// How alike the draws have to be: what that takes is known of the cases that are built in.
+    fn alike(&mut self, written: &Spanned<Share>, slots: &[CaseSlot]) -> f64 {
+        let mut pool = slots.iter().flat_map(|slot| &slot.pool);
+        let why = match pool.find(|id| minutes_per_bit(id).is_none()) {
+            Some(id) => Some(format!(
+                "how hard `{id}` is nobody has measured, only of the built-in cases it is known: leave this out, and see with `coldtrail author parallel` how alike the draws are"
+            )),
+            None if slots.is_empty() => {
+                Some("without `[[cases]]` there is nothing to be alike".to_owned())
+            }
+            None => None,
+        };
+        if let Some(why) = why {
+            self.problems.push(Problem::new(why).at(written.span()));
+        }
+        written.get_ref().build()
     }
 
     fn check_cases(&mut self, slot: &WrittenCases) {

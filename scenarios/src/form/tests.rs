@@ -129,3 +129,51 @@ fn what_is_wrong_is_said_at_its_place() {
     let error = read(&format!("{bare}[pass]{pass}")).unwrap_err();
     assert!(error.contains("asks nothing"), "{error}");
 }
+
+#[test]
+fn cars_of_one_draw_are_as_hard_as_those_of_another() {
+    let spread = |form: &Form| {
+        let sums: Vec<f64> = (0..300)
+            .map(|seed| {
+                let cars = form.draw(seed).into_iter();
+                cars.filter_map(|task| minutes_per_bit(task.item.id()))
+                    .sum()
+            })
+            .collect();
+        let mean = sums.iter().sum::<f64>() / sums.len() as f64;
+        let furthest = sums.iter().map(|sum| (sum / mean - 1.0).abs());
+        furthest.fold(0.0, f64::max)
+    };
+    for form in LIBRARY.forms.iter().filter(|form| !form.cases.is_empty()) {
+        let within = form.alike_within.unwrap();
+        let any = Form {
+            alike_within: None,
+            ..form.clone()
+        };
+        // Around the mean of what was drawn instead of the pool's: half as much again.
+        assert!(spread(form) <= 1.5 * within, "{}", form.id);
+        assert!(spread(&any) > spread(form), "{}", form.id);
+    }
+}
+
+#[test]
+fn of_a_case_that_nobody_has_measured_likeness_is_not_promised() {
+    let own = include_str!("../../bank/school-run.toml");
+    let files = [("cases/own.toml".to_owned(), own.to_owned())];
+    let bundle = crate::Bundle::from_files("mine", files).unwrap();
+    let library = LIBRARY.clone().with(&bundle).unwrap();
+    let head = FORM.split_once("# A car that anyone").unwrap().0;
+    let tail = FORM.split_once("[pass]").unwrap().1;
+    let tail = tail.split_once("[[pass.needs]]").unwrap().0;
+    let form = format!("{head}[[cases]]\ncount = 1\nfrom = [\"own\"]\n\n[pass]{tail}");
+    let file = SourceFile {
+        name: "mine.toml",
+        text: &form,
+    };
+    let read = read::read(&file, &[], &library.bank, &library.questions);
+    let error = read.unwrap_err().to_string();
+    assert!(
+        error.contains("how hard `own` is nobody has measured"),
+        "{error}"
+    );
+}
