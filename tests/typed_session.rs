@@ -1,6 +1,7 @@
 //! A session typed at a terminal: menus by number, words, mistakes, a conclusion.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
+use coldtrail_checks::folder::Folder;
 use coldtrail_checks::program::{coldtrail, play, typed, typed_on};
 use runner::action::COMMANDS;
 
@@ -425,5 +426,54 @@ fn a_repair_is_typed_to_its_end() {
         typed(&case, left.as_bytes())
             .output
             .contains("You left case")
+    );
+}
+
+/// What was done is in the file, and the same command goes on behind it.
+#[test]
+fn a_session_that_is_kept_goes_on() {
+    let folder = Folder::new();
+    let file = folder.path().join("monday.session");
+    let file = file.to_str().unwrap();
+    let keep = |more: &[&str], keys: &[u8]| {
+        let arguments = ["practice", "--keep", file];
+        typed(&[&arguments, more].concat(), keys)
+    };
+    let begun = keep(
+        &CASE[1..],
+        b"look clutch-hub\nsuspect fan-dead 20 %\nquit\n",
+    );
+    assert!(
+        begun.output.contains("goes on where you left"),
+        "{}",
+        begun.output
+    );
+    let on = keep(&[], b"notes\nsuspects\nlook belt\nquit\n");
+    for words in [
+        "goes on where it broke off",
+        "look at the clutch hub",
+        "20 %",
+        "[2] look at the belt",
+    ] {
+        assert!(on.output.contains(words), "{words}: {}", on.output);
+    }
+    let other = keep(&["school-run", "--seed", "77"], b"quit\n");
+    assert!(
+        other.errors.contains("holds a session of case"),
+        "{}",
+        other.errors
+    );
+    let text = std::fs::read_to_string(file).unwrap();
+    assert_eq!(
+        text.lines().filter(|line| !line.starts_with('#')).count(),
+        3,
+        "{text}"
+    );
+    // It is a script, too.
+    let played = coldtrail(&[&["practice", "--script", file], &CASE[1..]].concat());
+    assert!(
+        played.output.contains("look at the belt"),
+        "{}",
+        played.output
     );
 }

@@ -49,6 +49,7 @@ pub mod record;
 
 pub mod chart;
 
+pub mod kept;
 pub mod knowledge;
 
 pub mod assess;

@@ -2,6 +2,7 @@
 
 use crate::action::Action;
 use crate::bay::{Bay, Outcome};
+use crate::kept::Kept;
 
 /// Carries actions out.
 pub(super) trait Hands {
@@ -24,6 +25,30 @@ pub(super) enum Unable {
     Over(String),
     /// It could not be kept: whatever came of it is shown to nobody.
     NotKept(String),
+}
+
+/// A bay whose every action is written down before anybody is shown what came of it.
+pub(super) struct KeptBay {
+    /// The bay.
+    pub bay: Bay,
+    /// The file.
+    pub kept: Kept,
+}
+
+impl Hands for KeptBay {
+    fn bay(&self) -> Option<&Bay> {
+        Some(&self.bay)
+    }
+
+    fn act(&mut self, action: &Action) -> Result<Outcome, Unable> {
+        let outcome = Hands::act(&mut self.bay, action)?;
+        // As the bay keeps it: with every fault by its id.
+        if let Some(action) = self.bay.actions().last() {
+            let kept = self.kept.add(action);
+            kept.map_err(|why| Unable::NotKept(why.to_string()))?;
+        }
+        Ok(outcome)
+    }
 }
 
 impl Hands for Bay {

@@ -1,6 +1,6 @@
 //! `coldtrail practice`: a car in the bay, typed at or played from a file.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 use scenarios::units::UnitSystem;
@@ -10,6 +10,7 @@ use crate::bay::Bay;
 use crate::cache::TourCache;
 use crate::cli::bar::Bar;
 use crate::cli::coach::hint_now;
+use crate::cli::hands::KeptBay;
 use crate::cli::which_car::case_of;
 use crate::cli::{
     EXIT_LINES_NOT_TAKEN, EXIT_OK, Output, Streams, Units, prompt, script, work_order,
@@ -17,6 +18,7 @@ use crate::cli::{
 use crate::debrief;
 use crate::evidence::reader::Reader;
 use crate::grade::{Grade, grade};
+use crate::kept::{Kept, Whose};
 use crate::show;
 
 /// What `coldtrail practice` is asked.
@@ -33,6 +35,9 @@ pub struct PracticeArgs {
     /// Units to show
     #[arg(long, value_enum, default_value = "si")]
     pub units: Units,
+    /// Keep the session in this file, and go on with the one that is in it
+    #[arg(long, value_name = "FILE", conflicts_with = "script")]
+    pub keep: Option<PathBuf>,
     /// Play the session from a file of actions, one a line, as they would be typed
     #[arg(long, value_name = "FILE")]
     pub script: Option<PathBuf>,
@@ -50,6 +55,9 @@ pub fn run(
     args: &PracticeArgs,
     streams: &mut Streams<'_>,
 ) -> Result<(String, u8), String> {
+    if let Some(path) = args.keep.as_deref().filter(|path| path.exists()) {
+        return go_on(bank, (path, args), streams);
+    }
     let system = UnitSystem::from(args.units);
     let seed = args.seed.unwrap_or(streams.fresh_seed);
     let id = match &args.case {
@@ -71,18 +79,87 @@ pub fn run(
             );
         }
         None if !streams.input_is_terminal => {
-            return Err("practice is typed at a terminal, and standard input is not one: play a file of actions with `coldtrail practice --script FILE`, or run it in a terminal".to_owned());
+            return Err(NO_TERMINAL.to_owned());
         }
-        None => (
-            prompt::practise(bank, &case, system, &tours, streams)?,
-            EXIT_OK,
-        ),
+        None => {
+            let bay = Bay::new(bank, &case).map_err(|error| error.to_string())?;
+            let whose = Whose {
+                case: id,
+                seed,
+                units: system,
+            };
+            let kept = args.keep.as_deref().map(|path| Kept::begin(path, &whose));
+            let kept = kept.transpose().map_err(|why| why.to_string())?;
+            let page = typed((bank, &case), (bay, kept), system, &tours, streams)?;
+            (page, EXIT_OK)
+        }
     };
+    told(&tours, streams);
+    Ok((page, code))
+}
+
+/// A typed session, kept or not.
+fn typed(
+    on: (&Bank, &Case),
+    (mut bay, kept): (Bay, Option<Kept>),
+    system: UnitSystem,
+    tours: &TourCache,
+    streams: &mut Streams<'_>,
+) -> Result<String, String> {
+    match kept {
+        None => prompt::practise(on, &mut bay, system, tours, streams),
+        Some(kept) => {
+            let path = kept.path().display().to_string();
+            let mut hands = KeptBay { bay, kept };
+            let page = prompt::practise(on, &mut hands, system, tours, streams)?;
+            let goes_on = match hands.bay.conclusion() {
+                None => format!("`coldtrail practice --keep {path}` goes on where you left.\n"),
+                Some(_) => String::new(),
+            };
+            Ok(page + &show::wrapped(&goes_on, streams.width))
+        }
+    }
+}
+
+fn told(tours: &TourCache, streams: &mut Streams<'_>) {
     for notice in tours.notices() {
         let _ = writeln!(streams.errors, "note: {notice}");
     }
-    Ok((page, code))
 }
+
+/// Goes on with a session that was kept.
+fn go_on(
+    bank: &Bank,
+    (path, args): (&Path, &PracticeArgs),
+    streams: &mut Streams<'_>,
+) -> Result<(String, u8), String> {
+    if !streams.input_is_terminal {
+        return Err(NO_TERMINAL.to_owned());
+    }
+    let (kept, whose, actions) = Kept::go_on(path).map_err(|why| why.to_string())?;
+    let other_case = args.case.as_ref().is_some_and(|id| *id != whose.case);
+    if other_case || args.seed.is_some_and(|seed| seed != whose.seed) {
+        return Err(format!(
+            "{} holds a session of case `{}`, seed {}: leave case and seed out to go on with it, or name another file",
+            path.display(),
+            whose.case,
+            whose.seed
+        ));
+    }
+    let case = case_of(bank, &whose.case, whose.seed)?;
+    let mut bay = Bay::new(bank, &case).map_err(|error| error.to_string())?;
+    for action in &actions {
+        bay.act(action)
+            .map_err(|why| format!("`{action}` of {} was not taken: {why}", path.display()))?;
+    }
+    let tours = TourCache::new(streams.cache.clone());
+    let on = (bank, &case);
+    let page = typed(on, (bay, Some(kept)), whose.units, &tours, streams)?;
+    told(&tours, streams);
+    Ok((page, EXIT_OK))
+}
+
+const NO_TERMINAL: &str = "practice is typed at a terminal, and standard input is not one: play a file of actions with `coldtrail practice --script FILE`, or run it in a terminal";
 
 /// Grades a session and puts the result into words.
 pub(super) fn debrief_of(

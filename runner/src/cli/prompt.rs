@@ -54,6 +54,11 @@ and earns marks, `hint` costs some. When you know what is
 wrong, `conclude` because of the readings that show it.
 ";
 
+const GOING_ON: &str = "\
+The session goes on where it broke off; `notes` is the notebook,
+`suspects` what you suspected, `setup` how the car is set up.
+";
+
 const REPAIR_QUESTION: &str = "Repair the car now? yes / no, Enter for the debrief > ";
 
 const REPAIRING: &str = "\
@@ -84,13 +89,14 @@ pub(super) enum Stop {
 /// # Errors
 /// A sentence when the terminal fails or the session cannot be graded.
 pub fn practise(
-    bank: &Bank,
-    case: &Case,
+    (bank, case): (&Bank, &Case),
+    hands: &mut dyn Hands,
     system: UnitSystem,
     tours: &TourCache,
     streams: &mut Streams<'_>,
 ) -> Result<String, String> {
-    let mut bay = Bay::new(bank, case).map_err(|error| error.to_string())?;
+    let is_new = hands.bay().is_none_or(|bay| bay.actions().is_empty());
+    let opening = if is_new { OPENING } else { GOING_ON };
     std::thread::scope(|scope| {
         let coach = Coach::start(scope, bank, case, tours);
         let desk = Desk {
@@ -99,23 +105,24 @@ pub fn practise(
             coach: Some(&coach),
             system,
         };
-        let opening = format!("{}\n{OPENING}", work_order(case, system));
+        let opening = format!("{}\n{opening}", work_order(case, system));
         let mut stopped = say(streams, &opening);
         if stopped.is_ok() {
-            stopped = desk.diagnose(&mut bay, streams);
+            stopped = desk.diagnose(hands, streams);
         }
-        if stopped.is_ok() {
-            stopped = repair(&desk, &mut bay, streams);
+        if stopped.is_ok() && !hands.bay().is_some_and(Bay::handed_over) {
+            stopped = repair(&desk, hands, streams);
         }
+        let bay = hands.bay().ok_or("the car is gone")?;
         match stopped {
             Ok(()) | Err(Stop::GiveUp) => {
                 say(streams, "\nWeighing your readings ...\n").map_err(|_| "the terminal fails")?;
                 let reader = coach.finish();
-                debrief_of((bank, case), &bay, reader, tours, system, streams)
+                debrief_of((bank, case), bay, reader, tours, system, streams)
             }
             Err(Stop::Leave) => {
                 coach.leave();
-                Ok(left(case, &bay))
+                Ok(left(case, bay))
             }
             Err(Stop::Over(message) | Stop::Broken(message)) => {
                 coach.leave();
