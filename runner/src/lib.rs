@@ -54,6 +54,7 @@ pub mod knowledge;
 
 pub mod assess;
 
+pub mod page;
 pub mod records;
 
 pub mod figures;

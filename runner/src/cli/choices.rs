@@ -9,7 +9,7 @@ use crate::action::{METER, SCAN, letter_of};
 use crate::bay::Bay;
 
 /// What can follow a first word on this car.
-pub(super) fn choices(verb: &str, bay: &Bay) -> Vec<String> {
+pub(crate) fn choices(verb: &str, bay: &Bay) -> Vec<String> {
     let names = |list: &[&str]| {
         list.iter()
             .map(|name| (*name).to_owned())

@@ -5,7 +5,7 @@ pub mod author;
 mod bar;
 pub mod catalogue;
 pub mod chart;
-mod choices;
+pub(crate) mod choices;
 mod coach;
 mod columns;
 mod examples;
@@ -20,7 +20,8 @@ mod prompt;
 pub mod readings;
 pub mod records;
 mod repair_told;
-mod script;
+pub(crate) mod script;
+pub mod serve;
 mod service_page;
 pub mod set_up;
 pub mod syllabus;
@@ -82,6 +83,8 @@ enum Command {
     Assess(assess::AssessArgs),
     /// Set up an office that keeps sittings; list, show, verify and erase what it has kept
     Records(records::RecordsArgs),
+    /// Open the page: a car in the bay, in a browser on this machine
+    Serve(serve::ServeArgs),
     /// Show which topics of rules and training units are covered here
     Syllabus(syllabus::SyllabusArgs),
 }
@@ -203,6 +206,7 @@ pub fn run(cli: &Cli, streams: &mut Streams<'_>) -> u8 {
         Command::Records(args) => {
             with_questions(&mut |library| records::run(library, args, streams))
         }
+        Command::Serve(args) => with_bank(&mut |bank| serve::run(bank, args, streams)),
         Command::Syllabus(args) => with_questions(&mut |library| {
             syllabus::run(library, args, width).map(|text| (text, EXIT_OK))
         }),

@@ -1,0 +1,190 @@
+//! A practice session on the page: the car, what was done, and the debrief that is being made of it.
+
+use std::sync::{Arc, Mutex, PoisonError};
+
+use scenarios::units::UnitSystem;
+use scenarios::{Bank, Case};
+
+use super::{ID_BYTES, Page, drawn};
+use crate::action::Action;
+use crate::bay::Bay;
+use crate::cli::script;
+use crate::grade::{Grade, grade};
+use crate::kept::{Kept, Whose};
+
+/// A session.
+#[derive(Debug)]
+pub(super) struct Desk {
+    pub case: Case,
+    pub bay: Bay,
+    pub units: UnitSystem,
+    kept: Kept,
+    /// What the last step showed, or why it was not taken.
+    pub said: String,
+    pub debrief: Debrief,
+}
+
+/// How far the debrief is.
+#[derive(Clone, Debug, Default)]
+pub(super) enum Debrief {
+    /// Nobody has asked for it.
+    #[default]
+    NotAsked,
+    /// Other cars are run.
+    InTheMaking,
+    /// It is made.
+    Made(Arc<Grade>),
+    /// It cannot be made, and why.
+    Failed(String),
+}
+
+/// Why a session cannot be opened.
+#[derive(Debug)]
+pub(super) enum NoDesk {
+    /// There is none of this name.
+    Unknown,
+    /// A sentence.
+    Failed(String),
+}
+
+impl Page {
+    /// Begins a session on a case; returns its id.
+    pub(super) fn begin(&self, whose: &Whose) -> Result<String, String> {
+        let id = drawn::<ID_BYTES>().map_err(|why| why.to_string())?;
+        let desk = Desk::begin(&self.bank, whose, |whose| {
+            let file = self.file(&id).ok_or("no file is called so")?;
+            Kept::begin(&file, whose).map_err(|why| why.to_string())
+        })?;
+        self.desks().insert(id.clone(), Arc::new(Mutex::new(desk)));
+        Ok(id)
+    }
+
+    /// A session by its id: from memory, or played again from its file.
+    pub(super) fn desk(&self, id: &str) -> Result<Arc<Mutex<Desk>>, NoDesk> {
+        let known = self.desks().get(id).cloned();
+        if let Some(desk) = known {
+            return Ok(desk);
+        }
+        let file = self.file(id).filter(|file| file.exists());
+        let file = file.ok_or(NoDesk::Unknown)?;
+        let (kept, whose, actions) =
+            Kept::go_on(&file).map_err(|why| NoDesk::Failed(why.to_string()))?;
+        let desk = Desk::begin(&self.bank, &whose, |_| Ok(kept));
+        let mut desk = desk.map_err(NoDesk::Failed)?;
+        for action in &actions {
+            let done = desk.bay.act(action);
+            done.map_err(|why| NoDesk::Failed(format!("`{action}` was not taken: {why}")))?;
+        }
+        // Somebody else may have opened it in the meantime: there is one desk for a session.
+        let mut desks = self.desks();
+        let desk = desks
+            .entry(id.to_owned())
+            .or_insert_with(|| Arc::new(Mutex::new(desk)));
+        Ok(Arc::clone(desk))
+    }
+
+    /// The sessions that can be gone on with: id and case, the latest first.
+    pub(super) fn begun(&self) -> Vec<(String, Whose)> {
+        let folder = std::fs::read_dir(&self.sessions);
+        let mut found: Vec<(std::time::SystemTime, String, Whose)> = folder
+            .into_iter()
+            .flatten()
+            .flatten()
+            .filter_map(|entry| {
+                let name = entry.file_name().into_string().ok()?;
+                let id = name.strip_suffix(".session")?.to_owned();
+                let text = std::fs::read_to_string(self.file(&id)?).ok()?;
+                let (whose, _) = crate::kept::read(&text).ok()?;
+                let changed = entry.metadata().and_then(|data| data.modified()).ok()?;
+                Some((changed, id, whose))
+            })
+            .collect();
+        found.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
+        found
+            .into_iter()
+            .take(MOST_LISTED)
+            .map(|(_, id, whose)| (id, whose))
+            .collect()
+    }
+
+    /// Has the debrief made in the background, once.
+    pub(super) fn debrief(self: &Arc<Self>, desk: &Arc<Mutex<Desk>>) {
+        {
+            let mut desk = lock(desk);
+            if !matches!(desk.debrief, Debrief::NotAsked | Debrief::Failed(_)) {
+                return;
+            }
+            desk.debrief = Debrief::InTheMaking;
+        }
+        let (page, desk) = (Arc::clone(self), Arc::clone(desk));
+        std::thread::spawn(move || {
+            let (case, actions) = {
+                let desk = lock(&desk);
+                (desk.case.clone(), desk.bay.actions().to_vec())
+            };
+            let made = grade(&page.bank, &case, &actions, None, &page.tours, &());
+            lock(&desk).debrief = match made {
+                Ok(grade) => Debrief::Made(Arc::new(grade)),
+                Err(why) => Debrief::Failed(why.to_string()),
+            };
+        });
+    }
+}
+
+/// Sessions that the first page lists.
+const MOST_LISTED: usize = 12;
+
+/// A desk. A thread that fell over while it had one leaves it as it was before the step.
+pub(super) fn lock(desk: &Mutex<Desk>) -> std::sync::MutexGuard<'_, Desk> {
+    desk.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+impl Desk {
+    fn begin(
+        bank: &Bank,
+        whose: &Whose,
+        kept: impl FnOnce(&Whose) -> Result<Kept, String>,
+    ) -> Result<Self, String> {
+        let case = Case::deal(bank, &whose.case, whose.seed).map_err(|why| why.to_string())?;
+        let bay = Bay::new(bank, &case).map_err(|why| why.to_string())?;
+        Ok(Self {
+            case,
+            bay,
+            units: whose.units,
+            kept: kept(whose)?,
+            said: String::new(),
+            debrief: Debrief::NotAsked,
+        })
+    }
+
+    /// Carries out what was typed or pressed, where the page that asked for it knew of every step before; a
+    /// request that comes twice is carried out once.
+    pub fn act(&mut self, words: &str, known_steps: usize) {
+        if known_steps != self.bay.actions().len() {
+            return;
+        }
+        if !matches!(self.debrief, Debrief::NotAsked) {
+            "The debrief has been asked for: nothing is done at this car any more."
+                .clone_into(&mut self.said);
+            return;
+        }
+        self.said = match self.done(words) {
+            Ok(said) | Err(said) => said,
+        };
+    }
+
+    fn done(&mut self, words: &str) -> Result<String, String> {
+        let action = Action::parse(words).map_err(|why| why.to_string())?;
+        if action == Action::Hint {
+            return Err("Hints are asked for at the terminal.".to_owned());
+        }
+        // Tried on a copy first: what could not be kept has not happened.
+        let mut bay = self.bay.clone();
+        let outcome = bay.act(&action).map_err(|why| why.to_string())?;
+        if let Some(action) = bay.actions().last() {
+            self.kept.add(action).map_err(|why| why.to_string())?;
+        }
+        self.bay = bay;
+        Ok(script::told(&outcome, &self.bay, self.units))
+    }
+}

@@ -1,0 +1,62 @@
+//! What can be done at a car, as lists to choose from.
+
+use crate::action::{COMMANDS, Command, KINDS, WORK};
+use crate::bay::Bay;
+use crate::cli::choices::choices;
+
+/// A first word with what can follow it.
+pub(super) struct Offer {
+    pub verb: &'static str,
+    pub does: &'static str,
+    /// What follows it, in words, where something does.
+    pub follows: &'static str,
+    /// Whole actions to choose from, and what the list calls them.
+    pub choices: Vec<(String, String)>,
+}
+
+/// A kind of work.
+pub(super) struct Kind {
+    pub words: &'static str,
+    pub offers: Vec<Offer>,
+}
+
+/// First words that have places of their own on the page.
+const ELSEWHERE: [&str; 3] = ["conclude", "hint", "suspect"];
+
+/// Kinds of work at this car: those of the diagnosis, and once it is concluded those of the repair.
+pub(super) fn kinds(bay: &Bay) -> Vec<Kind> {
+    let kinds = KINDS.iter().map(|kind| {
+        let verbs = kind
+            .verbs
+            .iter()
+            .filter(|verb| !ELSEWHERE.contains(*verb))
+            .filter(|verb| bay.conclusion().is_some() || is_diagnosis(verb));
+        Kind {
+            words: kind.words,
+            offers: verbs.filter_map(|verb| offer(verb, bay)).collect(),
+        }
+    });
+    kinds.filter(|kind| !kind.offers.is_empty()).collect()
+}
+
+fn is_diagnosis(verb: &str) -> bool {
+    COMMANDS.iter().any(|command| command.verb == verb)
+}
+
+fn offer(verb: &str, bay: &Bay) -> Option<Offer> {
+    let mut all = COMMANDS.iter().chain(WORK);
+    let Command {
+        verb,
+        follows,
+        does,
+    } = *all.find(|command| command.verb == verb)?;
+    let listed = choices(verb, bay).into_iter();
+    Some(Offer {
+        verb,
+        does,
+        follows,
+        choices: listed
+            .map(|choice| (format!("{verb} {choice}"), choice.replace('-', " ")))
+            .collect(),
+    })
+}
