@@ -5,6 +5,7 @@
 
 pub mod air_entropy;
 pub mod bench;
+pub mod desk;
 pub mod fleet;
 pub mod folder;
 pub mod forms;

@@ -6,6 +6,7 @@ mod check;
 mod files;
 mod found;
 mod new;
+mod packs;
 pub mod preview;
 mod schema;
 
@@ -33,6 +34,10 @@ enum AuthorCommand {
     Calibrate(calibrate::CalibrateArgs),
     /// Print the form of a file as JSON Schema, for an editor to complete and check
     Schema(schema::SchemaArgs),
+    /// Sign a bundle of your own and seal it, so that only the offices you name can read it
+    Seal(packs::SealArgs),
+    /// Open a bundle that was sealed for your office, and write its files
+    Unseal(packs::UnsealArgs),
 }
 
 /// Runs one of the author's commands.
@@ -50,5 +55,7 @@ pub fn run(
         AuthorCommand::Preview(args) => preview::run(bank, args, streams),
         AuthorCommand::Calibrate(args) => calibrate::run(bank, args, streams),
         AuthorCommand::Schema(args) => schema::run(bank, args),
+        AuthorCommand::Seal(args) => packs::sealed(args, streams),
+        AuthorCommand::Unseal(args) => packs::unsealed(args, streams),
     }
 }
