@@ -302,7 +302,7 @@ fn a_sitting_goes_on_with_the_car_that_stood_there_or_not_at_all() {
     assert!(same.output.contains("All you did is kept"), "{same:?}");
     write(
         "cases/own.toml",
-        &case.replace("[0.97, 0.99]", "[0.5, 0.6]"),
+        &case.replace("[0.97, 0.99]", "[0.91, 0.92]"),
     );
     let other = run(&sit, "quit\n");
     assert!(other.errors.contains("another car"), "{other:?}");

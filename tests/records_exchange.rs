@@ -133,6 +133,61 @@ fn an_export_as_it_looks() {
     assert_eq!(second["body"], action("s-1", 2).body);
 }
 
+#[test]
+fn no_cell_of_a_table_is_a_formula() {
+    let stand = Stand::file();
+    let office = stand.office();
+    let odd = [
+        "=HYPERLINK(\"x\")",
+        "+1",
+        "-Ines",
+        "@sum",
+        "\tx",
+        "\rx",
+        "\nx",
+    ];
+    let sittings: Vec<Written> = odd
+        .iter()
+        .enumerate()
+        .map(|(index, text)| {
+            let row = (text.to_string(), 62.5, None, -1_000);
+            (format!("s-{index}"), text.to_string(), vec![row])
+        })
+        .collect();
+    write(&office, &sittings);
+    let out = |what, format| {
+        let mut out = Vec::new();
+        export(office.store().as_mut(), what, format, &mut out).unwrap();
+        String::from_utf8(out).unwrap()
+    };
+    let mut guarded = 0;
+    for what in ALL {
+        let text = out(what, Format::Csv);
+        for row in csv::Reader::from_reader(text.as_bytes()).records() {
+            for cell in row.unwrap().iter() {
+                let formula = cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']);
+                assert!(!formula || cell.parse::<f64>().is_ok(), "{cell:?}");
+                guarded += usize::from(cell.starts_with('\''));
+            }
+        }
+    }
+    // A candidate in a sitting and in a result, an answer, and a person's id and name.
+    assert_eq!(guarded, 5 * odd.len());
+    // What begins with a sign and is a number stays one.
+    let results = out(What::Results, Format::Csv);
+    assert_eq!(results.matches(",-1000\n").count(), odd.len());
+    // JSON lines hold each name as it is.
+    let people = out(What::People, Format::JsonLines);
+    let mut names: Vec<String> = people
+        .lines()
+        .map(|line| serde_json::from_str::<Person>(line).unwrap().name)
+        .collect();
+    names.sort();
+    let mut odd = odd.map(str::to_owned);
+    odd.sort();
+    assert_eq!(names, odd);
+}
+
 fn bundled(office: &Office, sittings: Option<&[String]>) -> Vec<u8> {
     let mut out = Vec::new();
     bundle(office.store().as_mut(), office.keys(), sittings, &mut out).unwrap();

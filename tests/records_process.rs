@@ -203,9 +203,10 @@ fn a_candidate_whose_program_is_killed_goes_on() {
     let stand = Stand::file();
     let at = stand.folder.path().join("office");
     drop(Office::create(&at).unwrap());
-    let form = ScriptFile::ending(FORM, "toml");
+    // Time enough for all that may be done between two kills.
+    let form = ScriptFile::ending(&FORM.replace("50 min", "12 h"), "toml");
     let mut draws = Draws::new(11, 0);
-    let steps: Vec<&str> = TYPED.into_iter().cycle().take(120).collect();
+    let steps: Vec<&str> = TYPED.into_iter().cycle().take(2400).collect();
     for fall in 0..FALLS {
         let before = acted(&at);
         let mut child = again("program", stand.folder.path());
@@ -215,13 +216,15 @@ fn a_candidate_whose_program_is_killed_goes_on() {
         let mut child = child.spawn().unwrap();
         let mut keys = child.stdin.take().unwrap();
         let lines = BufReader::new(child.stdout.take().unwrap()).lines();
-        // It may be killed before it has read all.
+        // It may be killed before it has read all; without an end it would wait for more.
         let _ = keys.write_all((steps[before.len()..].join("\n") + "\n").as_bytes());
-        let most = before.len().div_euclid(2) + 1 + (draws.uniform() * 6.0) as usize;
+        drop(keys);
+        let most = before.len().div_euclid(2) + 1 + (draws.uniform() * 4.0) as usize;
         let mut shown = 0;
         for line in lines.map_while(Result::ok) {
             // A reading's line begins with its number in the notebook.
-            let number = line.strip_prefix('[').and_then(|rest| rest.split_once(']'));
+            let number = line.trim_start().strip_prefix('[');
+            let number = number.and_then(|rest| rest.split_once(']'));
             shown = number.map_or(shown, |(number, _)| number.parse().unwrap());
             if shown == most {
                 let moment = draws.uniform() * 3e-3;

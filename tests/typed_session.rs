@@ -443,11 +443,10 @@ fn a_session_that_is_kept_goes_on() {
         &CASE[1..],
         b"look clutch-hub\nsuspect fan-dead 20 %\nquit\n",
     );
-    assert!(
-        begun.output.contains("goes on where you left"),
-        "{}",
-        begun.output
-    );
+    // How its lines are broken goes by the length of the path.
+    let told: Vec<&str> = begun.output.split_whitespace().collect();
+    let told = told.join(" ");
+    assert!(told.contains("goes on where you left"), "{told}");
     let on = keep(&[], b"notes\nsuspects\nlook belt\nquit\n");
     for words in [
         "goes on where it broke off",

@@ -8,6 +8,8 @@ use scenarios::Bundle;
 use scenarios::bundle::{FOLDERS, MOST_FILES};
 use scenarios::load::LARGEST_BYTES;
 
+use crate::records::packs::is_sealed;
+
 /// Reads a bundle.
 ///
 /// # Errors
@@ -103,15 +105,22 @@ fn text(path: &Path) -> Result<String, String> {
         ));
     }
     let most = LARGEST_BYTES as u64;
-    let mut text = String::new();
+    let unreadable =
+        |why: &dyn std::fmt::Display| format!("the bundle's {shown} cannot be read: {why}");
+    let mut bytes = Vec::new();
     File::open(path)
-        .and_then(|file| file.take(most + 1).read_to_string(&mut text))
-        .map_err(|error| format!("the bundle's {shown} cannot be read: {error}"))?;
-    if text.len() > LARGEST_BYTES {
+        .and_then(|file| file.take(most + 1).read_to_end(&mut bytes))
+        .map_err(|why| unreadable(&why))?;
+    if is_sealed(&bytes) {
+        return Err(format!(
+            "{shown} is a sealed pack: unseal it first, with `coldtrail author unseal {shown} --from KEY --out FOLDER`"
+        ));
+    }
+    if bytes.len() > LARGEST_BYTES {
         return Err(format!(
             "the bundle's {shown} is larger than {} KiB",
             most / 1024
         ));
     }
-    Ok(text)
+    String::from_utf8(bytes).map_err(|_| unreadable(&"it is no text"))
 }

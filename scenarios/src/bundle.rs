@@ -109,26 +109,79 @@ impl Bundle {
             let kib = LARGEST_BYTES / 1024;
             return refuse(problem.label(format!("at most {kib} KiB; make it a folder")));
         }
-        let mut files: Vec<(String, String)> = Vec::new();
-        let mut at = 0;
-        for (index, line) in text.split_inclusive('\n').enumerate() {
-            let words = line.trim_end();
-            if let Some(name) = named(words) {
-                // Lines before it stay, empty, so that a problem's line is the bundle's own.
-                files.push((name.to_owned(), "\n".repeat(index + 1)));
-            } else if let Some((_, body)) = files.last_mut() {
-                body.push_str(line);
-            } else if !words.is_empty() && !words.starts_with('#') {
-                let problem = Problem::new("a bundle begins with a line that names its first file");
-                let label = "for example `-- cases/warm-at-noon.toml --`";
-                return refuse(problem.at(at..at + words.len()).label(label));
+        match split(text, true) {
+            Ok(files) => Self::from_files(bundle_name, files),
+            Err(problem) => refuse(problem),
+        }
+    }
+
+    /// A bundle in one text as [`Bundle::to_text`] makes it: as long as all files of a bundle may be together, and
+    /// nothing is told by the lines of the whole, which nobody has before them.
+    ///
+    /// # Errors
+    /// As [`Bundle::from_files`]; and a [`LoadError`] in it where no line names a file.
+    pub fn from_packed(bundle_name: &str, text: &str) -> Result<Self, BankErrors> {
+        match split(text, false) {
+            Ok(files) => Self::from_files(bundle_name, files),
+            Err(problem) => Err(BankErrors(vec![LoadError::new(
+                bundle_name,
+                "",
+                vec![problem],
+            )])),
+        }
+    }
+
+    /// Its files, each with its name in the bundle, in the order of [`FOLDERS`] and then of names.
+    #[must_use]
+    pub fn files(&self) -> Vec<(String, &str)> {
+        let folders = [
+            &self.vehicles,
+            &self.faults,
+            &self.cases,
+            &self.questions,
+            &self.forms,
+        ];
+        let mut files = Vec::new();
+        for (folder, held) in FOLDERS.iter().zip(folders) {
+            let of_folder = held.iter().map(|file| {
+                let name = file.name.rsplit('/').next().unwrap_or_default();
+                // What a text with several files put before each for the sake of line numbers is no part of it.
+                let text = file.text.trim_start_matches('\n');
+                (format!("{folder}/{name}"), text)
+            });
+            let before = files.len();
+            files.extend(of_folder);
+            files[before..].sort();
+        }
+        files
+    }
+
+    /// The bundle in one text, the same for the same files however they were read.
+    ///
+    /// # Errors
+    /// [`BankErrors`] where a file has a line that would begin another one there.
+    pub fn to_text(&self) -> Result<String, BankErrors> {
+        let mut text = String::new();
+        let mut errors = Vec::new();
+        for (name, body) in self.files() {
+            if body.lines().any(|line| named(line.trim_end()).is_some()) {
+                let problem = Problem::new(
+                    "a line that looks like `-- cases/warm-at-noon.toml --` would begin another file",
+                );
+                let problem =
+                    problem.label("write it in another way, or the bundle stays a folder");
+                errors.push(LoadError::new(&name, "", vec![problem]));
             }
-            at += line.len();
+            text.push_str(&format!("-- {name} --\n{body}"));
+            if !text.ends_with('\n') {
+                text.push('\n');
+            }
         }
-        if files.is_empty() {
-            return refuse(Problem::new("there is no file in this bundle"));
+        if errors.is_empty() {
+            Ok(text)
+        } else {
+            Err(BankErrors(errors))
         }
-        Self::from_files(bundle_name, files)
     }
 
     /// The folder a name belongs to.
@@ -202,6 +255,31 @@ fn sources(files: &[BundleFile]) -> impl Iterator<Item = SourceFile<'_>> {
         name: &file.name,
         text: &file.text,
     })
+}
+
+/// The files of one text. When `padded`, the lines before a file stay in it, empty, so that a problem's line is
+/// that of the whole.
+fn split(text: &str, padded: bool) -> Result<Vec<(String, String)>, Problem> {
+    let mut files: Vec<(String, String)> = Vec::new();
+    let mut at = 0;
+    for (index, line) in text.split_inclusive('\n').enumerate() {
+        let words = line.trim_end();
+        if let Some(name) = named(words) {
+            let before = if padded { index + 1 } else { 0 };
+            files.push((name.to_owned(), "\n".repeat(before)));
+        } else if let Some((_, body)) = files.last_mut() {
+            body.push_str(line);
+        } else if !words.is_empty() && !words.starts_with('#') {
+            let problem = Problem::new("a bundle begins with a line that names its first file");
+            let label = "for example `-- cases/warm-at-noon.toml --`";
+            return Err(problem.at(at..at + words.len()).label(label));
+        }
+        at += line.len();
+    }
+    if files.is_empty() {
+        return Err(Problem::new("there is no file in this bundle"));
+    }
+    Ok(files)
 }
 
 /// The file that a line begins.

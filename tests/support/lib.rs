@@ -6,6 +6,7 @@
 pub mod air_entropy;
 pub mod bench;
 pub mod candidate;
+pub mod desk;
 pub mod fleet;
 pub mod folder;
 pub mod forms;

@@ -9,7 +9,7 @@ mod rows;
 pub(super) use rows::results;
 
 use std::fmt::Write as _;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 use scenarios::Library;
@@ -20,9 +20,10 @@ use crate::cli::columns::table;
 use crate::cli::{EXIT_FAILED, EXIT_OK, Streams};
 use crate::records::entry::FINISHED;
 use crate::records::exchange::bundle;
+use crate::records::keys::KeysError;
 use crate::records::office::now_ms;
 use crate::records::store::Filter;
-use crate::records::{Keys, Office, PublicKey, Sitting, StoreError, unhex};
+use crate::records::{Identity, Keys, Office, PublicKey, Sitting, StoreError, unhex};
 use crate::show;
 
 /// Where records are kept.
@@ -77,6 +78,8 @@ pub struct RecordsArgs {
 enum What {
     /// Set up an office: its keys and its store
     New,
+    /// Print the office's public key and the recipient that others seal for; both may be known to anybody
+    Keys,
     /// List the sittings it has kept
     List,
     /// Tell of one sitting: what was done, and what each program that marked it said
@@ -147,23 +150,30 @@ pub fn run(
 ) -> Result<(String, u8), String> {
     let folder = args.at.folder(streams)?;
     if matches!(args.what, What::New) {
-        let office = Office::create(&folder).map_err(|why| why.to_string())?;
+        Office::create(&folder).map_err(|why| why.to_string())?;
         let text = format!(
-            "The office stands in {}.\nIts public key is {}.\nKeep a copy of the folder where nobody else can read it: who has its keys can foresee\ntasks and sign records, and without them nobody can.\n",
+            "The office stands in {}.\n{}Keep a copy of the folder where nobody else can read it: who has its keys can foresee\ntasks, sign records and open what is sealed for it, and without them nobody can.\n",
             folder.display(),
-            office.keys().public_key()
+            keys(&folder)?
         );
         return Ok((text, EXIT_OK));
     }
-    let office = args.at.office(streams)?.ok_or_else(|| {
+    let missing = || {
         format!(
             "there is no office in {}: `coldtrail records new` sets one up",
             folder.display()
         )
-    })?;
+    };
+    if matches!(args.what, What::Keys) {
+        if !Keys::are_in(&folder) {
+            return Err(missing());
+        }
+        return Ok((keys(&folder)?, EXIT_OK));
+    }
+    let office = args.at.office(streams)?.ok_or_else(missing)?;
     let failed = |why: StoreError| why.to_string();
     match &args.what {
-        What::New => Ok((String::new(), EXIT_OK)),
+        What::New | What::Keys => Ok((String::new(), EXIT_OK)),
         What::List => list(&office, streams.width)
             .map(|text| (text, EXIT_OK))
             .map_err(failed),
@@ -258,6 +268,16 @@ pub fn run(
             ))
         }
     }
+}
+
+/// What others need of an office: the halves of its keys that anybody may have.
+fn keys(folder: &Path) -> Result<String, String> {
+    let failed = |why: KeysError| why.to_string();
+    Ok(format!(
+        "Its public key is {}.\nIts recipient is {}.\n",
+        Keys::open(folder).map_err(failed)?.public_key(),
+        Identity::open_or_make(folder).map_err(failed)?.recipient()
+    ))
 }
 
 /// A moment as a person reads it, in universal time.

@@ -1,11 +1,15 @@
 //! Everything that is kept, as CSV or JSON lines, in an order that does not depend on the store.
+//!
+//! A spreadsheet takes a cell that begins with `=` or the like for a formula and runs it, and a candidate chooses
+//! a name. So in CSV a text that begins so stands behind an apostrophe, as OWASP has it (ASVS 5.0, 1.2.10).
+//! Numbers are numbers, and JSON lines hold each text as it is.
 
 use std::io::Write;
 
 use serde::{Deserialize, Serialize};
 
 use super::store::{Filter, Of, Store};
-use super::{Entry, Sitting, StoreError, hex, unhex};
+use super::{Entry, Person, ResultRow, Sitting, StoreError, hex, unhex};
 
 /// What is written out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -95,6 +99,53 @@ impl SittingLine {
     }
 }
 
+/// What a spreadsheet may take for the beginning of a formula.
+const FORMULA: [char; 7] = ['=', '+', '-', '@', '\t', '\r', '\n'];
+
+/// Lines whose texts can be put out of a spreadsheet's reach.
+trait Texts {
+    /// The texts in it that may be anything.
+    fn texts(&mut self) -> Vec<&mut String>;
+}
+
+impl Texts for SittingLine {
+    fn texts(&mut self) -> Vec<&mut String> {
+        vec![&mut self.sitting, &mut self.form, &mut self.candidate]
+    }
+}
+
+impl Texts for EntryLine {
+    fn texts(&mut self) -> Vec<&mut String> {
+        vec![
+            &mut self.sitting,
+            &mut self.kind,
+            &mut self.key,
+            &mut self.body,
+        ]
+    }
+}
+
+impl Texts for ResultRow {
+    fn texts(&mut self) -> Vec<&mut String> {
+        vec![
+            &mut self.sitting,
+            &mut self.form,
+            &mut self.candidate,
+            &mut self.kind,
+            &mut self.item,
+            &mut self.answer,
+            &mut self.competencies,
+            &mut self.program,
+        ]
+    }
+}
+
+impl Texts for Person {
+    fn texts(&mut self) -> Vec<&mut String> {
+        vec![&mut self.id, &mut self.name]
+    }
+}
+
 /// Writes lines in one of the formats.
 enum Lines<'a> {
     Csv(Box<csv::Writer<&'a mut dyn Write>>),
@@ -102,12 +153,19 @@ enum Lines<'a> {
 }
 
 impl Lines<'_> {
-    fn write(&mut self, line: &impl Serialize) -> Result<(), StoreError> {
+    fn write(&mut self, mut line: impl Serialize + Texts) -> Result<(), StoreError> {
         let failed = |why: String| StoreError::Output(why);
         match self {
-            Self::Csv(lines) => lines.serialize(line).map_err(|why| failed(why.to_string())),
+            Self::Csv(lines) => {
+                for text in line.texts() {
+                    if text.starts_with(FORMULA) {
+                        text.insert(0, '\'');
+                    }
+                }
+                lines.serialize(line).map_err(|why| failed(why.to_string()))
+            }
             Self::Json(out) => {
-                serde_json::to_writer(&mut **out, line).map_err(|why| failed(why.to_string()))?;
+                serde_json::to_writer(&mut **out, &line).map_err(|why| failed(why.to_string()))?;
                 out.write_all(b"\n").map_err(|why| failed(why.to_string()))
             }
         }
@@ -139,18 +197,18 @@ pub fn export(
     match what {
         What::Sittings => {
             for sitting in store.sittings()? {
-                lines.write(&SittingLine::of(sitting))?;
+                lines.write(SittingLine::of(sitting))?;
             }
         }
         What::Entries => {
-            store.each_entry(Of::All, &mut |entry| lines.write(&EntryLine::of(entry)))?;
+            store.each_entry(Of::All, &mut |entry| lines.write(EntryLine::of(entry)))?;
         }
         What::Results => {
-            store.each_result(&Filter::default(), &mut |(_, row)| lines.write(&row))?;
+            store.each_result(&Filter::default(), &mut |(_, row)| lines.write(row))?;
         }
         What::People => {
             for person in store.people()? {
-                lines.write(&person)?;
+                lines.write(person)?;
             }
         }
     }

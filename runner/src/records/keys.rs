@@ -136,13 +136,10 @@ impl Keys {
             signing: SigningKey::from_bytes(&signing),
             secret,
         };
-        write_new(&folder.join(SIGNING), &signing, 0o600)?;
-        write_new(&folder.join(SECRET), &secret, 0o600)?;
-        write_new(&folder.join(PUBLIC), &keys.public_key().0, 0o644)?;
-        // The names of the files have to last as well as what is in them.
-        if let Ok(folder) = File::open(folder) {
-            let _ = folder.sync_all();
-        }
+        write_new(&folder.join(SIGNING), &hex(&signing), 0o600)?;
+        write_new(&folder.join(SECRET), &hex(&secret), 0o600)?;
+        write_new(&folder.join(PUBLIC), &hex(&keys.public_key().0), 0o644)?;
+        keep_names(folder);
         Ok(keys)
     }
 
@@ -204,7 +201,14 @@ impl Keys {
     }
 }
 
-fn unreadable(file: &Path) -> impl Fn(std::io::Error) -> KeysError + '_ {
+/// The names of a folder's files have to last as well as what is in them.
+pub(super) fn keep_names(folder: &Path) {
+    if let Ok(folder) = File::open(folder) {
+        let _ = folder.sync_all();
+    }
+}
+
+pub(super) fn unreadable(file: &Path) -> impl Fn(std::io::Error) -> KeysError + '_ {
     move |error| match error.kind() {
         std::io::ErrorKind::NotFound => KeysError::Missing(file.to_owned()),
         std::io::ErrorKind::AlreadyExists => KeysError::Exist(file.to_owned()),
@@ -212,7 +216,8 @@ fn unreadable(file: &Path) -> impl Fn(std::io::Error) -> KeysError + '_ {
     }
 }
 
-fn write_new(path: &Path, key: &[u8; 32], mode: u32) -> Result<(), KeysError> {
+/// Writes a key's line into a file that is not there yet, and has it on disk.
+pub(super) fn write_new(path: &Path, key: &str, mode: u32) -> Result<(), KeysError> {
     let mut options = OpenOptions::new();
     options.write(true).create_new(true);
     #[cfg(unix)]
@@ -220,12 +225,17 @@ fn write_new(path: &Path, key: &[u8; 32], mode: u32) -> Result<(), KeysError> {
     #[cfg(not(unix))]
     let _ = mode;
     let mut file = options.open(path).map_err(unreadable(path))?;
-    file.write_all(format!("{}\n", hex(key)).as_bytes())
+    file.write_all(format!("{key}\n").as_bytes())
         .and_then(|()| file.sync_all())
         .map_err(unreadable(path))
 }
 
 fn read(path: &Path) -> Result<[u8; 32], KeysError> {
+    unhex(read_secret(path)?.trim()).ok_or_else(|| KeysError::Damaged(path.to_owned()))
+}
+
+/// The text of a key's file, which only its owner may read.
+pub(super) fn read_secret(path: &Path) -> Result<String, KeysError> {
     let file = File::open(path).map_err(unreadable(path))?;
     #[cfg(unix)]
     {
@@ -243,6 +253,5 @@ fn read(path: &Path) -> Result<[u8; 32], KeysError> {
     file.take(1024)
         .read_to_end(&mut bytes)
         .map_err(unreadable(path))?;
-    let text = String::from_utf8(bytes).unwrap_or_default();
-    unhex(text.trim()).ok_or_else(|| KeysError::Damaged(path.to_owned()))
+    String::from_utf8(bytes).map_err(|_| KeysError::Damaged(path.to_owned()))
 }

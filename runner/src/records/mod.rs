@@ -31,6 +31,8 @@ pub mod journal;
 
 pub mod keys;
 
+pub mod identity;
+
 pub mod heads;
 
 pub mod verify;
@@ -39,6 +41,8 @@ pub mod export;
 
 pub mod exchange;
 
+pub mod packs;
+
 pub mod xapi;
 
 pub mod office;
@@ -46,6 +50,7 @@ pub mod office;
 pub use entry::{Draft, Entry};
 pub use error::StoreError;
 pub use heads::{Head, Heads};
+pub use identity::{Identity, Recipient};
 pub use journal::{Appended, Journal};
 pub use keys::{Keys, PublicKey};
 pub use office::Office;

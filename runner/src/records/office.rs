@@ -9,6 +9,7 @@ use serde::Deserialize;
 
 use super::exchange::{Taken, take};
 use super::heads::Heads;
+use super::identity::Identity;
 use super::journal::Journal;
 use super::keys::{Keys, KeysError, PublicKey};
 use super::postgres::Postgres;
@@ -116,6 +117,7 @@ impl Office {
     pub fn create(folder: &Path) -> Result<Self, OfficeError> {
         make_folder(folder)?;
         Keys::make(folder)?;
+        Identity::open_or_make(folder)?;
         Self::open(folder, None)
     }
 

@@ -144,3 +144,43 @@ fn a_place_in_one_text_is_told_by_its_own_line() {
         "there is no file in this bundle"
     );
 }
+
+#[test]
+fn one_text_and_back_is_the_same_bundle() {
+    let files = [
+        ("cases/b.toml", "\nversion = 1"),
+        ("cases/a.toml", "# Ours.\n"),
+        ("vehicles/z.toml", "x = 1\r\n"),
+        ("faults/idle_valve.toml", ""),
+    ];
+    let own = files.map(|(name, text)| (name.to_owned(), text.to_owned()));
+    let own = Bundle::from_files("mine", own).expect("a bundle");
+    let text = own.to_text().expect("one text");
+    assert_eq!(
+        text,
+        "-- vehicles/z.toml --\nx = 1\r\n-- faults/idle_valve.toml --\n-- cases/a.toml --\n# Ours.\n-- cases/b.toml --\nversion = 1\n"
+    );
+    let read = Bundle::from_text("other", &text).expect("a bundle");
+    assert_eq!(read.to_text().expect("one text"), text);
+    let packed = Bundle::from_packed("other", &text).expect("a bundle");
+    assert_eq!(packed.to_text().expect("one text"), text);
+    // A text in a file that would be taken for a file's name is no part of one text.
+    let odd = "text = \"\"\"\n-- cases/c.toml --\n\"\"\"\n";
+    let odd = bundle("cases/a.toml", odd).expect("a bundle");
+    let refused = odd.to_text().expect_err("it cannot be told apart");
+    assert!(refused.to_string().contains("would begin another file"));
+}
+
+#[test]
+fn one_text_of_a_large_folder_is_read_back() {
+    // Longer than one file may be, and with so many lines that they may not be carried along in each file.
+    let files = (0..MOST_FILES).map(|index| {
+        let text = "# A line of a case.\n".repeat(200);
+        (format!("cases/a{index}.toml"), text)
+    });
+    let own = Bundle::from_files("mine", files).expect("a bundle");
+    let text = own.to_text().expect("one text");
+    assert!(text.len() > LARGEST_BYTES);
+    let read = Bundle::from_packed("mine", &text).expect("a bundle");
+    assert_eq!(read.files(), own.files());
+}

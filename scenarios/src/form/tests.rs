@@ -160,7 +160,7 @@ fn cars_of_one_draw_are_as_hard_as_those_of_another() {
 fn of_a_case_that_nobody_has_measured_likeness_is_not_promised() {
     let own = include_str!("../../bank/school-run.toml");
     let files = [("cases/own.toml".to_owned(), own.to_owned())];
-    let bundle = crate::Bundle::from_files("mine", files).unwrap();
+    let bundle = Bundle::from_files("mine", files).unwrap();
     let library = LIBRARY.clone().with(&bundle).unwrap();
     let head = FORM.split_once("# A car that anyone").unwrap().0;
     let tail = FORM.split_once("[pass]").unwrap().1;

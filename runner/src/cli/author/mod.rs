@@ -6,6 +6,7 @@ mod check;
 mod files;
 mod found;
 mod new;
+mod packs;
 mod parallel;
 pub mod preview;
 mod schema;
@@ -36,6 +37,10 @@ enum AuthorCommand {
     Parallel(parallel::ParallelArgs),
     /// Print the form of a file as JSON Schema, for an editor to complete and check
     Schema(schema::SchemaArgs),
+    /// Sign a bundle of your own and seal it, so that only the offices you name can read it
+    Seal(packs::SealArgs),
+    /// Open a bundle that was sealed for your office, and write its files
+    Unseal(packs::UnsealArgs),
 }
 
 /// Runs one of the author's commands.
@@ -55,5 +60,7 @@ pub fn run(
         AuthorCommand::Calibrate(args) => calibrate::run(bank, args, streams),
         AuthorCommand::Parallel(args) => parallel::run(library, args, streams),
         AuthorCommand::Schema(args) => schema::run(bank, args),
+        AuthorCommand::Seal(args) => packs::sealed(args, streams),
+        AuthorCommand::Unseal(args) => packs::unsealed(args, streams),
     }
 }
