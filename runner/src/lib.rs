@@ -9,7 +9,7 @@
 //! keeps what an examination is made of.
 
 //! runs as tables and [`chart`] draws them; [`knowledge`] asks short questions; [`figures`] counts what
-//! people and tasks show.
+//! people and tasks show; [`draw`] is the car and its instruments as pictures of a page.
 
 pub mod action;
 
@@ -48,6 +48,8 @@ pub mod debrief;
 pub mod record;
 
 pub mod chart;
+
+pub mod draw;
 
 pub mod knowledge;
 
