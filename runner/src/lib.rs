@@ -6,10 +6,8 @@
 //! slip; [`evidence`] runs the session again
 //! on other cars; [`grade`] weighs it; [`debrief`] puts it into words. Beside that, [`record`] writes
 //! runs as tables and [`chart`] draws them; [`knowledge`] asks short questions; [`records`]
-//! keeps what an examination is made of.
-
-//! runs as tables and [`chart`] draws them; [`knowledge`] asks short questions; [`figures`] counts what
-//! people and tasks show.
+//! keeps what an examination is made of and [`figures`] counts what people and tasks show; [`draw`] is the car
+//! and its instruments as pictures, and [`page`] serves them to a browser.
 
 pub mod action;
 
@@ -49,12 +47,16 @@ pub mod record;
 
 pub mod chart;
 
+pub mod draw;
+
 pub mod kept;
+
 pub mod knowledge;
 
 pub mod assess;
 
 pub mod page;
+
 pub mod records;
 
 pub mod figures;

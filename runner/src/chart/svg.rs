@@ -70,6 +70,47 @@ impl Svg {
         page
     }
 
+    /// A picture inside a page, as wide as there is room and in the colours of the page's style sheet:
+    /// it brings none of its own, which a page may forbid. Its name is for those who hear it.
+    #[must_use]
+    pub fn in_page(class: &str, size: Place, role: &str, name: &str) -> Self {
+        let mut page = Self {
+            text: String::new(),
+        };
+        let _ = writeln!(
+            page.text,
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"{}\" viewBox=\"0 0 {} {}\" \
+             role=\"{}\" aria-label=\"{}\">",
+            escaped(class),
+            number(size.0),
+            number(size.1),
+            escaped(role),
+            escaped(name)
+        );
+        page
+    }
+
+    /// What `draw` draws, inside an element with attributes.
+    pub fn inside(
+        &mut self,
+        element: &str,
+        attributes: &[(&str, &str)],
+        draw: impl FnOnce(&mut Self),
+    ) {
+        let _ = write!(self.text, "<{element}");
+        for (name, value) in attributes {
+            let _ = write!(self.text, " {name}=\"{}\"", escaped(value));
+        }
+        self.text.push_str(">\n");
+        draw(self);
+        let _ = writeln!(self.text, "</{element}>");
+    }
+
+    /// What the group around it is, in words.
+    pub fn title(&mut self, words: &str) {
+        let _ = writeln!(self.text, "<title>{}</title>", escaped(words));
+    }
+
     /// What `draw` draws, as a group with an id.
     pub fn group(&mut self, id: &str, draw: impl FnOnce(&mut Self)) {
         let _ = writeln!(self.text, "<g id=\"{}\">", escaped(id));
@@ -107,9 +148,29 @@ impl Svg {
             .push_str(if closed { "Z\"/>\n" } else { "\"/>\n" });
     }
 
+    /// A line of arcs and straights, as SVG writes them.
+    pub fn curve(&mut self, class: &str, commands: &str) {
+        let (class, commands) = (escaped(class), escaped(commands));
+        let _ = writeln!(self.text, "<path class=\"{class}\" d=\"{commands}\"/>");
+    }
+
     /// A straight line.
     pub fn line(&mut self, class: &str, from: Place, to: Place) {
         self.path(class, &[from, to], false);
+    }
+
+    /// A rectangle with round corners.
+    pub fn rounded(&mut self, class: &str, corner: Place, size: Place, radius: f64) {
+        let _ = writeln!(
+            self.text,
+            "<rect class=\"{}\" x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" rx=\"{}\"/>",
+            escaped(class),
+            number(corner.0),
+            number(corner.1),
+            number(size.0),
+            number(size.1),
+            number(radius)
+        );
     }
 
     /// A rectangle.
@@ -199,8 +260,9 @@ pub fn text_width(words: &str, size_px: f64) -> f64 {
     0.58 * size_px * words.chars().count() as f64
 }
 
-/// A hundredth of a pixel is finer than any screen.
-fn number(value: f64) -> String {
+/// A length in pixels as it is written: a hundredth is finer than any screen.
+#[must_use]
+pub fn number(value: f64) -> String {
     let mut text = format!("{value:.2}");
     while text.ends_with('0') {
         text.pop();

@@ -233,12 +233,7 @@ impl Check {
             Self::ScanEvaporator => "scan tool: evaporator sensor".to_owned(),
             Self::ScanRequest => "scan tool: compressor request".to_owned(),
             Self::Sense(sense, spot) => {
-                let spot = match spot {
-                    Spot::ClutchHub if !clutch => "compressor's hub".to_owned(),
-                    Spot::ClutchPlug => format!("{} plug", fed.name()),
-                    other => plain(other.name()),
-                };
-                format!("{} the {spot}", sense.words())
+                format!("{} the {}", sense.words(), spot_words(spot, fed))
             }
             Self::Voltage(point) => format!("voltage at the {}", point_words(point, fed)),
             Self::VoltageDrop(link) => {
@@ -286,6 +281,22 @@ impl Check {
             }
             Self::Misused(misuse) => misuse.worded(fed),
         }
+    }
+}
+
+impl Spot {
+    /// What it is called on a car.
+    #[must_use]
+    pub fn words_on(self, spec: &CarSpec) -> String {
+        spot_words(self, Fed::on(spec))
+    }
+}
+
+fn spot_words(spot: Spot, fed: Fed) -> String {
+    match spot {
+        Spot::ClutchHub if fed != Fed::Clutch => "compressor's hub".to_owned(),
+        Spot::ClutchPlug => format!("{} plug", fed.name()),
+        other => plain(other.name()),
     }
 }
 

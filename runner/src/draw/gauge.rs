@@ -1,0 +1,230 @@
+//! A round gauge of the gauge set: dial, pointer, and the value in words below.
+//!
+//! A dial shows what the instrument can show, [`Tool::spec`]: the low side goes below the air's pressure,
+//! and the upper part of its scale is drawn together. Numbers on it are in the units the terminal tells a
+//! pressure in. It has no scale of saturation temperatures, since the terminal's gauges have none.
+
+use scenarios::units::{UnitSystem, format_gauge_pressure};
+use sim_core::instruments::{Gauge, Named, Tool, Value};
+
+use crate::chart::svg::{Anchor, Place as At, Svg, number};
+use crate::show;
+
+const SIZE_PX: At = (240.0, 276.0);
+const MIDDLE: At = (120.0, 116.0);
+const RIM_PX: f64 = 108.0;
+const TICKS_PX: f64 = 100.0;
+const NUMBERS_PX: f64 = 73.0;
+/// The pointer's angle at either end of the scale, degrees clockwise from straight up.
+const END_DEGREES: f64 = 135.0;
+/// Share of the sweep that is left for the part of a scale that is drawn together.
+const RETARDED_SHARE: f64 = 0.14;
+/// Steps between numbers that a dial may have, in the units shown; the first that leaves few enough is taken.
+const STEPS: [f64; 7] = [10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0];
+/// Most steps between numbers: on the whole scale, and on the part drawn together.
+const MOST_STEPS: f64 = 8.0;
+const MOST_RETARDED_STEPS: f64 = 2.0;
+/// Small steps between two numbers.
+const BETWEEN: f64 = 5.0;
+
+/// The dial's instrument.
+fn tool(side: Gauge) -> Tool {
+    match side {
+        Gauge::Low => Tool::LowGauge,
+        Gauge::High => Tool::HighGauge,
+    }
+}
+
+/// Where the pointer stands at a gauge pressure, degrees clockwise from straight up. It stops at both ends
+/// of the scale.
+///
+/// ```
+/// use runner::draw::gauge::angle_degrees;
+/// use sim_core::instruments::Gauge;
+/// assert_eq!(angle_degrees(Gauge::High, 0.0), -135.0);
+/// assert_eq!(angle_degrees(Gauge::High, 9e6), 135.0);
+/// ```
+#[must_use]
+pub fn angle_degrees(side: Gauge, gauge_pa: f64) -> f64 {
+    let spec = tool(side).spec();
+    let pa = gauge_pa.clamp(spec.least, spec.most);
+    let (bend, bend_share) = match spec.retarded {
+        Some(part) => (part.from, 1.0 - RETARDED_SHARE),
+        None => (spec.most, 1.0),
+    };
+    let share = if pa <= bend {
+        bend_share * (pa - spec.least) / (bend - spec.least)
+    } else {
+        bend_share + (1.0 - bend_share) * (pa - bend) / (spec.most - bend)
+    };
+    END_DEGREES * (2.0 * share - 1.0)
+}
+
+/// A gauge with what it shows and how the car was set up then; nothing where it has not been read.
+#[must_use]
+pub fn gauge(side: Gauge, value: Option<&Value>, system: UnitSystem, conditions: &str) -> String {
+    let told = value.map_or("not read".to_owned(), |value| show::value(value, system));
+    let heard = format!("{} gauge: {told}; {conditions}", side.name());
+    let class = match side {
+        Gauge::Low => "draw gauge low-gauge",
+        Gauge::High => "draw gauge high-gauge",
+    };
+    let mut page = Svg::in_page(class, SIZE_PX, "img", &heard);
+    page.circle("rim", MIDDLE, RIM_PX);
+    let scale = Scale::of(side, system);
+    let degrees = |value: f64| angle_degrees(side, value * unit_pa(system));
+    for value in scale.marks() {
+        mark(&mut page, "tick", degrees(value), 6.0);
+    }
+    for value in scale.numbers() {
+        mark(&mut page, "tick long", degrees(value), 11.0);
+    }
+    let (head, unit) = match side {
+        Gauge::Low => ("LOW SIDE", unit(system)),
+        Gauge::High => ("HIGH SIDE", unit(system)),
+    };
+    page.text("head", (MIDDLE.0, MIDDLE.1 + 70.0), Anchor::Middle, head);
+    page.text("small", (MIDDLE.0, MIDDLE.1 + 86.0), Anchor::Middle, &unit);
+    if let Some(degrees) = value.and_then(|value| pointed_at(side, value)) {
+        turned(&mut page, "pointer", degrees, |page| {
+            let (x, y) = MIDDLE;
+            let tip = [(x - 4.0, y + 20.0), (x, y - 92.0), (x + 4.0, y + 20.0)];
+            page.path("needle", &tip, true);
+        });
+        page.circle("solid", MIDDLE, 7.0);
+    }
+    // Over the pointer, so that it hides none.
+    for value in scale.numbers() {
+        name(&mut page, degrees(value), value);
+    }
+    page.text("value", (MIDDLE.0, 240.0), Anchor::Middle, &told);
+    page.text(
+        "small",
+        (MIDDLE.0, 264.0),
+        Anchor::Middle,
+        &short(conditions),
+    );
+    page.finish()
+}
+
+/// Where a value moves the pointer; a sentence moves none.
+fn pointed_at(side: Gauge, value: &Value) -> Option<f64> {
+    match value {
+        Value::Number { shown, .. } => Some(angle_degrees(side, *shown)),
+        Value::OutOfRange(above) => Some(if *above { END_DEGREES } else { -END_DEGREES }),
+        Value::Finding { .. } => None,
+    }
+}
+
+/// Letters of the conditions that fit below a dial; a page has them in full beside it.
+const SHORT_LETTERS: usize = 36;
+
+fn short(words: &str) -> String {
+    if words.chars().count() <= SHORT_LETTERS {
+        return words.to_owned();
+    }
+    let mut cut: String = words.chars().take(SHORT_LETTERS - 1).collect();
+    cut.push('…');
+    cut
+}
+
+/// What a pressure's number is followed by.
+fn unit(system: UnitSystem) -> String {
+    let zero = format_gauge_pressure(0.0, system, 0);
+    let unit = zero.split_once(' ').map_or("", |(_, unit)| unit);
+    unit.to_owned()
+}
+
+/// The pressure that is one unit on the dial, Pa.
+fn unit_pa(system: UnitSystem) -> f64 {
+    match system {
+        UnitSystem::Si => 1e3,
+        // NIST SP 811 (2008), appendix B.8.
+        UnitSystem::Us => 6894.757,
+    }
+}
+
+/// Marks and numbers of a dial, in its unit.
+struct Scale {
+    /// Ends of what the dial shows, and where the part drawn together begins.
+    least: f64,
+    bend: f64,
+    most: f64,
+    /// Steps between numbers on either part.
+    step: f64,
+    together: f64,
+}
+
+impl Scale {
+    fn of(side: Gauge, system: UnitSystem) -> Self {
+        let spec = tool(side).spec();
+        let one_pa = unit_pa(system);
+        let bend = spec.retarded.map_or(spec.most, |part| part.from);
+        let (least, bend, most) = (spec.least / one_pa, bend / one_pa, spec.most / one_pa);
+        Self {
+            least,
+            bend,
+            most,
+            step: step(bend - least, MOST_STEPS),
+            together: step(most - bend, MOST_RETARDED_STEPS),
+        }
+    }
+
+    fn numbers(&self) -> Vec<f64> {
+        // Below the pressure of the air there is room for half a step.
+        let vacuum = Some(-0.5 * self.step).filter(|half| self.least <= *half);
+        let mut numbers: Vec<f64> = vacuum.into_iter().collect();
+        numbers.extend(multiples(self.step, self.least, self.bend));
+        if self.bend < self.most {
+            // Its first number would run into the last one before it.
+            let from = self.bend + 0.5 * self.together;
+            numbers.extend(multiples(self.together, from, self.most));
+        }
+        numbers
+    }
+
+    fn marks(&self) -> Vec<f64> {
+        let mut marks = vec![self.least, self.most];
+        marks.extend(multiples(self.step / BETWEEN, self.least, self.bend));
+        marks.extend(multiples(self.together / BETWEEN, self.bend, self.most));
+        marks
+    }
+}
+
+fn step(span: f64, most: f64) -> f64 {
+    let fitting = STEPS.into_iter().find(|step| span / step <= most);
+    fitting.unwrap_or(span)
+}
+
+/// Whole multiples of a step from one number to another.
+fn multiples(step: f64, from: f64, to: f64) -> impl Iterator<Item = f64> {
+    let first = libm::ceil(from / step - 1e-9) as i64;
+    let last = libm::floor(to / step + 1e-9) as i64;
+    (first..=last).map(move |count| count as f64 * step)
+}
+
+/// A mark at an angle, so long.
+fn mark(page: &mut Svg, class: &str, degrees: f64, length_px: f64) {
+    turned(page, "mark", degrees, |page| {
+        let (x, y) = MIDDLE;
+        page.line(class, (x, y - TICKS_PX), (x, y - TICKS_PX + length_px));
+    });
+}
+
+/// A number inside its mark.
+fn name(page: &mut Svg, degrees: f64, value: f64) {
+    let turn = degrees.to_radians();
+    let at = (
+        MIDDLE.0 + NUMBERS_PX * libm::sin(turn),
+        MIDDLE.1 - NUMBERS_PX * libm::cos(turn),
+    );
+    let words = format!("{}", libm::round(value) as i64);
+    page.text("dial", at, Anchor::Middle, &words);
+}
+
+/// What `draw` draws, turned about the middle.
+fn turned(page: &mut Svg, class: &str, degrees: f64, draw: impl FnOnce(&mut Svg)) {
+    let (x, y) = (number(MIDDLE.0), number(MIDDLE.1));
+    let turn = format!("rotate({} {x} {y})", number(degrees));
+    page.inside("g", &[("class", class), ("transform", &turn)], draw);
+}
