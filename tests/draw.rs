@@ -16,7 +16,7 @@ use coldtrail_checks::stand::{vehicles, warm_car, weather};
 use roxmltree::{Document, Node};
 use runner::action::Action;
 use runner::draw::behind_dash::behind_dash;
-use runner::draw::gauge::gauge;
+use runner::draw::gauge::{gauge, swings};
 use runner::draw::places::{Place, places};
 use runner::draw::readout::readout;
 use runner::draw::under_bonnet::under_bonnet;
@@ -29,8 +29,8 @@ use sim_core::instruments::{
     Wheel, sensible,
 };
 
-use crate::dials::shown;
-use crate::frame::{Frame, child, number, view_box};
+use self::dials::shown;
+use self::frame::{Frame, child, number, view_box};
 
 const PAGE_PX: f64 = 360.0;
 const LEAST_PX: f64 = 24.0;
@@ -289,7 +289,7 @@ fn all_pictures() -> Vec<(String, String)> {
         all.push((format!("{} bonnet", vehicle.id), bonnet));
         all.push((format!("{} dash", vehicle.id), dash));
     }
-    let pressure = shown(231e3);
+    let (pressure, before) = (shown(231e3), shown(120e3));
     let words = Value::Finding {
         key: "dry",
         words: "oil and dust < a hand's width around the \"seal\" & down the side",
@@ -303,6 +303,7 @@ fn all_pictures() -> Vec<(String, String)> {
                     gauge(
                         side,
                         value,
+                        Some(&before),
                         system,
                         "1500 rpm, A/C on, blower 4, recirculated air",
                     ),
@@ -365,11 +366,12 @@ fn the_style_sheet_knows_every_class() {
     for plain in ["place", "car", "mark", "pointer"] {
         assert!(used.remove(plain), "{plain}");
     }
+    let sheet = format!("{STYLE_SHEET}{}", swings());
     for class in used {
-        let known = ["", " ", ",", "{", "."];
+        let known = [" ", ",", "{", "."];
         let known = known
             .iter()
-            .any(|end| STYLE_SHEET.contains(&format!(".{class}{end}")));
+            .any(|end| sheet.contains(&format!(".{class}{end}")));
         assert!(known, "{class}");
     }
     assert!(!STYLE_SHEET.contains("url(") && !STYLE_SHEET.contains("@import"));

@@ -6,7 +6,7 @@ use runner::draw::readout::readout;
 use scenarios::units::UnitSystem;
 use sim_core::instruments::{Gauge, Unit, Value};
 
-use crate::frame::{Frame, number, view_box};
+use super::frame::{Frame, number, view_box};
 
 pub fn shown(pa: f64) -> Value {
     Value::Number {
@@ -33,7 +33,8 @@ fn pointer(picture: &str) -> Option<f64> {
 #[test]
 fn a_pointer_follows_the_pressure_and_stops_at_the_ends() {
     for (side, least_pa, most_pa) in [(Gauge::Low, -1e5, 17e5), (Gauge::High, 0.0, 35e5)] {
-        let at = |pa: f64| pointer(&gauge(side, Some(&shown(pa)), UnitSystem::Us, "")).unwrap();
+        let at =
+            |pa: f64| pointer(&gauge(side, Some(&shown(pa)), None, UnitSystem::Us, "")).unwrap();
         let mut last = -135.0;
         for step in 1..=200 {
             let pa = least_pa + (most_pa - least_pa) * f64::from(step) / 200.0;
@@ -44,10 +45,18 @@ fn a_pointer_follows_the_pressure_and_stops_at_the_ends() {
         }
         assert_eq!((at(least_pa), last), (-135.0, 135.0));
         assert_eq!((at(least_pa - 1e5), at(most_pa + 1e6)), (-135.0, 135.0));
-        let beyond = |above| gauge(side, Some(&Value::OutOfRange(above)), UnitSystem::Si, "");
+        let beyond = |above| {
+            gauge(
+                side,
+                Some(&Value::OutOfRange(above)),
+                None,
+                UnitSystem::Si,
+                "",
+            )
+        };
         assert_eq!(pointer(&beyond(true)), Some(135.0));
         assert_eq!(pointer(&beyond(false)), Some(-135.0));
-        assert_eq!(pointer(&gauge(side, None, UnitSystem::Si, "")), None);
+        assert_eq!(pointer(&gauge(side, None, None, UnitSystem::Si, "")), None);
     }
 }
 
@@ -59,7 +68,7 @@ fn the_numbers_of_a_dial_are_pressures_in_its_unit() {
         (UnitSystem::Us, 6894.757, "psig"),
     ] {
         for side in [Gauge::Low, Gauge::High] {
-            let picture = gauge(side, Some(&shown(231e3)), system, "engine off");
+            let picture = gauge(side, Some(&shown(231e3)), None, system, "engine off");
             let page = Document::parse(&picture).unwrap();
             let rim = page
                 .descendants()

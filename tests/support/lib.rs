@@ -5,6 +5,7 @@
 
 pub mod air_entropy;
 pub mod bench;
+pub mod browse;
 pub mod candidate;
 pub mod desk;
 pub mod fleet;

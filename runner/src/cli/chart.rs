@@ -115,7 +115,7 @@ fn pressure_enthalpy(bank: &Bank, args: &PhArgs) -> Result<String, String> {
 }
 
 /// The running cycle of a case's car, and that of the same car healthy where it is to be compared.
-pub(super) struct Cycles<'a> {
+pub(crate) struct Cycles<'a> {
     case: &'a Case,
     car: (Session, Switched),
     healthy: Option<(Session, Switched)>,
@@ -126,7 +126,7 @@ impl<'a> Cycles<'a> {
     ///
     /// # Errors
     /// A sentence where it cannot be run.
-    pub(super) fn of(
+    pub(crate) fn of(
         case: &'a Case,
         controls: &[Control],
         length_s: f64,
@@ -179,7 +179,7 @@ impl<'a> Cycles<'a> {
     }
 
     /// The picture; `car` says whose cycle it is.
-    pub(super) fn svg(&self, car: String, system: UnitSystem) -> String {
+    pub(crate) fn svg(&self, car: String, system: UnitSystem) -> String {
         let session = &self.car.0;
         ph::draw(&ph::Chart {
             fluid: session.car().fluid(),

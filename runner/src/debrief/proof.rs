@@ -14,7 +14,7 @@ use crate::grade::{Grade, Reliance, Rival, Verdict, name_of};
 use crate::show;
 
 /// An explanation as one thinks of it: the modes' plain names.
-pub(super) fn words_of(bank: &Bank, explanation: &Explanation) -> String {
+pub(crate) fn words_of(bank: &Bank, explanation: &Explanation) -> String {
     let names: Vec<String> = explanation
         .modes
         .iter()
@@ -28,7 +28,7 @@ pub(super) fn words_of(bank: &Bank, explanation: &Explanation) -> String {
 }
 
 /// A probability in percent; certainty is never claimed.
-pub(super) fn percent(probability: f64) -> String {
+pub(crate) fn percent(probability: f64) -> String {
     match probability * 100.0 {
         p if p < 0.5 => "under 1 %".to_owned(),
         p if p >= 99.5 => "over 99 %".to_owned(),

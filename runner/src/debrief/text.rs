@@ -9,7 +9,7 @@ use sim_core::instruments::Unit;
 use crate::debrief::proof::{missed, proof};
 use crate::debrief::repair::repair;
 use crate::debrief::sureness::{efficiency, sureness, trace};
-use crate::grade::Grade;
+use crate::grade::{Grade, Repair};
 use crate::show;
 
 /// The debrief of a grade.
@@ -35,6 +35,26 @@ pub fn text(bank: &Bank, case: &Case, grade: &Grade, system: UnitSystem) -> Stri
         case.seed
     );
     page
+}
+
+/// What the readings prove, alone.
+pub(crate) fn proof_text(bank: &Bank, grade: &Grade, system: UnitSystem) -> String {
+    let mut page = String::new();
+    proof(&mut page, bank, grade, system);
+    below_heading(&page)
+}
+
+/// What came of the repair, alone.
+pub(crate) fn repair_text(done: &Repair, system: UnitSystem) -> String {
+    let mut page = String::new();
+    repair(&mut page, done, system);
+    below_heading(&page)
+}
+
+/// A part without its heading and the line under it, where a page sets headings its own way.
+fn below_heading(part: &str) -> String {
+    let lines: Vec<&str> = part.lines().skip(3).collect();
+    lines.join("\n")
 }
 
 /// Writing to a string cannot fail; this spares every line its own handling.

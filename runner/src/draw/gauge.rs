@@ -60,9 +60,16 @@ pub fn angle_degrees(side: Gauge, gauge_pa: f64) -> f64 {
     END_DEGREES * (2.0 * share - 1.0)
 }
 
-/// A gauge with what it shows and how the car was set up then; nothing where it has not been read.
+/// A gauge with what it shows and how the car was set up then; nothing where it has not been read. Where it showed
+/// something `before`, the pointer moves from there, for those who want things to move.
 #[must_use]
-pub fn gauge(side: Gauge, value: Option<&Value>, system: UnitSystem, conditions: &str) -> String {
+pub fn gauge(
+    side: Gauge,
+    value: Option<&Value>,
+    before: Option<&Value>,
+    system: UnitSystem,
+    conditions: &str,
+) -> String {
     let told = value.map_or("not read".to_owned(), |value| show::value(value, system));
     let heard = format!("{} gauge: {told}; {conditions}", side.name());
     let class = match side {
@@ -86,7 +93,15 @@ pub fn gauge(side: Gauge, value: Option<&Value>, system: UnitSystem, conditions:
     page.text("head", (MIDDLE.0, MIDDLE.1 + 70.0), Anchor::Middle, head);
     page.text("small", (MIDDLE.0, MIDDLE.1 + 86.0), Anchor::Middle, &unit);
     if let Some(degrees) = value.and_then(|value| pointed_at(side, value)) {
-        turned(&mut page, "pointer", degrees, |page| {
+        let before = before.and_then(|value| pointed_at(side, value));
+        let class = before.map_or("pointer".to_owned(), |from| {
+            format!(
+                "pointer swings from-{} to-{}",
+                mark_of(from),
+                mark_of(degrees)
+            )
+        });
+        turned(&mut page, &class, degrees, |page| {
             let (x, y) = MIDDLE;
             let tip = [(x - 4.0, y + 20.0), (x, y - 92.0), (x + 4.0, y + 20.0)];
             page.path("needle", &tip, true);
@@ -114,6 +129,24 @@ fn pointed_at(side: Gauge, value: &Value) -> Option<f64> {
         Value::OutOfRange(above) => Some(if *above { END_DEGREES } else { -END_DEGREES }),
         Value::Finding { .. } => None,
     }
+}
+
+/// An angle in whole degrees from the lower end of the scale: what a class of the style sheet is called by.
+fn mark_of(degrees: f64) -> i64 {
+    libm::round(degrees + END_DEGREES) as i64
+}
+
+/// The rest of the style sheet: angles that a pointer comes from and goes to. A page that allows no style of an
+/// element's own can tell them by class alone.
+#[must_use]
+pub fn swings() -> String {
+    let last = libm::round(2.0 * END_DEGREES) as i64;
+    let angle = |mark: i64| mark as f64 - END_DEGREES;
+    let line = |mark| {
+        let degrees = number(angle(mark));
+        format!(".from-{mark}{{--from:{degrees}deg}}.to-{mark}{{--to:{degrees}deg}}\n")
+    };
+    (0..=last).map(line).collect()
 }
 
 /// Letters of the conditions that fit below a dial; a page has them in full beside it.

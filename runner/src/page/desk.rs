@@ -7,7 +7,9 @@ use scenarios::{Bank, Case};
 
 use super::{ID_BYTES, Page, drawn};
 use crate::action::Action;
+use crate::author::compared::idling;
 use crate::bay::Bay;
+use crate::cli::chart::Cycles;
 use crate::cli::script;
 use crate::grade::{Grade, grade};
 use crate::kept::{Kept, Whose};
@@ -33,9 +35,17 @@ pub(super) enum Debrief {
     /// Other cars are run.
     InTheMaking,
     /// It is made.
-    Made(Arc<Grade>),
+    Made(Arc<Told>),
     /// It cannot be made, and why.
     Failed(String),
+}
+
+/// A grade, and the cycle of the car beside the same car healthy.
+#[derive(Debug)]
+pub(super) struct Told {
+    pub grade: Grade,
+    /// A picture; none where the car cannot be run.
+    pub cycle: Option<String>,
 }
 
 /// Why a session cannot be opened.
@@ -118,17 +128,30 @@ impl Page {
         }
         let (page, desk) = (Arc::clone(self), Arc::clone(desk));
         std::thread::spawn(move || {
-            let (case, actions) = {
+            let (case, actions, units) = {
                 let desk = lock(&desk);
-                (desk.case.clone(), desk.bay.actions().to_vec())
+                (desk.case.clone(), desk.bay.actions().to_vec(), desk.units)
             };
             let made = grade(&page.bank, &case, &actions, None, &page.tours, &());
+            let made = made.map(|grade| Told {
+                grade,
+                cycle: cycle(&case, units),
+            });
             lock(&desk).debrief = match made {
-                Ok(grade) => Debrief::Made(Arc::new(grade)),
+                Ok(told) => Debrief::Made(Arc::new(told)),
                 Err(why) => Debrief::Failed(why.to_string()),
             };
         });
     }
+}
+
+/// How long the cars of the picture have run, s.
+const PICTURED_AFTER_S: f64 = 600.0;
+
+/// The cycle of a case's car beside the same car healthy, idling with the air conditioning on.
+fn cycle(case: &Case, units: UnitSystem) -> Option<String> {
+    let cycles = Cycles::of(case, &idling(case), PICTURED_AFTER_S, true).ok()?;
+    Some(cycles.svg(case.vehicle.name.clone(), units))
 }
 
 /// Sessions that the first page lists.
@@ -185,6 +208,9 @@ impl Desk {
             self.kept.add(action).map_err(|why| why.to_string())?;
         }
         self.bay = bay;
-        Ok(script::told(&outcome, &self.bay, self.units))
+        let told = script::told(&outcome, &self.bay, self.units);
+        // At a terminal it stands back from what is typed.
+        let lines: Vec<&str> = told.lines().map(str::trim_start).collect();
+        Ok(lines.join("\n"))
     }
 }

@@ -40,8 +40,8 @@ pub(super) async fn guarded(
         (StatusCode::MISDIRECTED_REQUEST, "This page is elsewhere.").into_response()
     };
     for (name, value) in SAID {
-        // What may be kept says so itself.
-        if name != CACHE_CONTROL || !answer.headers().contains_key(CACHE_CONTROL) {
+        // What may be kept, or brings a style of its own, says so itself.
+        if !answer.headers().contains_key(&name) {
             answer
                 .headers_mut()
                 .insert(name, HeaderValue::from_static(value));

@@ -12,7 +12,7 @@ mod views;
 
 use std::collections::BTreeMap;
 use std::net::{Ipv4Addr, SocketAddr};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use scenarios::Bank;
@@ -21,7 +21,7 @@ use crate::cache::TourCache;
 use crate::page::desk::Desk;
 use crate::records::hex;
 
-pub use answer::router;
+pub use answer::{ADDRESSES, router};
 
 /// What is served, and to whom.
 #[derive(Debug)]
@@ -42,6 +42,8 @@ pub struct Page {
 pub enum NotServed {
     /// The system draws no number.
     NoNumber(String),
+    /// Its folder cannot be written to.
+    Folder(PathBuf, std::io::Error),
     /// The place cannot be listened at.
     Place(SocketAddr, std::io::Error),
     /// It broke while it was open.
@@ -52,6 +54,11 @@ impl std::fmt::Display for NotServed {
     fn fmt(&self, out: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::NoNumber(why) => write!(out, "the system draws no number: {why}"),
+            Self::Folder(path, why) => write!(
+                out,
+                "{} cannot be kept in: {why}; name another folder with --sessions",
+                path.display()
+            ),
             Self::Place(at, why) => write!(
                 out,
                 "{at} cannot be listened at: {why}; name another port with --port"
@@ -73,23 +80,46 @@ fn drawn<const N: usize>() -> Result<String, NotServed> {
     Ok(hex(&bytes))
 }
 
+/// Bytes of what stands in every form.
+const TOKEN_BYTES: usize = 16;
+
+/// What stands in every form: drawn once and kept, so that a page in a browser outlives the program that it came from.
+fn token_in(folder: &Path) -> Result<String, NotServed> {
+    let failed = |why| NotServed::Folder(folder.to_owned(), why);
+    let file = folder.join("forms.token");
+    match std::fs::read_to_string(&file) {
+        Ok(text)
+            if text.len() == 2 * TOKEN_BYTES && text.bytes().all(|one| one.is_ascii_hexdigit()) =>
+        {
+            return Ok(text);
+        }
+        Err(why) if why.kind() != std::io::ErrorKind::NotFound => return Err(failed(why)),
+        _ => {}
+    }
+    let token = drawn::<TOKEN_BYTES>()?;
+    std::fs::create_dir_all(folder).map_err(failed)?;
+    std::fs::write(&file, &token).map_err(failed)?;
+    Ok(token)
+}
+
 impl Page {
     /// A page of this bank that keeps its sessions in a folder, for a place on this machine.
     ///
     /// # Errors
-    /// [`NotServed::NoNumber`].
+    /// [`NotServed::NoNumber`] and [`NotServed::Folder`].
     pub fn new(
         bank: Bank,
         sessions: PathBuf,
         tours: TourCache,
         at: SocketAddr,
     ) -> Result<Self, NotServed> {
+        let token = token_in(&sessions)?;
         Ok(Self {
             bank,
             sessions,
             tours,
             at,
-            token: drawn::<16>()?,
+            token,
             desks: Mutex::default(),
         })
     }

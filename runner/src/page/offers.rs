@@ -1,6 +1,6 @@
 //! What can be done at a car, as lists to choose from.
 
-use crate::action::{COMMANDS, Command, KINDS, WORK};
+use crate::action::{Action, COMMANDS, Command, KINDS, WORK};
 use crate::bay::Bay;
 use crate::cli::choices::choices;
 
@@ -20,12 +20,60 @@ pub(super) struct Kind {
     pub offers: Vec<Offer>,
 }
 
+/// A control of the car or of what stands around it, and what it can be set to.
+pub(super) struct Control {
+    pub verb: &'static str,
+    pub does: &'static str,
+    pub choices: Vec<Setting>,
+}
+
+/// What a control can be set to.
+pub(super) struct Setting {
+    pub words: String,
+    pub shown: String,
+    /// It is set so.
+    pub is_now: bool,
+}
+
 /// First words that have places of their own on the page.
 const ELSEWHERE: [&str; 3] = ["conclude", "hint", "suspect"];
+/// The group that controls are in.
+const CAR: &str = "car";
+
+/// The controls of this car, and how they are set.
+pub(super) fn controls(bay: &Bay) -> Vec<Control> {
+    let car = KINDS.iter().filter(|kind| kind.group == CAR);
+    let offers = car
+        .flat_map(|kind| kind.verbs)
+        .filter_map(|verb| offer(verb, bay));
+    let control = |offer: Offer| Control {
+        verb: offer.verb,
+        does: offer.does,
+        choices: offer
+            .choices
+            .into_iter()
+            .map(|(words, shown)| Setting {
+                is_now: is_now(&words, bay),
+                words,
+                shown,
+            })
+            .collect(),
+    };
+    offers.map(control).collect()
+}
+
+/// Whether turning a control so changes nothing.
+fn is_now(words: &str, bay: &Bay) -> bool {
+    let Ok(Action::Turn(control)) = Action::parse(words) else {
+        return false;
+    };
+    let mut session = bay.session().clone();
+    session.turn(&control).is_ok() && session.setup() == bay.setup()
+}
 
 /// Kinds of work at this car: those of the diagnosis, and once it is concluded those of the repair.
 pub(super) fn kinds(bay: &Bay) -> Vec<Kind> {
-    let kinds = KINDS.iter().map(|kind| {
+    let kinds = KINDS.iter().filter(|kind| kind.group != CAR).map(|kind| {
         let verbs = kind
             .verbs
             .iter()

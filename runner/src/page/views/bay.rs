@@ -1,0 +1,226 @@
+//! The bay: the car with its places, the controls, the tray, the notebook, the suspects.
+
+use askama::Template;
+use scenarios::units::{UnitSystem, format_temperature};
+use scenarios::{Bank, Case, Component};
+use sim_core::instruments::{Check, Gauge};
+
+use crate::bay::{Bay, Note};
+use crate::draw::Link;
+use crate::draw::behind_dash::behind_dash;
+use crate::draw::gauge::gauge;
+use crate::draw::places::{Place, places};
+use crate::draw::readout::readout;
+use crate::draw::under_bonnet::under_bonnet;
+use crate::page::desk::Desk;
+use crate::page::offers::{Control, Kind, controls, kinds};
+use crate::session::Gauges;
+use crate::show;
+
+/// A reading's line in the notebook.
+pub(in crate::page) struct NoteLine {
+    pub number: usize,
+    pub clock: String,
+    pub words: String,
+    pub value: String,
+    pub set_up: String,
+}
+
+/// The faults of a component.
+pub(in crate::page) struct Faults {
+    pub component: String,
+    /// Id and name.
+    pub modes: Vec<(String, String)>,
+}
+
+/// A line of the work order.
+pub(in crate::page) struct OrderLine {
+    pub label: &'static str,
+    pub words: String,
+}
+
+/// The place that is worked at.
+pub(in crate::page) struct AtPlace {
+    pub id: &'static str,
+    pub label: String,
+    pub whereabouts: Option<String>,
+    pub actions: Vec<String>,
+}
+
+#[derive(Template)]
+#[template(path = "bay.html")]
+pub(in crate::page) struct BayPage<'a> {
+    pub id: &'a str,
+    pub token: &'a str,
+    pub title: &'a str,
+    pub steps: usize,
+    pub clock: String,
+    pub set_up: String,
+    pub order: Vec<OrderLine>,
+    pub said: &'a str,
+    /// Pictures of the car: under the bonnet, and behind the dash.
+    pub bonnet: String,
+    pub dash: String,
+    pub at: Option<AtPlace>,
+    pub controls: Vec<Control>,
+    /// Dials of the gauge set, while it is on the car.
+    pub dials: Vec<String>,
+    /// What the last step read.
+    pub readouts: Vec<String>,
+    pub kinds: Vec<Kind>,
+    pub notes: Vec<NoteLine>,
+    /// Name and percent.
+    pub suspects: Vec<(String, String)>,
+    pub faults: Vec<Faults>,
+    pub is_concluded: bool,
+    pub handed_over: bool,
+}
+
+impl<'a> BayPage<'a> {
+    /// The page of a session; `at` is the place that is worked at, as its address names it.
+    pub fn of(
+        bank: &Bank,
+        (id, token): (&'a str, &'a str),
+        desk: &'a Desk,
+        at: Option<&str>,
+    ) -> Self {
+        let (bay, vehicle) = (&desk.bay, &desk.case.vehicle);
+        let linked = |place: &Place| {
+            Some(Link {
+                href: format!("/bay/{id}?at={}#at", place.id),
+                chosen: at == Some(place.id),
+            })
+        };
+        let place = places(vehicle).into_iter().find(|one| at == Some(one.id));
+        Self {
+            id,
+            token,
+            title: &desk.case.scenario.title,
+            steps: bay.actions().len(),
+            clock: show::clock(bay.clock_s()),
+            set_up: show::setup(bay.setup(), desk.units),
+            order: order(&desk.case, desk.units),
+            said: &desk.said,
+            bonnet: under_bonnet(vehicle, &linked),
+            dash: behind_dash(vehicle, &linked),
+            at: place.map(|place| AtPlace {
+                id: place.id,
+                label: place.label,
+                whereabouts: place.whereabouts,
+                actions: place.actions,
+            }),
+            controls: controls(bay),
+            dials: dials(bay, desk.units),
+            readouts: readouts(bay, desk.units),
+            kinds: kinds(bay),
+            notes: notes(bay, desk.units),
+            suspects: suspects(bank, bay),
+            faults: faults(bank),
+            is_concluded: bay.conclusion().is_some(),
+            handed_over: bay.handed_over(),
+        }
+    }
+}
+
+fn order(case: &Case, units: UnitSystem) -> Vec<OrderLine> {
+    let order = &case.scenario.work_order;
+    let weather = case.weather();
+    let line = |label, words: String| OrderLine { label, words };
+    let mut lines = vec![
+        line("Vehicle", case.vehicle.name.clone()),
+        line("Customer", order.customer.clone()),
+        line("Says", format!("\u{201c}{}\u{201d}", order.complaint)),
+    ];
+    lines.extend(order.history.iter().map(|one| line("History", one.clone())));
+    let temperature = format_temperature(weather.temperature_k, units, 0);
+    let humidity = 100.0 * weather.relative_humidity;
+    lines.push(line(
+        "Today",
+        format!("{temperature}, {humidity:.0} % humidity"),
+    ));
+    lines
+}
+
+/// Both dials as they were last read. They show no more than the notebook holds: what somebody saw without writing it
+/// down could not be weighed.
+fn dials(bay: &Bay, units: UnitSystem) -> Vec<String> {
+    if bay.gauges() == Gauges::Off {
+        return Vec::new();
+    }
+    let dial = |(side, check): (Gauge, Check)| {
+        let mut read = bay
+            .notes()
+            .iter()
+            .filter(|note| note.reading.check == check);
+        let last = read.next_back();
+        let before = read.next_back().map(|note| &note.reading.value);
+        let is_new = last.is_some_and(|note| note.action + 1 == bay.actions().len());
+        let conditions = last.map_or_else(String::new, |note| {
+            format!(
+                "{}, {}",
+                show::clock(note.at_s),
+                show::setup(&note.setup, units)
+            )
+        });
+        gauge(
+            side,
+            last.map(|note| &note.reading.value),
+            before.filter(|_| is_new),
+            units,
+            &conditions,
+        )
+    };
+    [
+        (Gauge::Low, Check::LowGauge),
+        (Gauge::High, Check::HighGauge),
+    ]
+    .map(dial)
+    .into()
+}
+
+/// Read-outs of what the last step read, but for what is on the dials.
+fn readouts(bay: &Bay, units: UnitSystem) -> Vec<String> {
+    let last = bay.notes().iter().filter(|note| {
+        note.action + 1 == bay.actions().len()
+            && !matches!(note.reading.check, Check::LowGauge | Check::HighGauge)
+    });
+    let shown = |note: &Note| {
+        let set_up = show::setup(&note.setup, units);
+        readout(&note.words, &note.reading.value, units, &set_up)
+    };
+    last.map(shown).collect()
+}
+
+fn notes(bay: &Bay, units: UnitSystem) -> Vec<NoteLine> {
+    let line = |note: &Note| NoteLine {
+        number: note.number,
+        clock: show::clock(note.at_s),
+        words: note.words.clone(),
+        value: show::value(&note.reading.value, units),
+        set_up: show::setup(&note.setup, units),
+    };
+    // The last one first: it is what the eye looks for.
+    bay.notes().iter().rev().map(line).collect()
+}
+
+fn suspects(bank: &Bank, bay: &Bay) -> Vec<(String, String)> {
+    let line = |(id, confidence): (&String, &f64)| {
+        let name = bank.catalogue().get(id).map_or(id, |mode| &mode.name);
+        (name.clone(), format!("{:.0}", 100.0 * confidence))
+    };
+    bay.suspects().iter().map(line).collect()
+}
+
+fn faults(bank: &Bank) -> Vec<Faults> {
+    let of = |component: &Component| Faults {
+        component: component.name.clone(),
+        modes: bank
+            .catalogue()
+            .modes()
+            .filter(|mode| mode.component == *component)
+            .map(|mode| (mode.id.clone(), mode.name.clone()))
+            .collect(),
+    };
+    let all = bank.components().iter().map(of);
+    all.filter(|one| !one.modes.is_empty()).collect()
+}

@@ -1,0 +1,158 @@
+//! The debrief: what was wrong, what the readings prove, what was missed, the way taken, and what came of the repair.
+
+use askama::Template;
+use scenarios::Bank;
+use scenarios::units::UnitSystem;
+
+use crate::action::command_of;
+use crate::debrief::{self, CUES_TOLD, percent, words_of};
+use crate::evidence::cues::Cue;
+use crate::grade::{Grade, Rival};
+use crate::page::desk::{Desk, Told};
+use crate::show;
+
+/// A part of the mark.
+pub(in crate::page) struct Part {
+    pub name: &'static str,
+    pub earned: String,
+    pub of: String,
+}
+
+/// What another fault would have shown.
+pub(in crate::page) struct RivalTold {
+    pub words: String,
+    pub likely: String,
+    pub cues: Vec<CueTold>,
+}
+
+/// A check that would have told it.
+pub(in crate::page) struct CueTold {
+    pub action: String,
+    pub words: String,
+    pub at: String,
+    pub this_car: String,
+    pub rival: String,
+    pub bits: String,
+    pub taken: &'static str,
+}
+
+/// A step of a way through the case.
+pub(in crate::page) struct WayStep {
+    pub at: String,
+    pub words: String,
+    pub shown: String,
+}
+
+/// A debrief that is made.
+pub(in crate::page) struct Made {
+    pub mark: String,
+    pub parts: Vec<Part>,
+    pub reasons: Vec<String>,
+    /// Name and cure of what was in the car.
+    pub in_the_car: Vec<(String, String)>,
+    pub proof: String,
+    pub has_trace: bool,
+    pub has_cycle: bool,
+    pub rivals: Vec<RivalTold>,
+    pub taken: Vec<WayStep>,
+    pub best: Vec<WayStep>,
+    pub best_proves: bool,
+    pub repair: Option<String>,
+    /// All of it in words.
+    pub text: String,
+}
+
+#[derive(Template)]
+#[template(path = "debrief.html")]
+pub(in crate::page) struct DebriefPage<'a> {
+    pub id: &'a str,
+    pub title: &'a str,
+    pub made: Option<Made>,
+    /// Why there is none.
+    pub failed: Option<String>,
+}
+
+impl Made {
+    pub fn of(bank: &Bank, desk: &Desk, told: &Told) -> Self {
+        let (grade, units) = (&told.grade, desk.units);
+        Self {
+            mark: format!("{:.0}", grade.mark.total),
+            parts: parts(grade),
+            reasons: grade.diagnosis.reasons.clone(),
+            in_the_car: (desk.case.present())
+                .map(|(mode, severity)| {
+                    let name = format!("{}, {}", mode.name, mode.severity.show(severity));
+                    (name, mode.cure.clone())
+                })
+                .collect(),
+            proof: debrief::proof_text(bank, grade, units),
+            has_trace: !grade.trace.is_empty(),
+            has_cycle: told.cycle.is_some(),
+            rivals: (grade.rivals.iter())
+                .map(|rival| rival_told(bank, grade, rival, units))
+                .collect(),
+            taken: taken(grade, units),
+            best: best(grade),
+            best_proves: grade.efficiency.best.proved,
+            repair: (grade.repair.as_ref()).map(|done| debrief::repair_text(done, units)),
+            text: debrief::text(bank, &desk.case, grade, units),
+        }
+    }
+}
+
+fn parts(grade: &Grade) -> Vec<Part> {
+    let part = |(name, earned, of): (&'static str, f64, f64)| Part {
+        name,
+        earned: format!("{earned:.1}"),
+        of: format!("{of:.0}"),
+    };
+    let parts = grade.mark.parts(&grade.weights).into_iter();
+    parts.map(part).collect()
+}
+
+fn rival_told(bank: &Bank, grade: &Grade, rival: &Rival, units: UnitSystem) -> RivalTold {
+    let told = |cue: &Cue| CueTold {
+        action: command_of(cue.check),
+        words: grade.bay.words_of(cue.check),
+        at: format!(
+            "{}, {}",
+            show::clock(cue.at_s),
+            show::setup(&cue.setup, units)
+        ),
+        this_car: show::seen(&cue.truth, cue.error.map(|(_, unit)| unit), units),
+        rival: show::seen(&cue.rival, cue.error.map(|(_, unit)| unit), units),
+        bits: format!("{:.2}", cue.bits),
+        taken: match (cue.ignored_notes.is_empty(), cue.other_notes.is_empty()) {
+            (false, _) => "taken",
+            (true, false) => "taken, but when it told nothing",
+            (true, true) => "not taken",
+        },
+    };
+    RivalTold {
+        words: words_of(bank, &grade.explanations[rival.explanation]),
+        likely: percent(rival.probability),
+        cues: rival.cues.iter().take(CUES_TOLD).map(told).collect(),
+    }
+}
+
+fn taken(grade: &Grade, units: UnitSystem) -> Vec<WayStep> {
+    let step = |note: &crate::bay::Note| WayStep {
+        at: show::clock(note.at_s),
+        words: note.words.clone(),
+        shown: show::value(&note.reading.value, units),
+    };
+    grade.bay.notes().iter().map(step).collect()
+}
+
+fn best(grade: &Grade) -> Vec<WayStep> {
+    let mut clock_s = 0.0;
+    let steps = grade.efficiency.best.steps.iter().map(|step| {
+        clock_s += step.seconds;
+        WayStep {
+            at: show::clock(clock_s),
+            words: format!("{} ({})", step.action, step.set_up),
+            shown: percent(step.probability),
+        }
+    });
+    steps.collect()
+}

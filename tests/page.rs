@@ -1,0 +1,8 @@
+//! What a browser is shown.
+//!
+//! One program for many files: each linked by itself, they took as long to build as to run.
+#![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
+
+mod draw;
+mod page_answers;
+mod page_browser;

@@ -1,0 +1,111 @@
+//! A real browser, driven as WebDriver (W3C Recommendation, 2018) has it.
+
+use std::io::{BufRead, BufReader};
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+
+use fantoccini::{Client, ClientBuilder};
+use serde_json::{Value, json};
+
+/// Set where a browser must not be lacking: there, nothing is passed over.
+pub const REQUIRED: &str = "COLDTRAIL_BROWSER";
+
+/// The driver of Debian's chromium; it ends with this.
+pub struct Driver {
+    child: Child,
+    address: String,
+}
+
+impl Driver {
+    /// Starts it; none where it is not installed.
+    pub fn start() -> Option<Self> {
+        let started = Command::new("chromedriver")
+            .arg("--port=0")
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn();
+        let Ok(mut child) = started else {
+            assert!(
+                std::env::var_os(REQUIRED).is_none(),
+                "chromium-driver is not installed"
+            );
+            println!("chromium-driver is not installed: the page is not tried in a browser");
+            return None;
+        };
+        let lines = BufReader::new(child.stdout.take().unwrap()).lines();
+        let port = lines.map_while(Result::ok).find_map(|line| {
+            let (_, after) = line.split_once("started successfully on port ")?;
+            after.trim_end_matches('.').parse::<u16>().ok()
+        });
+        let address = format!("http://127.0.0.1:{}", port.unwrap());
+        Some(Self { child, address })
+    }
+
+    /// Opens a window of this size, px, for somebody who likes it so.
+    pub async fn window(&self, size: (u32, u32), flags: &[&str]) -> Client {
+        let (width, height) = size;
+        let mut arguments = vec![
+            "--headless=new".to_owned(),
+            "--no-sandbox".to_owned(),
+            "--disable-gpu".to_owned(),
+            "--disable-dev-shm-usage".to_owned(),
+            "--force-device-scale-factor=1".to_owned(),
+            format!("--window-size={width},{height}"),
+        ];
+        arguments.extend(flags.iter().map(|flag| (*flag).to_owned()));
+        let mut wanted = serde_json::Map::new();
+        wanted.insert(
+            "goog:chromeOptions".to_owned(),
+            json!({ "args": arguments }),
+        );
+        let client = ClientBuilder::new(hyper_util::client::legacy::connect::HttpConnector::new())
+            .capabilities(wanted)
+            .connect(&self.address)
+            .await;
+        let client = client.unwrap();
+        client.set_window_size(width, height).await.unwrap();
+        client
+    }
+}
+
+impl Drop for Driver {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+/// Where pictures of the screens go, to be looked at.
+pub fn pictures() -> PathBuf {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/tmp/screens");
+    std::fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
+/// A picture of what the window shows.
+pub async fn pictured(client: &Client, name: &str) {
+    let picture = client.screenshot().await.unwrap();
+    std::fs::write(pictures().join(format!("{name}.png")), picture).unwrap();
+}
+
+/// What axe-core 4.14 (Deque Systems, MPL 2.0, `axe.min.js` beside this file) finds against WCAG 2.2 A and AA.
+pub async fn unmet(client: &Client) -> Vec<String> {
+    // It is put there by the driver, which the page's policy does not bind.
+    let axe = include_str!("axe.min.js");
+    client.execute(axe, Vec::new()).await.unwrap();
+    let run = "const done = arguments[arguments.length - 1]; \
+        axe.run({runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']}).then( \
+        found => done(found.violations), error => done([{id: String(error), nodes: []}]));";
+    let found = client.execute_async(run, Vec::new()).await.unwrap();
+    let found: Vec<Value> = serde_json::from_value(found).unwrap();
+    let told = |one: &Value| {
+        let first = &one["nodes"][0];
+        format!(
+            "{}: {} {}",
+            one["id"],
+            one["nodes"].as_array().unwrap().len(),
+            first["html"]
+        )
+    };
+    found.iter().map(told).collect()
+}

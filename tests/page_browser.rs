@@ -1,0 +1,281 @@
+//! The page in Debian's chromium: a practice session by mouse and one by keyboard, the connection lost and back, and
+//! what axe-core finds. Pictures of the screens are in `target/tmp/screens`.
+#![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
+
+#[path = "page/browser.rs"]
+mod browser;
+
+use std::net::SocketAddr;
+use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
+use std::path::Path;
+use std::sync::Arc;
+use std::time::Duration;
+
+use coldtrail_checks::folder::Folder;
+use coldtrail_checks::tours;
+use fantoccini::{Client, Locator};
+use runner::cache::TourCache;
+use runner::page::{Page, router};
+use scenarios::Bank;
+
+use self::browser::{Driver, pictured, unmet};
+
+const PATIENCE: Duration = Duration::from_secs(120);
+
+/// The page, open on a folder; closed at once when it is dropped, with all it has in memory.
+struct Open {
+    at: SocketAddr,
+    runtime: Option<tokio::runtime::Runtime>,
+}
+
+impl Open {
+    fn new(folder: &Path, port: u16) -> Self {
+        let listener = std::net::TcpListener::bind(("127.0.0.1", port)).unwrap();
+        listener.set_nonblocking(true).unwrap();
+        let at = listener.local_addr().unwrap();
+        let page = Page::new(
+            Bank::builtin().unwrap(),
+            folder.to_owned(),
+            TourCache::new(Some(tours::folder())),
+            at,
+        )
+        .unwrap();
+        let runtime = tokio::runtime::Builder::new_multi_thread()
+            .enable_all()
+            .build()
+            .unwrap();
+        let router = router(Arc::new(page));
+        runtime.spawn(async move {
+            let listener = tokio::net::TcpListener::from_std(listener).unwrap();
+            axum::serve(listener, router).await.unwrap();
+        });
+        Self {
+            at,
+            runtime: Some(runtime),
+        }
+    }
+
+    fn address(&self) -> String {
+        format!("http://{}/", self.at)
+    }
+}
+
+impl Drop for Open {
+    fn drop(&mut self) {
+        if let Some(runtime) = self.runtime.take() {
+            runtime.shutdown_background();
+        }
+    }
+}
+
+/// Has a browser do something; nothing where none is installed.
+fn in_a_browser<F: Future<Output = ()>>(
+    size: (u32, u32),
+    flags: &[&str],
+    does: impl FnOnce(Client, Open, Folder) -> F,
+) {
+    let Some(driver) = Driver::start() else {
+        return;
+    };
+    let folder = Folder::new();
+    let open = Open::new(folder.path(), 0);
+    let runtime = tokio::runtime::Builder::new_current_thread()
+        .enable_all()
+        .build()
+        .unwrap();
+    let client = runtime.block_on(driver.window(size, flags));
+    let tried = catch_unwind(AssertUnwindSafe(|| {
+        runtime.block_on(async {
+            client.goto(&open.address()).await.unwrap();
+            does(client.clone(), open, folder).await;
+        });
+    }));
+    // A window that nobody closes outlives the test.
+    let closed = runtime.block_on(client.close());
+    tried.unwrap_or_else(|why| resume_unwind(why));
+    closed.unwrap();
+}
+
+/// Presses something with the mouse, in view; once more where the page is put anew just then.
+async fn press(client: &Client, selector: &str) {
+    let mut tries = 0;
+    loop {
+        let found = client.wait().at_most(PATIENCE).for_element(Locator::Css(selector)).await;
+        let found = found.unwrap_or_else(|why| panic!("{selector}: {why}"));
+        let scroll = "document.querySelector(arguments[0])?.scrollIntoView({block: 'center', behavior: 'instant'})";
+        client.execute(scroll, vec![selector.into()]).await.unwrap();
+        match found.click().await {
+            Ok(()) => return,
+            Err(why) if tries < 5 && why.to_string().contains("stale") => tries += 1,
+            Err(why) => panic!("{selector}: {why}"),
+        }
+    }
+}
+
+/// Waits until the page says something.
+async fn says(client: &Client, words: &str) {
+    let has = "return document.body.innerText.includes(arguments[0])";
+    let mut waited = Duration::ZERO;
+    while waited < PATIENCE {
+        let found = client.execute(has, vec![words.into()]).await;
+        if found.is_ok_and(|found| found == true) {
+            return;
+        }
+        let pause = Duration::from_millis(100);
+        tokio::time::sleep(pause).await;
+        waited += pause;
+    }
+    let source = client
+        .execute("return document.body.innerText", Vec::new())
+        .await;
+    panic!("the page does not say `{words}`: {source:?}");
+}
+
+/// Goes on with the Tab key until something has the focus.
+async fn tab_to(client: &Client, selector: &str) {
+    let there = "return document.activeElement.matches(arguments[0])";
+    for _ in 0..600 {
+        if client.execute(there, vec![selector.into()]).await.unwrap() == true {
+            return;
+        }
+        keys(client, "\u{e004}").await;
+    }
+    panic!("the Tab key does not come to {selector}");
+}
+
+async fn keys(client: &Client, typed: &str) {
+    let focus = client.active_element().await.unwrap();
+    focus.send_keys(typed).await.unwrap();
+}
+
+/// What a folder's one session is of, a line each.
+fn done(folder: &Folder) -> Vec<String> {
+    let files = std::fs::read_dir(folder.path()).unwrap();
+    let mut files = files.map(|file| file.unwrap().path());
+    let file = files.find(|file| file.extension().is_some_and(|one| one == "session"));
+    let text = std::fs::read_to_string(file.unwrap()).unwrap();
+    let lines = text.lines().filter(|line| !line.starts_with('#'));
+    lines.map(str::to_owned).collect()
+}
+
+const CASE: &str = "button[value='freezes-on-long-trips']";
+
+#[test]
+fn a_session_by_mouse_to_its_debrief() {
+    in_a_browser((1280, 1000), &[], async |client, _open, folder| {
+        assert_eq!(unmet(&client).await, Vec::<String>::new());
+        pictured(&client, "first-page").await;
+        client
+            .find(Locator::Css("#seed"))
+            .await
+            .unwrap()
+            .send_keys("1")
+            .await
+            .unwrap();
+        press(&client, CASE).await;
+        says(&client, "Work order").await;
+        pictured(&client, "bay-at-first").await;
+        press(&client, "a[href*='at=clutch-hub'] .label").await;
+        press(&client, "button[value='look clutch-hub']").await;
+        says(&client, "look at the clutch hub").await;
+        for control in ["engine 1500 rpm", "ac on", "blower 4"] {
+            press(&client, &format!(".controls button[value='{control}']")).await;
+            let pressed = format!(".controls button[value='{control}'][aria-pressed='true']");
+            client
+                .wait()
+                .at_most(PATIENCE)
+                .for_element(Locator::Css(&pressed))
+                .await
+                .unwrap();
+        }
+        let kind = "//summary[contains(., 'Temperatures')]";
+        client
+            .find(Locator::XPath(kind))
+            .await
+            .unwrap()
+            .click()
+            .await
+            .unwrap();
+        press(&client, ".tray button[value='thermometer centre-vent']").await;
+        says(&client, "[2]").await;
+        // What was open stays open.
+        press(&client, ".tray button[value='hygrometer outside']").await;
+        says(&client, "[3]").await;
+        assert_eq!(unmet(&client).await, Vec::<String>::new());
+        pictured(&client, "bay-at-work").await;
+        press(&client, "#suspect option[value='no-fault']").await;
+        press(&client, ".suspects form button").await;
+        says(&client, "50 %").await;
+        press(&client, "input[name='because'][value='2']").await;
+        press(&client, "#fault option[value='no-fault']").await;
+        press(&client, ".conclude form button").await;
+        says(&client, "Repair it, or see the debrief").await;
+        press(&client, ".end form button").await;
+        says(&client, "What your readings prove").await;
+        assert_eq!(unmet(&client).await, Vec::<String>::new());
+        pictured(&client, "debrief").await;
+        let last = done(&folder).pop().unwrap();
+        assert_eq!(last, "conclude no-fault because 2");
+    });
+}
+
+#[test]
+fn a_session_by_keyboard_on_a_narrow_dark_screen() {
+    let flags = ["--blink-settings=preferredColorScheme=0"];
+    in_a_browser((500, 900), &flags, async |client, _open, folder| {
+        // One of several that exclude each other: the arrow keys choose.
+        tab_to(&client, "input[name='units']").await;
+        keys(&client, "\u{e014}").await;
+        tab_to(&client, "#seed").await;
+        keys(&client, "1").await;
+        tab_to(&client, CASE).await;
+        keys(&client, "\u{e007}").await;
+        says(&client, "Work order").await;
+        tab_to(&client, "a[href*='at=clutch-hub']").await;
+        keys(&client, "\u{e007}").await;
+        tab_to(&client, "button[value='look clutch-hub']").await;
+        keys(&client, "\u{e007}").await;
+        says(&client, "[1]").await;
+        pictured(&client, "bay-narrow").await;
+        tab_to(&client, "#words").await;
+        keys(&client, "thermometer centre-vent\u{e007}").await;
+        says(&client, "[2]").await;
+        assert_eq!(unmet(&client).await, Vec::<String>::new());
+        let wide =
+            "return document.documentElement.scrollWidth - document.documentElement.clientWidth";
+        let wide = client.execute(wide, Vec::new()).await.unwrap();
+        assert_eq!(wide, 0, "it does not fit the screen");
+        assert_eq!(
+            done(&folder),
+            ["look clutch-hub", "thermometer centre-vent"]
+        );
+    });
+}
+
+#[test]
+fn a_connection_that_is_lost_comes_back_with_nothing_lost() {
+    in_a_browser((1280, 1000), &[], async |client, open, folder| {
+        client
+            .find(Locator::Css("#seed"))
+            .await
+            .unwrap()
+            .send_keys("1")
+            .await
+            .unwrap();
+        press(&client, CASE).await;
+        press(&client, "a[href*='at=belt'] .label").await;
+        press(&client, "button[value='look belt']").await;
+        says(&client, "[1]").await;
+        let port = open.at.port();
+        drop(open);
+        press(&client, "button[value='engine idle']").await;
+        says(&client, "The page does not answer").await;
+        pictured(&client, "gone").await;
+        let open = Open::new(folder.path(), port);
+        press(&client, "button[value='engine idle']").await;
+        says(&client, "850 rpm").await;
+        says(&client, "look at the belt").await;
+        assert_eq!(done(&folder), ["look belt", "engine idle"]);
+        drop(open);
+    });
+}
