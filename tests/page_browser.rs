@@ -100,7 +100,11 @@ fn in_a_browser<F: Future<Output = ()>>(
 async fn press(client: &Client, selector: &str) {
     let mut tries = 0;
     loop {
-        let found = client.wait().at_most(PATIENCE).for_element(Locator::Css(selector)).await;
+        let found = client
+            .wait()
+            .at_most(PATIENCE)
+            .for_element(Locator::Css(selector))
+            .await;
         let found = found.unwrap_or_else(|why| panic!("{selector}: {why}"));
         let scroll = "document.querySelector(arguments[0])?.scrollIntoView({block: 'center', behavior: 'instant'})";
         client.execute(scroll, vec![selector.into()]).await.unwrap();
@@ -129,6 +133,17 @@ async fn says(client: &Client, words: &str) {
         .execute("return document.body.innerText", Vec::new())
         .await;
     panic!("the page does not say `{words}`: {source:?}");
+}
+
+/// Waits until the notebook has a reading of this number.
+async fn noted(client: &Client, number: usize) {
+    let selector = format!(".notebook input[value='{number}']");
+    let found = client
+        .wait()
+        .at_most(PATIENCE)
+        .for_element(Locator::Css(&selector))
+        .await;
+    found.unwrap_or_else(|why| panic!("{selector}: {why}"));
 }
 
 /// Goes on with the Tab key until something has the focus.
@@ -197,10 +212,10 @@ fn a_session_by_mouse_to_its_debrief() {
             .await
             .unwrap();
         press(&client, ".tray button[value='thermometer centre-vent']").await;
-        says(&client, "[2]").await;
+        noted(&client, 2).await;
         // What was open stays open.
         press(&client, ".tray button[value='hygrometer outside']").await;
-        says(&client, "[3]").await;
+        noted(&client, 3).await;
         assert_eq!(unmet(&client).await, Vec::<String>::new());
         pictured(&client, "bay-at-work").await;
         press(&client, "#suspect option[value='no-fault']").await;
@@ -235,11 +250,11 @@ fn a_session_by_keyboard_on_a_narrow_dark_screen() {
         keys(&client, "\u{e007}").await;
         tab_to(&client, "button[value='look clutch-hub']").await;
         keys(&client, "\u{e007}").await;
-        says(&client, "[1]").await;
+        noted(&client, 1).await;
         pictured(&client, "bay-narrow").await;
         tab_to(&client, "#words").await;
         keys(&client, "thermometer centre-vent\u{e007}").await;
-        says(&client, "[2]").await;
+        noted(&client, 2).await;
         assert_eq!(unmet(&client).await, Vec::<String>::new());
         let wide =
             "return document.documentElement.scrollWidth - document.documentElement.clientWidth";
@@ -265,7 +280,7 @@ fn a_connection_that_is_lost_comes_back_with_nothing_lost() {
         press(&client, CASE).await;
         press(&client, "a[href*='at=belt'] .label").await;
         press(&client, "button[value='look belt']").await;
-        says(&client, "[1]").await;
+        noted(&client, 1).await;
         let port = open.at.port();
         drop(open);
         press(&client, "button[value='engine idle']").await;

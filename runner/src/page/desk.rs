@@ -209,8 +209,9 @@ impl Desk {
         }
         self.bay = bay;
         let told = script::told(&outcome, &self.bay, self.units);
-        // At a terminal it stands back from what is typed.
-        let lines: Vec<&str> = told.lines().map(str::trim_start).collect();
+        // At a terminal it stands back from what is typed; readings have their own place on the page.
+        let lines = told.lines().map(str::trim_start);
+        let lines: Vec<&str> = lines.filter(|line| !line.starts_with('[')).collect();
         Ok(lines.join("\n"))
     }
 }
