@@ -58,6 +58,8 @@ pub(in crate::page) struct BayPage<'a> {
     pub set_up: String,
     pub order: Vec<OrderLine>,
     pub said: &'a str,
+    /// What the last step gave, in a line that stays in sight.
+    pub last: String,
     /// Pictures of the car: under the bonnet, and behind the dash.
     pub bonnet: String,
     pub dash: String,
@@ -101,6 +103,7 @@ impl<'a> BayPage<'a> {
             set_up: show::setup(bay.setup(), desk.units),
             order: order(&desk.case, desk.units),
             said: &desk.said,
+            last: last(bay, &desk.said, desk.units),
             bonnet: under_bonnet(vehicle, &linked),
             dash: behind_dash(vehicle, &linked),
             at: place.map(|place| AtPlace {
@@ -154,7 +157,7 @@ fn dials(bay: &Bay, units: UnitSystem) -> Vec<String> {
             .filter(|note| note.reading.check == check);
         let last = read.next_back();
         let before = read.next_back().map(|note| &note.reading.value);
-        let is_new = last.is_some_and(|note| note.action + 1 == bay.actions().len());
+        let is_new = last.is_some_and(|note| is_new(note, bay));
         let conditions = last.map_or_else(String::new, |note| {
             format!(
                 "{}, {}",
@@ -181,14 +184,34 @@ fn dials(bay: &Bay, units: UnitSystem) -> Vec<String> {
 /// Read-outs of what the last step read, but for what is on the dials.
 fn readouts(bay: &Bay, units: UnitSystem) -> Vec<String> {
     let last = bay.notes().iter().filter(|note| {
-        note.action + 1 == bay.actions().len()
-            && !matches!(note.reading.check, Check::LowGauge | Check::HighGauge)
+        is_new(note, bay) && !matches!(note.reading.check, Check::LowGauge | Check::HighGauge)
     });
     let shown = |note: &Note| {
         let set_up = show::setup(&note.setup, units);
         readout(&note.words, &note.reading.value, units, &set_up)
     };
     last.map(shown).collect()
+}
+
+/// Whether the last action took a note.
+fn is_new(note: &Note, bay: &Bay) -> bool {
+    note.action + 1 == bay.actions().len()
+}
+
+fn last(bay: &Bay, said: &str, units: UnitSystem) -> String {
+    let read = bay.notes().iter().filter(|note| is_new(note, bay));
+    let read = read.map(|note| {
+        format!(
+            "{}: {}",
+            note.words,
+            show::value(&note.reading.value, units)
+        )
+    });
+    let read: Vec<String> = read.collect();
+    if read.is_empty() {
+        return said.lines().next().unwrap_or_default().to_owned();
+    }
+    read.join("; ")
 }
 
 fn notes(bay: &Bay, units: UnitSystem) -> Vec<NoteLine> {
