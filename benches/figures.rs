@@ -44,6 +44,7 @@ fn figures(criterion: &mut Criterion) {
             cut: 50.0,
             cut_error: 1.0,
             weights: BTreeMap::new(),
+            sat_otherwise: 0,
             competencies: BTreeMap::new(),
         };
         let class = class(form, &sittings, &BTreeMap::new(), &BTreeMap::new());

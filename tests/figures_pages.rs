@@ -55,6 +55,7 @@ fn report(rows: &[TaskResult]) -> ClassReport {
         cut: 60.0,
         cut_error: 1.5,
         weights: BTreeMap::from([(1, 3.0)]),
+        sat_otherwise: 0,
         competencies: BTreeMap::from([("senses".to_owned(), "look and listen".to_owned())]),
     };
     let verdicts = sittings.all().iter().map(|sitting| {
@@ -104,6 +105,36 @@ fn safety_is_no_matter_of_the_mark() {
     let best = &report.rows[0];
     assert!(best.mark > 80.0 && best.grave_slips == 1);
     assert!(!best.verdict.as_ref().unwrap().passes);
+}
+
+#[test]
+fn near_is_said_where_the_mark_decided_and_enough_people_sat() {
+    let rows = people();
+    let near = |report: &ClassReport| report.text().matches(", near").count();
+    let mut all = report(&rows);
+    let before = near(&all);
+    assert!(before > 0);
+    // The gate shuts for all who passed: how near their marks are says nothing then.
+    let shut = |verdict: &mut Verdict| verdict.passes = false;
+    let passed: Vec<usize> = (0..all.rows.len())
+        .filter(|at| all.rows[*at].standing.passes && all.rows[*at].standing.is_near())
+        .collect();
+    for row in &mut all.rows {
+        row.verdict.as_mut().into_iter().for_each(shut);
+    }
+    assert!(!passed.is_empty());
+    assert!(near(&all) < before);
+    let few: Vec<TaskResult> = rows.iter().take(12).cloned().collect();
+    assert_eq!(near(&report(&few)), 0);
+}
+
+#[test]
+fn who_sat_another_text_of_the_form_is_told_of() {
+    let mut report = report(&people());
+    assert!(!report.text().contains("another text"));
+    report.form.sat_otherwise = 3;
+    assert!(report.text().contains("another text of this form"));
+    assert!(report.html().contains("another text of this form"));
 }
 
 fn parsed(page: &str) -> Document<'_> {
@@ -167,12 +198,7 @@ fn a_candidates_report_is_two_sheets_however_much_there_is_to_tell() {
             .count(),
         5
     );
-    for left_out in [
-        "90 more tasks",
-        "37 more slips",
-        "12 more competencies",
-        "5 more cases",
-    ] {
+    for left_out in ["90 tasks", "37 slips", "12 competencies", "5 cases"] {
         assert!(text.contains(left_out), "{left_out}");
     }
     assert!(text.contains("<b>Grave.</b>"));

@@ -12,6 +12,7 @@ pub mod fleet;
 pub mod folder;
 pub mod forms;
 pub mod golden;
+pub mod halves;
 pub mod ports;
 pub mod postgres;
 pub mod program;

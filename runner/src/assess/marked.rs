@@ -93,7 +93,9 @@ impl Marked {
                 Ok(Self {
                     item: dealt.id.clone(),
                     parts: Parts::Question(share),
-                    answer: answer.clone().unwrap_or_default(),
+                    answer: answer
+                        .as_deref()
+                        .map_or_else(String::new, |typed| dealt.in_words(typed)),
                     right: share >= RIGHT_FROM,
                     mark: 100.0 * share,
                     competencies: Vec::new(),

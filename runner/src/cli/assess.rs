@@ -16,7 +16,7 @@ use crate::bay::{Bay, Outcome};
 use crate::cache::TourCache;
 pub(super) use crate::cli::assess::keeper::Words;
 use crate::cli::assess::keeper::{Keeper, Kept, NothingKept};
-pub(super) use crate::cli::assess::official::{PROGRAM, again, mark_again};
+pub(super) use crate::cli::assess::official::{PROGRAM, again, hash_of, mark_again};
 use crate::cli::bar::Bar;
 use crate::cli::coach::Coach;
 use crate::cli::columns::table;

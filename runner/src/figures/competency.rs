@@ -15,6 +15,9 @@ pub struct CompetencyMark {
     pub tasks: usize,
 }
 
+/// Marks that are closer than this are alike.
+const ALIKE: f64 = 0.5;
+
 /// Marks of the competencies that some tasks count for, in the order of their ids.
 #[must_use]
 pub fn competencies<'a>(results: impl IntoIterator<Item = &'a TaskResult>) -> Vec<CompetencyMark> {
@@ -35,10 +38,13 @@ pub fn competencies<'a>(results: impl IntoIterator<Item = &'a TaskResult>) -> Ve
         .collect()
 }
 
-/// The competency with the lowest mark; of several, the first by id.
+/// The competency with the lowest mark; none where several have it, as those of one task do.
 #[must_use]
 pub fn weakest(sitting: &Sitting<'_>) -> Option<CompetencyMark> {
-    competencies(sitting.results.iter().copied())
-        .into_iter()
-        .min_by(|a, b| a.mark.total_cmp(&b.mark))
+    let mut all = competencies(sitting.results.iter().copied());
+    all.sort_by(|a, b| a.mark.total_cmp(&b.mark));
+    let alike = all
+        .get(1)
+        .is_some_and(|second| second.mark - all[0].mark < ALIKE);
+    all.into_iter().next().filter(|_| !alike)
 }

@@ -93,14 +93,16 @@ impl Form {
         nearest.1
     }
 
-    /// How far these cars together are from the mean of all draws, as a share of that.
+    /// How far these cars together are from the middle of the slots' pools, as a share of that. The middle is the
+    /// median: a few very hard cases would draw a mean to where hardly any car is.
     fn off(&self, items: &[(Item, f64)]) -> f64 {
         let hard = |id: &str| minutes_per_bit(id).unwrap_or_default();
-        let mean = |slot: &CaseSlot| {
-            let sum: f64 = slot.pool.iter().map(|id| hard(id)).sum();
-            slot.count as f64 * sum / slot.pool.len() as f64
+        let middle = |slot: &CaseSlot| {
+            let mut pool: Vec<f64> = slot.pool.iter().map(|id| hard(id)).collect();
+            pool.sort_by(f64::total_cmp);
+            slot.count as f64 * pool.get(pool.len() / 2).copied().unwrap_or_default()
         };
-        let expected: f64 = self.cases.iter().map(mean).sum();
+        let expected: f64 = self.cases.iter().map(middle).sum();
         let cars = items.iter().filter_map(|(item, _)| match item {
             Item::Case { id, .. } => Some(hard(id)),
             Item::Question(_) => None,

@@ -33,6 +33,49 @@ impl fmt::Display for NotAnAnswer {
 impl std::error::Error for NotAnAnswer {}
 
 impl Dealt {
+    /// What was answered, in words that mean the same however it was dealt: options and steps by their texts,
+    /// since their letters are shuffled. What cannot be read stands as it was typed.
+    #[must_use]
+    pub fn in_words(&self, typed: &str) -> String {
+        let text = |place: &usize| match &self.body {
+            Body::Choices { options, .. } => options.get(*place).map(|(text, _)| text.as_str()),
+            Body::Order { steps, .. } => steps.get(*place).map(String::as_str),
+            Body::Number { .. } => None,
+        };
+        match self.read(typed) {
+            Ok(Answer::Options(places)) => {
+                let mut texts: Vec<&str> = places.iter().filter_map(text).collect();
+                texts.sort_unstable();
+                texts.join("; ")
+            }
+            Ok(Answer::Order(places)) => {
+                let texts: Vec<&str> = places.iter().filter_map(text).collect();
+                texts.join("; ")
+            }
+            Ok(Answer::Number(_)) | Err(_) => typed.trim().to_owned(),
+        }
+    }
+
+    /// What is right, in words.
+    #[must_use]
+    pub fn right_in_words(&self) -> String {
+        match &self.body {
+            Body::Choices { options, .. } => {
+                let right = options.iter().filter(|(_, is_right)| *is_right);
+                let mut texts: Vec<&str> = right.map(|(text, _)| text.as_str()).collect();
+                texts.sort_unstable();
+                texts.join("; ")
+            }
+            Body::Order { steps, places } => {
+                let mut steps: Vec<(&usize, &String)> = places.iter().zip(steps).collect();
+                steps.sort_unstable();
+                let texts: Vec<&str> = steps.iter().map(|(_, text)| text.as_str()).collect();
+                texts.join("; ")
+            }
+            Body::Number { key, shown, .. } => shown.text(*key, self.units),
+        }
+    }
+
     /// Reads what was typed: `b`, `a c`, `3.2 barg`, `2 1 3 4`.
     ///
     /// # Errors

@@ -213,12 +213,12 @@ mod tests {
     fn the_slot_whose_cars_differ_most_is_named() {
         let library = Library::builtin().unwrap();
         let form = library.form("before-you-touch-refrigerant").unwrap();
-        // As if each letter of a case's name made it harder, and the second car were ten times as hard.
+        // As if each letter of a case's name made it harder, and the second car grew harder from draw to draw.
         let mut car = 0;
         let dealt = deal(form, 5, &mut |id, _| {
             car += 1;
-            let times = if car % 3 == 2 { 10.0 } else { 1.0 };
-            Ok(times * id.len() as f64)
+            let grown = if car % 3 == 2 { 20.0 } else { 0.0 };
+            Ok(grown * f64::from(car) + id.len() as f64)
         });
         let dealt = dealt.unwrap();
         assert_eq!(dealt.cases.len(), 5);

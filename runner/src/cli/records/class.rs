@@ -6,11 +6,13 @@ use scenarios::Library;
 use scenarios::form::Form;
 
 use super::rows::results;
+use crate::cli::assess::hash_of;
 use crate::figures::item::items;
 use crate::figures::report::class::{FormFacts, class};
 use crate::figures::report::tasks;
 use crate::figures::rows::Sittings;
 use crate::records::Office;
+use crate::records::hex;
 use crate::records::store::Filter;
 
 /// What a form says of itself to a page of figures.
@@ -25,6 +27,7 @@ pub(super) fn facts(library: &Library, form: &Form) -> FormFacts {
         cut: form.pass.mark,
         cut_error: form.pass.standard_error.unwrap_or(0.0),
         weights: weights.collect(),
+        sat_otherwise: 0,
         competencies: competencies
             .map(|one| (one.id.clone(), one.name.clone()))
             .collect(),
@@ -51,7 +54,13 @@ pub(super) fn page(
         .into_iter()
         .map(|person| (person.id, person.name))
         .collect();
-    let report = class(facts(library, form), &sittings, &names, &found.verdicts);
+    let now = hex(&hash_of(form));
+    let others = found.texts.iter().filter(|(text, _)| **text != now);
+    let facts = FormFacts {
+        sat_otherwise: others.map(|(_, count)| count).sum(),
+        ..facts(library, form)
+    };
+    let report = class(facts, &sittings, &names, &found.verdicts);
     let of_tasks = items(&sittings.first_of_each());
     let text = format!("{}\n{}", report.text(), tasks::text(&of_tasks));
     Ok((text, report.html()))

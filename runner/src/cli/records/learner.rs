@@ -97,7 +97,7 @@ pub(super) fn page(
         }
     }
 
-    page.push_str("\nTo practise next, and how likely it is still known\n");
+    page.push_str("\nTo practise next, and how likely what was learnt then is still there\n");
     for one in next(&rows, now_ms() / 1000, by).iter().take(NEXT_TOLD) {
         let subject = match &one.subject {
             Subject::Competency(id) => named(id),

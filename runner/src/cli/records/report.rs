@@ -1,11 +1,12 @@
 //! `coldtrail records report`: a candidate's two sheets.
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
 use clap::Args;
-use scenarios::Library;
 use scenarios::form::{Form, NeedOf};
+use scenarios::{Bank, Library};
 
 use super::class::facts;
 use super::export;
@@ -20,8 +21,8 @@ use crate::figures::competency::competencies;
 use crate::figures::next::{Subject, next};
 use crate::figures::report::candidate::{Candidate, CompetencyLine, SafetyLine, TaskLine};
 use crate::figures::report::trace::{Trace, TracePoint};
-use crate::figures::rows::{Confidence, Sittings};
-use crate::grade::{grade, played};
+use crate::figures::rows::{Confidence, Sittings, TaskKind, TaskResult};
+use crate::grade::{grade, name_of, played};
 use crate::records::Office;
 use crate::records::office::now_ms;
 use crate::records::store::Filter;
@@ -74,7 +75,9 @@ pub(super) fn candidate(
         sitting: Some(id.to_owned()),
         ..Filter::default()
     };
-    let Found { rows, mut verdicts } = results(library, office, &filter).map_err(failed)?;
+    let Found {
+        rows, mut verdicts, ..
+    } = results(library, office, &filter).map_err(failed)?;
     let sittings = Sittings::of(&rows).map_err(|why| why.to_string())?;
     let one = sittings
         .all()
@@ -83,24 +86,36 @@ pub(super) fn candidate(
     let people = office.store().people().map_err(failed)?;
     let person = people.iter().find(|person| person.id == one.candidate());
     let facts = facts(library, form);
-    let title = |item: &str| match library.bank.case(item) {
-        Some(case) => case.title.clone(),
-        None => item.to_owned(),
-    };
     let needed = |id: &str| {
         let mut needs = form.pass.needs.iter();
         let is_it = |of: &NeedOf| matches!(of, NeedOf::Competency(of) if of == id);
         needs.find(|need| is_it(&need.of)).map(|need| need.mark)
     };
+    let bank = &library.bank;
     let mut traces = Vec::new();
+    // What each task was called or asked, and what was right.
+    let mut tasks: BTreeMap<u32, (String, String)> = BTreeMap::new();
     let mut safety = Vec::new();
     for (task, given) in (1..).zip(sitting.given()) {
-        let Given::Case { case, actions, .. } = given else {
-            continue;
+        let (case, actions) = match given {
+            Given::Case { case, actions, .. } => (case, actions),
+            Given::Question { dealt, .. } => {
+                tasks.insert(task, (dealt.text.clone(), dealt.right_in_words()));
+                continue;
+            }
         };
         let bar = Bar::new("Going through the cars again");
         let graded = grade(&library.bank, case, actions, None, tours, &bar);
         let graded = graded.map_err(|why| why.to_string())?;
+        let truth = &graded.diagnosis;
+        let faults = [Some(&truth.true_mode), truth.true_cause.as_ref()];
+        let faults: Vec<String> = faults
+            .into_iter()
+            .flatten()
+            .map(|id| name_of(bank, id))
+            .collect();
+        let title = case.scenario.title.clone();
+        tasks.insert(task, (title, faults.join(BROUGHT_ABOUT)));
         traces.push(Trace {
             title: case.scenario.title.clone(),
             points: graded.trace.iter().map(TracePoint::of).collect(),
@@ -140,8 +155,10 @@ pub(super) fn candidate(
             .iter()
             .map(|row| TaskLine {
                 task: row.task,
-                title: title(&row.item),
-                answer: row.answer.clone(),
+                title: (tasks.get(&row.task))
+                    .map_or(&row.item, |(title, _)| title)
+                    .clone(),
+                answer: told_answer(bank, row, tasks.get(&row.task).map(|(_, right)| right)),
                 right: row.right,
                 mark: row.mark,
                 wall_ms: row.wall_ms,
@@ -168,4 +185,23 @@ pub(super) fn candidate(
             office.keys().public_key()
         ),
     })
+}
+
+/// Stands between a fault and its cause.
+const BROUGHT_ABOUT: &str = ", brought about by ";
+
+/// What was answered, with faults by their names; where it was wrong, with what would have been right.
+fn told_answer(bank: &Bank, row: &TaskResult, right: Option<&String>) -> String {
+    let said = match (row.answer.as_str(), row.kind) {
+        ("", _) => "no answer".to_owned(),
+        (answer, TaskKind::Question) => answer.to_owned(),
+        (answer, TaskKind::Case) => {
+            let faults: Vec<String> = answer.split(" + ").map(|id| name_of(bank, id)).collect();
+            faults.join(BROUGHT_ABOUT)
+        }
+    };
+    match right.filter(|_| !row.right) {
+        Some(right) => format!("{said}; right: {right}"),
+        None => said,
+    }
 }

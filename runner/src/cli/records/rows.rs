@@ -17,6 +17,8 @@ pub(crate) struct Found {
     pub rows: Vec<TaskResult>,
     /// What was decided, by sitting; a sitting that is not over has nothing.
     pub verdicts: BTreeMap<String, Verdict>,
+    /// How many sat each text of a form, by its SHA-256 in letters: a form may have been changed since.
+    pub texts: BTreeMap<String, usize>,
 }
 
 /// What a filter lets through.
@@ -38,6 +40,7 @@ pub(crate) fn results(
     let mut found = Found {
         rows: Vec::new(),
         verdicts: BTreeMap::new(),
+        texts: BTreeMap::new(),
     };
     let of = match filter {
         Filter {
@@ -85,6 +88,9 @@ impl Found {
         };
         let rows = tasks.values().map(|row| result(library, row, &told));
         self.rows.extend(rows);
+        if let Some(text) = told.form_sha256 {
+            *self.texts.entry(text).or_default() += 1;
+        }
         if let Some(verdict) = told.verdict {
             self.verdicts.insert(told.sitting, verdict);
         }
@@ -102,6 +108,8 @@ struct Told {
     /// Confidences stated at each task, with whether it was so.
     confidences: BTreeMap<u32, Vec<(f64, bool)>>,
     verdict: Option<Verdict>,
+    /// SHA-256 of the form's text as it was sat.
+    form_sha256: Option<String>,
 }
 
 /// What is read of any entry's body.
@@ -113,11 +121,13 @@ struct Body {
     passed: Option<bool>,
     #[serde(default)]
     reasons: Vec<String>,
+    form_sha256: Option<String>,
 }
 
 impl Told {
     fn see(&mut self, entry: Entry) {
         let body: Body = serde_json::from_str(&entry.body).unwrap_or_default();
+        self.form_sha256 = self.form_sha256.take().or(body.form_sha256);
         let before_ms = *self.before_ms.get_or_insert(entry.wall_ms);
         match (entry.kind.as_str(), body.task) {
             (FINISHED, _) => {

@@ -109,8 +109,9 @@ impl Candidate {
         said(&mut body, &told);
         let _ = write!(
             body,
-            "<p class=\"foot\">{}</p>\n</section>\n",
-            escaped(&told.notice)
+            "<p class=\"foot\">{}</p>\n<p class=\"foot\">{}</p>\n</section>\n",
+            escaped(&told.notice),
+            escaped(told::CAUTION)
         );
         html::page(&told.title, &body)
     }

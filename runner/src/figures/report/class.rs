@@ -47,6 +47,8 @@ pub struct FormFacts {
     pub cut_error: f64,
     /// Weights of its tasks; a task without one has weight 1.
     pub weights: BTreeMap<u32, f64>,
+    /// Sittings of another text of this form than the one that is here.
+    pub sat_otherwise: usize,
     /// Names of competencies by id; an id stands for itself where it has none.
     pub competencies: BTreeMap<String, String>,
 }
@@ -145,7 +147,7 @@ const HEADS: [(&str, bool); 7] = [
 
 impl ClassReport {
     fn cells(&self, row: &ClassRow) -> Vec<String> {
-        let verdict = match (&row.verdict, row.standing.is_near()) {
+        let verdict = match (&row.verdict, self.is_near(row)) {
             (Some(verdict), false) if verdict.passes => "pass",
             (Some(verdict), true) if verdict.passes => "pass, near",
             (Some(_), false) => "fail",
@@ -167,6 +169,19 @@ impl ClassReport {
         ]
     }
 
+    /// Whether the mark alone decided, and nearly the other way. Where another rule decided, how near the mark
+    /// was is no comfort; of too few people nobody knows what is near.
+    fn is_near(&self, row: &ClassRow) -> bool {
+        let enough = self
+            .reliability
+            .as_ref()
+            .is_ok_and(|it| it.people >= FEWEST);
+        let decided = row.verdict.as_ref();
+        enough
+            && row.standing.is_near()
+            && decided.is_some_and(|it| it.passes == row.standing.passes)
+    }
+
     /// What the table cannot say by itself, a paragraph each.
     fn remarks(&self) -> Vec<String> {
         let mut remarks = Vec::new();
@@ -180,15 +195,17 @@ impl ClassReport {
             );
         }
         cut.push('.');
-        if self
-            .rows
-            .iter()
-            .any(|row| row.verdict.is_some() && row.standing.is_near())
-        {
+        if self.rows.iter().any(|row| self.is_near(row)) {
             cut.push_str(" `near`: within one standard error of it, so another form might as well have said the opposite; look at the whole report before much depends on it.");
         }
         cut.push_str(" `grave`: slips grave enough to fail for, whatever the mark.");
         remarks.push(cut);
+        if form.sat_otherwise > 0 {
+            remarks.push(format!(
+                "Sittings of another text of this form than the one that is here: {}. Their verdicts stand as they were given; pass mark and weights above are not theirs.",
+                form.sat_otherwise
+            ));
+        }
         match &self.reliability {
             Ok(found) => {
                 let few = if found.people < FAIR_FROM {

@@ -33,6 +33,9 @@ pub(super) const TRACES_FOOT: &str = "Line: how likely what was in the car was b
      likeliest explanation; where it runs above the line, the readings pointed elsewhere. Discs: \
      what the candidate stated and was so; squares: what was not so.";
 pub(super) const CALIBRATION_HEAD: &str = "How sure, and how often so";
+/// Stands at the foot of what people will file.
+pub(super) const CAUTION: &str = "This certifies nobody, and licenses nobody to handle refrigerant. The maker's procedure, \
+     local codes and licensed practice come first.";
 pub(super) const SAID_HEAD: &str = "What to say to the candidate";
 
 /// The sheets' words.
@@ -82,7 +85,7 @@ impl<T> List<T> {
         Self {
             rows: rows.take(most).collect(),
             more: (count > most)
-                .then(|| format!("{} more {what} are in the records.", count - most)),
+                .then(|| format!("In the records besides these: {} {what}.", count - most)),
         }
     }
 }

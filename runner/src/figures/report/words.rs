@@ -11,6 +11,8 @@ const CONFIDENCES: usize = 10;
 /// source).
 const STRONG_FROM: f64 = 75.0;
 const WEAK_BELOW: f64 = 60.0;
+/// Marks that are closer than this are alike.
+const STANDS_OUT: f64 = 0.5;
 
 /// What to say, in the order in which it is best said: the result first, since nobody hears anything
 /// before it.
@@ -25,7 +27,11 @@ pub fn to_say(candidate: &Candidate) -> Vec<String> {
     words.push(safety(candidate));
     words.extend(competencies(candidate));
     words.extend(sureness(candidate));
-    if let Some(next) = &candidate.next {
+    let first = format!(
+        "Work on this first: {}.",
+        candidate.next.as_deref().unwrap_or_default()
+    );
+    if let Some(next) = candidate.next.as_ref().filter(|_| !words.contains(&first)) {
         words.push(format!("Practise next: {next}."));
     }
     words
@@ -62,7 +68,7 @@ fn near(candidate: &Candidate) -> Option<String> {
 fn safety(candidate: &Candidate) -> String {
     let grave = candidate.safety.iter().filter(|one| one.grave).count();
     match (grave, candidate.safety.len()) {
-        (0, 0) => "You worked safely throughout.".to_owned(),
+        (0, 0) => "No unsafe act of yours was seen.".to_owned(),
         (0, _) => "You had slips of safety, none of them grave. They are listed: go through them one by one.".to_owned(),
         _ => "You had slips that could have hurt somebody or let refrigerant out. No mark makes up for them: go through them first.".to_owned(),
     }
@@ -73,10 +79,18 @@ fn competencies(candidate: &Candidate) -> Vec<String> {
     let best = candidate.competencies.iter().max_by(by_mark);
     let worst = candidate.competencies.iter().min_by(by_mark);
     let mut words = Vec::new();
-    if let Some(best) = best.filter(|one| one.mark >= STRONG_FROM) {
+    let (Some(best), Some(worst)) = (best, worst) else {
+        return words;
+    };
+    // A task counts whole for each of its competencies: what shares the mark at an end does not stand out.
+    let alone = |mark: f64| {
+        let close = |one: &&CompetencyLine| (one.mark - mark).abs() < STANDS_OUT;
+        candidate.competencies.iter().filter(close).count() == 1
+    };
+    if best.mark >= STRONG_FROM && alone(best.mark) {
         words.push(format!("Your strength: {}.", best.name));
     }
-    if let Some(worst) = worst.filter(|one| one.mark < WEAK_BELOW) {
+    if worst.mark < WEAK_BELOW && alone(worst.mark) {
         words.push(format!("Work on this first: {}.", worst.name));
     }
     words

@@ -137,6 +137,7 @@ impl Candidate {
         said(&mut paper, &told);
         paper.y += GAP;
         paragraph(&mut paper, &told.notice, FOOT, ACROSS);
+        paragraph(&mut paper, told::CAUTION, FOOT, ACROSS);
         paper.put_away();
         file::written(paper, &plain(&told.title))
     }
