@@ -246,6 +246,11 @@ fn the_words_begin_with_the_result_and_follow_the_record() {
             "You were surer than it came true: before you name a cause, ask what else would show the same.",
         ]
     );
+    // What was in a car that was not found out is said.
+    let mut wrong = candidate();
+    wrong.tasks[0].was = Some("blocked condenser face".to_owned());
+    let words = "Task 1, it was: blocked condenser face; you named: condenser-fan-dead.";
+    assert!(to_say(&wrong).contains(&words.to_owned()));
     // What is to be worked on first is not said twice; ties name nothing.
     let mut other = candidate();
     other.next = Some("leaks".to_owned());
