@@ -16,7 +16,10 @@ use std::sync::{Barrier, Mutex};
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
+use coldtrail_checks::folder::Folder;
+use coldtrail_checks::program::coldtrail;
 use coldtrail_checks::records::{Stand, action, draft, grade, result, start};
+use coldtrail_checks::sitting::FORM;
 use criterion::{Criterion, criterion_group, criterion_main};
 use runner::records::entry::root;
 use runner::records::store::Sitting;
@@ -157,6 +160,24 @@ fn class(office: &Office) -> BTreeMap<String, (u32, u32, f64)> {
     items
 }
 
+/// How long the program takes for its class page, from its start to its last line, s.
+fn class_page(stand: &Stand) -> f64 {
+    let mine = Folder::new();
+    let forms = mine.path().join("forms");
+    std::fs::create_dir_all(&forms).unwrap();
+    std::fs::write(forms.join("yearly.toml"), FORM).unwrap();
+    let folder = stand.folder.text();
+    let mut words = vec!["records", "class", "yearly", "--records", folder];
+    words.extend(["--bundle", mine.text()]);
+    words.extend(stand.address.iter().flat_map(|at| ["--store", at.as_str()]));
+    let begun = Instant::now();
+    let ran = coldtrail(&words);
+    let took = begun.elapsed().as_secs_f64();
+    assert_eq!(ran.code, 0, "{}", ran.errors);
+    assert!(ran.output.contains("item-50"), "{}", ran.output);
+    took
+}
+
 fn stands() -> Vec<(&'static str, Stand)> {
     let server = Stand::server().map(|stand| ("PostgreSQL", stand));
     [("SQLite", Stand::file())]
@@ -178,6 +199,8 @@ fn records(criterion: &mut Criterion) {
         assert_eq!(items.len(), TASKS as usize);
         assert!(items.values().all(|item| item.0 == RESULTS / TASKS));
         println!("{name}: {RESULTS} results summed up in {took:.2} s");
+        let took = class_page(&stand);
+        println!("{name}: `records class` over {RESULTS} results in {took:.2} s");
         // One after the other against all at once: what a common commit saves.
         let made = AtomicU32::new(0);
         let sitting = || format!("b-{}", made.fetch_add(1, Ordering::Relaxed));

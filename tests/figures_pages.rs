@@ -244,9 +244,22 @@ fn the_words_begin_with_the_result_and_follow_the_record() {
             "Your strength: look and listen.",
             "Work on this first: the compressor's circuit with a meter.",
             "You were surer than it came true: before you name a cause, ask what else would show the same.",
-            "Practise next: the compressor's circuit with a meter.",
         ]
     );
+    // What was in a car that was not found out is said.
+    let mut wrong = candidate();
+    wrong.tasks[0].was = Some("blocked condenser face".to_owned());
+    let words = "Task 1, it was: blocked condenser face; you named: condenser-fan-dead.";
+    assert!(to_say(&wrong).contains(&words.to_owned()));
+    // What is to be worked on first is not said twice; ties name nothing.
+    let mut other = candidate();
+    other.next = Some("leaks".to_owned());
+    assert_eq!(to_say(&other).last().unwrap(), "Practise next: leaks.");
+    for one in &mut other.competencies {
+        one.mark = 41.0;
+    }
+    let said = to_say(&other).join(" ");
+    assert!(!said.contains("Work on this first"), "{said}");
     // Near the cut only where the mark decided.
     let mut near = candidate();
     near.verdict = Some(Verdict {
@@ -260,7 +273,7 @@ fn the_words_begin_with_the_result_and_follow_the_record() {
     practice.calibration = None;
     let said = to_say(&practice);
     assert!(said[0].contains("gives no verdict"));
-    assert_eq!(said[1], "You worked safely throughout.");
+    assert_eq!(said[1], "No unsafe act of yours was seen.");
     assert!(!said.iter().any(|words| words.contains("surer")));
     assert!(practice.html().contains("Practice: no verdict"));
 }

@@ -122,10 +122,10 @@ fn nothing_pushes_a_third_sheet_or_runs_off_one() {
         panic!("{} sheets", pdf.sheets.len());
     };
     let (one, two) = (first.text(), second.text());
-    for words in ["90 more tasks", "12 more competencies", "37 more slips"] {
+    for words in ["90 tasks", "12 competencies", "37 slips"] {
         assert!(one.contains(words), "{words}: {one}");
     }
-    for words in ["5 more cases", "Practise next: word"] {
+    for words in ["5 cases", "Practise next: word", "This certifies nobody"] {
         assert!(two.contains(words), "{words}: {two}");
     }
     assert!(one.contains("Grave. Task 1"));

@@ -36,6 +36,7 @@ pub fn candidate() -> Candidate {
                 title: "Warm in town, cold on the road".to_owned(),
                 answer: "condenser-fan-dead".to_owned(),
                 right: true,
+                was: None,
                 mark: 71.0,
                 wall_ms: 1_500_000,
             },
@@ -44,6 +45,7 @@ pub fn candidate() -> Candidate {
                 title: "Which colour is the high side?".to_owned(),
                 answer: String::new(),
                 right: false,
+                was: None,
                 mark: 0.0,
                 wall_ms: 20_000,
             },
@@ -108,6 +110,7 @@ pub fn long() -> Candidate {
         TaskLine {
             title: words.clone(),
             answer: words.clone(),
+            was: Some(words.clone()),
             ..long.tasks[0].clone()
         };
         100

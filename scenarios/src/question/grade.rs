@@ -56,26 +56,6 @@ impl Dealt {
         }
     }
 
-    /// What is right, in words.
-    #[must_use]
-    pub fn right_in_words(&self) -> String {
-        match &self.body {
-            Body::Choices { options, .. } => {
-                let right = options.iter().filter(|(_, is_right)| *is_right);
-                let mut texts: Vec<&str> = right.map(|(text, _)| text.as_str()).collect();
-                texts.sort_unstable();
-                texts.join("; ")
-            }
-            Body::Order { steps, places } => {
-                let mut steps: Vec<(&usize, &String)> = places.iter().zip(steps).collect();
-                steps.sort_unstable();
-                let texts: Vec<&str> = steps.iter().map(|(_, text)| text.as_str()).collect();
-                texts.join("; ")
-            }
-            Body::Number { key, shown, .. } => shown.text(*key, self.units),
-        }
-    }
-
     /// Reads what was typed: `b`, `a c`, `3.2 barg`, `2 1 3 4`.
     ///
     /// # Errors

@@ -93,14 +93,15 @@ pub(super) fn candidate(
     };
     let bank = &library.bank;
     let mut traces = Vec::new();
-    // What each task was called or asked, and what was right.
-    let mut tasks: BTreeMap<u32, (String, String)> = BTreeMap::new();
+    // What each task was called or asked, and what was in each car.
+    let mut titles: BTreeMap<u32, String> = BTreeMap::new();
+    let mut was: BTreeMap<u32, String> = BTreeMap::new();
     let mut safety = Vec::new();
     for (task, given) in (1..).zip(sitting.given()) {
         let (case, actions) = match given {
             Given::Case { case, actions, .. } => (case, actions),
             Given::Question { dealt, .. } => {
-                tasks.insert(task, (dealt.text.clone(), dealt.right_in_words()));
+                titles.insert(task, dealt.text.clone());
                 continue;
             }
         };
@@ -114,8 +115,8 @@ pub(super) fn candidate(
             .flatten()
             .map(|id| name_of(bank, id))
             .collect();
-        let title = case.scenario.title.clone();
-        tasks.insert(task, (title, faults.join(BROUGHT_ABOUT)));
+        titles.insert(task, case.scenario.title.clone());
+        was.insert(task, faults.join(BROUGHT_ABOUT));
         traces.push(Trace {
             title: case.scenario.title.clone(),
             points: graded.trace.iter().map(TracePoint::of).collect(),
@@ -155,10 +156,9 @@ pub(super) fn candidate(
             .iter()
             .map(|row| TaskLine {
                 task: row.task,
-                title: (tasks.get(&row.task))
-                    .map_or(&row.item, |(title, _)| title)
-                    .clone(),
-                answer: told_answer(bank, row, tasks.get(&row.task).map(|(_, right)| right)),
+                title: titles.get(&row.task).unwrap_or(&row.item).clone(),
+                answer: told_answer(bank, row),
+                was: was.get(&row.task).filter(|_| !row.right).cloned(),
                 right: row.right,
                 mark: row.mark,
                 wall_ms: row.wall_ms,
@@ -190,18 +190,13 @@ pub(super) fn candidate(
 /// Stands between a fault and its cause.
 const BROUGHT_ABOUT: &str = ", brought about by ";
 
-/// What was answered, with faults by their names; where it was wrong, with what would have been right.
-fn told_answer(bank: &Bank, row: &TaskResult, right: Option<&String>) -> String {
-    let said = match (row.answer.as_str(), row.kind) {
-        ("", _) => "no answer".to_owned(),
-        (answer, TaskKind::Question) => answer.to_owned(),
+/// What was answered, with faults by their names.
+fn told_answer(bank: &Bank, row: &TaskResult) -> String {
+    match (row.answer.as_str(), row.kind) {
+        ("", _) | (_, TaskKind::Question) => row.answer.clone(),
         (answer, TaskKind::Case) => {
             let faults: Vec<String> = answer.split(" + ").map(|id| name_of(bank, id)).collect();
             faults.join(BROUGHT_ABOUT)
         }
-    };
-    match right.filter(|_| !row.right) {
-        Some(right) => format!("{said}; right: {right}"),
-        None => said,
     }
 }

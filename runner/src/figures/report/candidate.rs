@@ -56,6 +56,8 @@ pub struct TaskLine {
     pub answer: String,
     /// Whether that was right.
     pub right: bool,
+    /// Of a car that was not found out, what was in it.
+    pub was: Option<String>,
     /// Mark, 0 to 100.
     pub mark: f64,
     /// Time at the wall, ms.

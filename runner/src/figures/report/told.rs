@@ -13,7 +13,7 @@ const TASKS: usize = 10;
 const COMPETENCIES: usize = 8;
 const SLIPS: usize = 4;
 const TRACES: usize = 4;
-const SAID: usize = 8;
+const SAID: usize = 10;
 /// Letters of something that gets one line, and of something that gets two.
 const LINE: usize = 70;
 const TWO_LINES: usize = 150;

@@ -11,6 +11,8 @@ const CONFIDENCES: usize = 10;
 /// source).
 const STRONG_FROM: f64 = 75.0;
 const WEAK_BELOW: f64 = 60.0;
+/// Cars that are told of.
+const CARS_TOLD: usize = 2;
 /// Marks that are closer than this are alike.
 const STANDS_OUT: f64 = 0.5;
 
@@ -25,6 +27,7 @@ pub fn to_say(candidate: &Candidate) -> Vec<String> {
     }
     words.extend(near(candidate));
     words.push(safety(candidate));
+    words.extend(not_found_out(candidate));
     words.extend(competencies(candidate));
     words.extend(sureness(candidate));
     let first = format!(
@@ -72,6 +75,19 @@ fn safety(candidate: &Candidate) -> String {
         (0, _) => "You had slips of safety, none of them grave. They are listed: go through them one by one.".to_owned(),
         _ => "You had slips that could have hurt somebody or let refrigerant out. No mark makes up for them: go through them first.".to_owned(),
     }
+}
+
+/// What was in the first cars that were not found out: a verdict that names no fault teaches nothing.
+fn not_found_out(candidate: &Candidate) -> impl Iterator<Item = String> {
+    let cars = candidate.tasks.iter().filter_map(|task| {
+        let was = task.was.as_ref()?;
+        let said = match task.answer.as_str() {
+            "" => "you named nothing".to_owned(),
+            answer => format!("you named: {answer}"),
+        };
+        Some(format!("Task {}, it was: {was}; {said}.", task.task))
+    });
+    cars.take(CARS_TOLD)
 }
 
 fn competencies(candidate: &Candidate) -> Vec<String> {
