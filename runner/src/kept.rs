@@ -1,5 +1,5 @@
 //! A practice session on disk: a script that says whose car it is and grows by a line for each action, before
-//! anybody is shown what came of it. Begun at a terminal it goes on in a browser, and the other way round.
+//! anybody is shown what came of it, so that it goes on later where it broke off.
 
 use std::fmt;
 use std::fs::{File, OpenOptions};

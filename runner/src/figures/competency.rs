@@ -15,8 +15,8 @@ pub struct CompetencyMark {
     pub tasks: usize,
 }
 
-/// Marks that are closer than this are alike.
-const ALIKE: f64 = 0.5;
+/// Marks that are closer than this are alike: none of them stands out.
+pub(super) const ALIKE: f64 = 0.5;
 
 /// Marks of the competencies that some tasks count for, in the order of their ids.
 #[must_use]

@@ -17,6 +17,8 @@ const SAID: usize = 10;
 /// Letters of something that gets one line, and of something that gets two.
 const LINE: usize = 70;
 const TWO_LINES: usize = 150;
+/// Letters of what is said of the record: the office's key is 64 of them, and half a key tells nobody apart.
+const NOTICE: usize = 220;
 /// Letters of a name in the heading.
 const NAME: usize = 50;
 
@@ -123,7 +125,7 @@ impl<'a> Told<'a> {
                 .take(SAID)
                 .map(|words| short(words, TWO_LINES))
                 .collect(),
-            notice: short(&candidate.notice, TWO_LINES),
+            notice: short(&candidate.notice, NOTICE),
         }
     }
 }
@@ -204,9 +206,10 @@ fn calibration(candidate: &Candidate) -> Option<String> {
         "less sure"
     };
     Some(format!(
-        "{} confidences. Brier score {:.2}: 0 is best, and 0.25 is what calling everything \
+        "{} confidence{}. Brier score {:.2}: 0 is best, and 0.25 is what calling everything \
          fifty-fifty gives. On average {:.0} points {leans} than came true.",
         curve.count,
+        if curve.count == 1 { "" } else { "s" },
         curve.brier,
         100.0 * curve.lean.abs(),
     ))

@@ -2,6 +2,7 @@
 
 use super::candidate::{Candidate, CompetencyLine};
 use super::told::REASONS;
+use crate::figures::competency::ALIKE;
 
 /// Mean of stated less true from which somebody is told: as in a debrief.
 const LEANS_FROM: f64 = 0.15;
@@ -13,8 +14,6 @@ const STRONG_FROM: f64 = 75.0;
 const WEAK_BELOW: f64 = 60.0;
 /// Cars that are told of.
 const CARS_TOLD: usize = 2;
-/// Marks that are closer than this are alike.
-const STANDS_OUT: f64 = 0.5;
 
 /// What to say, in the order in which it is best said: the result first, since nobody hears anything
 /// before it.
@@ -30,11 +29,9 @@ pub fn to_say(candidate: &Candidate) -> Vec<String> {
     words.extend(not_found_out(candidate));
     words.extend(competencies(candidate));
     words.extend(sureness(candidate));
-    let first = format!(
-        "Work on this first: {}.",
-        candidate.next.as_deref().unwrap_or_default()
-    );
-    if let Some(next) = candidate.next.as_ref().filter(|_| !words.contains(&first)) {
+    // What is to be worked on first is not said twice.
+    let first = to_work_on(candidate).map(|one| &one.name);
+    if let Some(next) = candidate.next.as_ref().filter(|next| first != Some(*next)) {
         words.push(format!("Practise next: {next}."));
     }
     words
@@ -93,23 +90,24 @@ fn not_found_out(candidate: &Candidate) -> impl Iterator<Item = String> {
 fn competencies(candidate: &Candidate) -> Vec<String> {
     let by_mark = |a: &&CompetencyLine, b: &&CompetencyLine| a.mark.total_cmp(&b.mark);
     let best = candidate.competencies.iter().max_by(by_mark);
-    let worst = candidate.competencies.iter().min_by(by_mark);
-    let mut words = Vec::new();
-    let (Some(best), Some(worst)) = (best, worst) else {
-        return words;
-    };
-    // A task counts whole for each of its competencies: what shares the mark at an end does not stand out.
-    let alone = |mark: f64| {
-        let close = |one: &&CompetencyLine| (one.mark - mark).abs() < STANDS_OUT;
-        candidate.competencies.iter().filter(close).count() == 1
-    };
-    if best.mark >= STRONG_FROM && alone(best.mark) {
-        words.push(format!("Your strength: {}.", best.name));
-    }
-    if worst.mark < WEAK_BELOW && alone(worst.mark) {
-        words.push(format!("Work on this first: {}.", worst.name));
-    }
-    words
+    let best = best.filter(|one| one.mark >= STRONG_FROM && is_alone(one, candidate));
+    let strength = best.map(|one| format!("Your strength: {}.", one.name));
+    let first = to_work_on(candidate).map(|one| format!("Work on this first: {}.", one.name));
+    strength.into_iter().chain(first).collect()
+}
+
+/// The competency that needs work most.
+fn to_work_on(candidate: &Candidate) -> Option<&CompetencyLine> {
+    let all = candidate.competencies.iter();
+    let worst = all.min_by(|a, b| a.mark.total_cmp(&b.mark))?;
+    (worst.mark < WEAK_BELOW && is_alone(worst, candidate)).then_some(worst)
+}
+
+/// Whether no other competency has the same mark. A task counts whole for each of its competencies: what shares its
+/// mark does not stand out.
+fn is_alone(one: &CompetencyLine, candidate: &Candidate) -> bool {
+    let alike = |other: &&CompetencyLine| (other.mark - one.mark).abs() < ALIKE;
+    candidate.competencies.iter().filter(alike).count() == 1
 }
 
 fn sureness(candidate: &Candidate) -> Option<String> {
