@@ -6,7 +6,7 @@
 //! slip; [`evidence`] runs the session again
 //! on other cars; [`grade`] weighs it; [`debrief`] puts it into words. Beside that, [`record`] writes
 //! runs as tables and [`chart`] draws them; [`knowledge`] asks short questions; [`records`]
-//! keeps what an examination is made of and [`figures`] counts what people and tasks show; [`draw`] is the car
+//! keeps what an examination is made of, [`invigilate`] puts sittings into it, and [`figures`] counts what people and tasks show; [`draw`] is the car
 //! and its instruments as pictures, and [`page`] serves them to a browser.
 
 pub mod action;
@@ -54,6 +54,8 @@ pub mod kept;
 pub mod knowledge;
 
 pub mod assess;
+
+pub mod invigilate;
 
 pub mod page;
 

@@ -229,6 +229,23 @@ impl<'a> Sitting<'a> {
         })
     }
 
+    /// The same, begun at another moment; nothing has been done in it yet.
+    #[must_use]
+    pub fn from(mut self, started_ms: i64) -> Self {
+        self.started_ms = started_ms;
+        self.latest_ms = started_ms;
+        self
+    }
+
+    /// Kind and words of the step taken last, as a journal keeps it: with every fault by its id.
+    #[must_use]
+    pub fn written(&self, step: &Step) -> (&'static str, String) {
+        match (step, self.bay().and_then(|bay| bay.actions().last())) {
+            (Step::Act(_), Some(action)) => (ACTED, action.to_string()),
+            _ => step.written(),
+        }
+    }
+
     /// Brings the car of the task that waits into the bay, where it is a car and not there yet.
     fn bring_in(&mut self) -> Result<(), NotBegun> {
         if self.bay.as_ref().is_some_and(|(of, _)| *of == self.at) {
@@ -331,12 +348,6 @@ impl<'a> Sitting<'a> {
     #[must_use]
     pub fn at(&self) -> usize {
         self.at + 1
-    }
-
-    /// What was done last to the car in the bay.
-    #[must_use]
-    pub fn last_action(&self) -> Option<&Action> {
-        self.bay().and_then(|bay| bay.actions().last())
     }
 
     /// The form.

@@ -1,8 +1,5 @@
 //! `coldtrail assess`: a form's tasks one after the other, every step written down before it is shown.
 
-mod keeper;
-mod official;
-
 use std::path::Path;
 
 use clap::Args;
@@ -14,9 +11,6 @@ use crate::assess::{Given, Marked, Refused, Sitting, Step, Taken, Verdict};
 use crate::assess::{rules_page, verdict_page};
 use crate::bay::{Bay, Outcome};
 use crate::cache::TourCache;
-pub(super) use crate::cli::assess::keeper::Words;
-use crate::cli::assess::keeper::{Keeper, Kept, NothingKept};
-pub(super) use crate::cli::assess::official::{PROGRAM, again, hash_of, mark_again};
 use crate::cli::bar::Bar;
 use crate::cli::coach::Coach;
 use crate::cli::columns::table;
@@ -25,8 +19,10 @@ use crate::cli::prompt::{Desk, Stop, ask, say};
 use crate::cli::records::OfficeArgs;
 use crate::cli::work_order::work_order;
 use crate::cli::{EXIT_OK, Streams, Units};
-use crate::records::Entry;
+use crate::invigilate::kept::{InOffice, Keeper, Kept, NotTaken, NothingKept, Words, take};
+use crate::invigilate::{marking, open};
 use crate::records::office::now_ms;
+use crate::records::{Entry, Office};
 use crate::{knowledge, show};
 
 /// What `coldtrail assess` is asked.
@@ -94,8 +90,8 @@ pub fn run(
         (Some(office), Some(name)) => {
             let sits = (name.as_str(), args.again);
             let (mut sitting, mut kept) =
-                official::open((library, form), &office, sits, args.units, now_ms())?;
-            kept_sitting(&mut sitting, &mut kept, &tours, streams)
+                open::open((library, form), &office, sits, args.units.into(), now_ms())?;
+            kept_sitting((&mut sitting, &mut kept), &office, &tours, streams)
         }
         (None, Some(_)) if args.at.records.is_some() => Err(
             "there is no office in that folder: `coldtrail records new --records FOLDER` sets one up"
@@ -106,9 +102,9 @@ pub fn run(
 }
 
 /// A sitting that is kept.
-fn kept_sitting<'a>(
-    sitting: &mut Sitting<'a>,
-    kept: &mut Kept<'_>,
+fn kept_sitting(
+    (sitting, kept): (&mut Sitting<'_>, &mut Kept),
+    office: &Office,
     tours: &TourCache,
     streams: &mut Streams<'_>,
 ) -> Result<(String, u8), String> {
@@ -118,7 +114,7 @@ fn kept_sitting<'a>(
     let ended = {
         let mut sat = Sat {
             sitting,
-            keeper: kept,
+            keeper: &mut InOffice { office, kept },
         };
         sit(&mut sat, &rules, tours, streams)
     };
@@ -138,7 +134,7 @@ fn kept_sitting<'a>(
     }
     let (marked, verdict) = marked(sitting, tours)?;
     let told = (&*marked, &verdict);
-    official::finish(sitting, kept, told, now_ms())?;
+    marking::finish(office, (sitting, kept), told, now_ms())?;
     let page = verdict_page(sitting.library(), form, sitting.tasks(), told, true);
     Ok((show::wrapped(&format!("\n{page}"), streams.width), EXIT_OK))
 }
@@ -219,25 +215,16 @@ struct Sat<'s, 'a> {
 impl Sat<'_, '_> {
     /// Takes a step and has it kept before anybody is shown what came of it.
     fn step(&mut self, step: &Step) -> Result<Taken, Unable> {
-        let now_ms = now_ms();
-        let task = self.sitting.at();
-        let taken = self.sitting.take(step, now_ms).map_err(|why| match why {
-            Refused::WallTimeOver | Refused::HandedIn => Unable::Over(why.to_string()),
-            why => Unable::NotTaken(why.to_string()),
-        })?;
-        let (kind, mut words) = step.written();
-        // As the bay keeps it: with every fault by its id.
-        if let (Step::Act(_), Some(action)) = (step, self.sitting.last_action()) {
-            words = action.to_string();
-        }
-        self.keeper
-            .keep(task, kind, &words, now_ms)
-            .map_err(|why| {
-                Unable::NotKept(format!(
-                    "{why}. All before this step is kept: the same command goes on there"
-                ))
-            })?;
-        Ok(taken)
+        let taken = take(self.sitting, self.keeper, step, now_ms());
+        taken.map_err(|why| match why {
+            NotTaken::Refused(why @ (Refused::WallTimeOver | Refused::HandedIn)) => {
+                Unable::Over(why.to_string())
+            }
+            NotTaken::Refused(why) => Unable::NotTaken(why.to_string()),
+            NotTaken::NotKept(why) => Unable::NotKept(format!(
+                "{why}. All before this step is kept: the same command goes on there"
+            )),
+        })
     }
 
     /// Takes a step that goes on: to the next task or to the end.

@@ -18,6 +18,7 @@ use crate::cache::TourCache;
 use crate::cli::assess;
 use crate::cli::columns::table;
 use crate::cli::{EXIT_FAILED, EXIT_OK, Streams};
+use crate::invigilate::{marking, open};
 use crate::records::entry::FINISHED;
 use crate::records::exchange::bundle;
 use crate::records::keys::KeysError;
@@ -183,10 +184,10 @@ pub fn run(
         }),
         What::Mark { sitting: id } => {
             let entries = office.store().entries(id).map_err(failed)?;
-            let sitting = assess::again(library, &office, &entries)?;
+            let sitting = open::again(library, &office, &entries)?;
             let tours = TourCache::new(streams.cache.clone());
             let (marked, _) = assess::marked(&sitting, &tours)?;
-            let count = assess::mark_again(&sitting, &office, id, &marked, now_ms())?;
+            let count = marking::mark_again(&sitting, &office, id, &marked, now_ms())?;
             let text = match count {
                 0 => "This version of the program has marked it before.\n".to_owned(),
                 count => {

@@ -255,36 +255,9 @@ impl Weighed {
         values: &[Value],
         slips: &SenseSlips,
     ) -> Self {
-        let readings: Vec<Taken<'_>> = columns
-            .iter()
-            .map(|column| Taken {
-                column: *column,
-                value: &values[*column],
-                slip: slip_of(slips, table.checks[*column]),
-                by_slip: by_slip(explanations, table, (*column, &values[*column]), slips),
-            })
-            .collect();
-        let weighed: Vec<(Vec<f64>, Vec<Component>)> = explanations
-            .par_iter()
-            .enumerate()
-            .map(|explanation| weigh_one(explanation, table, &readings))
-            .collect();
-        let mut logs = Vec::with_capacity(weighed.len());
-        let mut components = Vec::new();
-        for ((log, mine), explanation) in weighed.into_iter().zip(explanations) {
-            let prior = libm::log(explanation.prior);
-            logs.push(log.into_iter().map(|log| log + prior).collect::<Vec<_>>());
-            components.extend(mine.into_iter().map(|mut one: Component| {
-                one.log_weight += prior;
-                one
-            }));
-        }
-        let whole = log_sum(components.iter().map(|one| one.log_weight));
-        components.retain(|one| one.log_weight - whole > libm::log(NEGLIGIBLE));
-        for one in &mut components {
-            one.log_weight -= whole;
-        }
-        Self { logs, components }
+        let mut weighing = Weighing::new(explanations, table, slips);
+        weighing.read(columns, values);
+        weighing.weighed()
     }
 
     /// Number of readings weighed.
@@ -320,6 +293,102 @@ impl Weighed {
     }
 }
 
+/// Readings weighed as they come: one more costs no more than itself.
+pub(super) struct Weighing<'a> {
+    explanations: &'a [Explanation],
+    table: &'a Table,
+    slips: &'a SenseSlips,
+    each: Vec<Following>,
+}
+
+/// An explanation with the readings so far, without its prior.
+struct Following {
+    logs: Vec<f64>,
+    components: Vec<Component>,
+}
+
+impl<'a> Weighing<'a> {
+    /// Nothing has been read.
+    pub fn new(explanations: &'a [Explanation], table: &'a Table, slips: &'a SenseSlips) -> Self {
+        let begun = |(index, explanation): (usize, &Explanation)| Following {
+            logs: vec![0.0],
+            components: explanation
+                .places()
+                .into_iter()
+                .flat_map(|place| {
+                    (0..CARS).map(move |car| Component::new(index, place.clone(), car))
+                })
+                .collect(),
+        };
+        Self {
+            explanations,
+            table,
+            slips,
+            each: explanations.iter().enumerate().map(begun).collect(),
+        }
+    }
+
+    /// Weighs the readings of the columns named, in that order, after those before.
+    pub fn read(&mut self, columns: &[usize], values: &[Value]) {
+        let Self {
+            explanations,
+            table,
+            slips,
+            each,
+        } = self;
+        let taken = |column: &usize| Taken {
+            column: *column,
+            value: &values[*column],
+            slip: slip_of(slips, table.checks[*column]),
+            by_slip: by_slip(explanations, table, (*column, &values[*column]), slips),
+        };
+        let readings: Vec<Taken<'_>> = columns.iter().map(taken).collect();
+        each.par_iter_mut()
+            .zip(explanations.par_iter().enumerate())
+            .for_each(|(following, explanation)| following.read(explanation, table, &readings));
+    }
+
+    /// What the readings so far say.
+    pub fn weighed(&self) -> Weighed {
+        let priors = self.explanations.iter().map(|one| libm::log(one.prior));
+        let priors: Vec<f64> = priors.collect();
+        let each = self.each.iter().zip(&priors);
+        let logs = each.clone().map(|(one, prior)| {
+            let logs = one.logs.iter().map(|log| log + prior);
+            logs.collect()
+        });
+        let components = each.flat_map(|(one, prior)| {
+            let components = one.components.iter();
+            components.map(move |component| (component, component.log_weight + prior))
+        });
+        let whole = log_sum(components.clone().map(|(_, log_weight)| log_weight));
+        let kept = components
+            .filter(|(_, log_weight)| log_weight - whole > libm::log(NEGLIGIBLE))
+            .map(|(component, log_weight)| Component {
+                log_weight: log_weight - whole,
+                ..component.clone()
+            });
+        Weighed {
+            logs: logs.collect(),
+            components: kept.collect(),
+        }
+    }
+}
+
+impl Following {
+    fn read(&mut self, explanation: (usize, &Explanation), table: &Table, readings: &[Taken<'_>]) {
+        for taken in readings {
+            let part = table.part(taken.column, explanation);
+            for one in &mut self.components {
+                let expected = part.expected(&one.place, one.car);
+                one.read(&expected, taken);
+            }
+            let weights = self.components.iter().map(|one| one.log_weight);
+            self.logs.push(log_sum(weights));
+        }
+    }
+}
+
 /// A reading to be weighed.
 struct Taken<'a> {
     column: usize,
@@ -328,28 +397,6 @@ struct Taken<'a> {
     slip: f64,
     /// Density or probability with which a slip shows it.
     by_slip: f64,
-}
-
-fn weigh_one(
-    (index, explanation): (usize, &Explanation),
-    table: &Table,
-    readings: &[Taken<'_>],
-) -> (Vec<f64>, Vec<Component>) {
-    let mut components: Vec<Component> = explanation
-        .places()
-        .into_iter()
-        .flat_map(|place| (0..CARS).map(move |car| Component::new(index, place.clone(), car)))
-        .collect();
-    let mut logs = vec![0.0];
-    for taken in readings {
-        let part = table.part(taken.column, (index, explanation));
-        for one in &mut components {
-            let expected = part.expected(&one.place, one.car);
-            one.read(&expected, taken);
-        }
-        logs.push(log_sum(components.iter().map(|one| one.log_weight)));
-    }
-    (logs, components)
 }
 
 /// Logarithm of a sum of exponentials.

@@ -7,7 +7,7 @@ use scenarios::SenseSlips;
 use sim_core::instruments::{Check, Value};
 
 use crate::action::Action;
-use crate::evidence::belief::{Belief, Component, Weighed, slip_of};
+use crate::evidence::belief::{Belief, Component, Weighed, Weighing, slip_of};
 use crate::evidence::explanation::{Explanation, Place};
 use crate::evidence::information::{Bell, mutual_bits, number_bits};
 use crate::evidence::layout::CARS;
@@ -384,9 +384,9 @@ fn walked_path(
         stop: Some(0),
         gauges_on: false,
     };
-    let mut read: Vec<usize> = Vec::new();
     let mut taken: Vec<usize> = Vec::new();
-    let mut weighed = Weighed::weigh(&tour.explanations, &tour.table, &read, &values, slips);
+    let mut weighing = Weighing::new(&tour.explanations, &tour.table, slips);
+    let mut weighed = weighing.weighed();
     let mut belief = weighed.belief();
     let mut believed = of_right(&belief);
     let wanted_bits = libm::log2(sure / believed).max(0.0);
@@ -402,17 +402,15 @@ fn walked_path(
             break;
         };
         let offer = &tour.offers[best.offer];
-        let shown = offer
-            .columns
-            .iter()
-            .filter(|column| truth[**column].is_some());
-        read.extend(shown);
+        let columns = offer.columns.iter().copied();
+        let shown: Vec<usize> = columns.filter(|one| truth[*one].is_some()).collect();
         taken.push(best.offer);
         standing = Standing {
             stop: Some(offer.stop),
             gauges_on: standing.gauges_on || offer.wants_gauges(),
         };
-        weighed = Weighed::weigh(&tour.explanations, &tour.table, &read, &values, slips);
+        weighing.read(&shown, &values);
+        weighed = weighing.weighed();
         belief = weighed.belief();
         let now = of_right(&belief);
         steps.push(Step {

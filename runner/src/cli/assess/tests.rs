@@ -13,7 +13,7 @@ struct Filling {
 }
 
 impl Keeper for Filling {
-    fn keep(&mut self, _: usize, kind: &str, words: &str, _: i64) -> Result<(), String> {
+    fn keep(&mut self, _: usize, kind: &str, words: String, _: i64) -> Result<(), String> {
         if self.kept.len() == self.room {
             return Err("the disk is full".to_owned());
         }

@@ -6,11 +6,11 @@ use scenarios::Library;
 use scenarios::form::Form;
 
 use super::rows::results;
-use crate::cli::assess::hash_of;
 use crate::figures::item::items;
 use crate::figures::report::class::{FormFacts, class};
 use crate::figures::report::tasks;
 use crate::figures::rows::Sittings;
+use crate::invigilate::open::hash_of;
 use crate::records::Office;
 use crate::records::hex;
 use crate::records::store::Filter;

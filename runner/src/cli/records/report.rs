@@ -14,7 +14,6 @@ use super::rows::{Found, results};
 use crate::assess::{Given, is_grave};
 use crate::bay::Bay;
 use crate::cache::TourCache;
-use crate::cli::assess::{PROGRAM, again};
 use crate::cli::bar::Bar;
 use crate::figures::calibration::{BINS, curve};
 use crate::figures::competency::competencies;
@@ -23,6 +22,7 @@ use crate::figures::report::candidate::{Candidate, CompetencyLine, SafetyLine, T
 use crate::figures::report::trace::{Trace, TracePoint};
 use crate::figures::rows::{Confidence, Sittings, TaskKind, TaskResult};
 use crate::grade::{grade, name_of, played};
+use crate::invigilate::open::{PROGRAM, again};
 use crate::records::Office;
 use crate::records::office::now_ms;
 use crate::records::store::Filter;
