@@ -12,6 +12,6 @@ mod sitting;
 mod verdict;
 
 pub use marked::{Marked, Parts};
-pub use page::{reasons, rules_page, verdict_page};
+pub use page::{reasons, rules, rules_page, verdict_page};
 pub use sitting::{Given, NotBegun, Refused, Sitting, Step, Taken};
 pub use verdict::{Gate, NeedMet, Verdict, is_grave};

@@ -10,9 +10,18 @@ use crate::assess::verdict::Verdict;
 use crate::safety::SlipKind;
 use crate::show::filled;
 
-/// What a candidate is told before the sitting begins.
+/// What a candidate is told before the sitting begins, at a terminal.
 #[must_use]
 pub fn rules_page(form: &Form, width: usize) -> String {
+    let mut paragraphs = rules(form);
+    paragraphs.push("Tasks come one after the other; nobody goes back. `give-up` goes on to the next, `quit` leaves and comes back later: the clock on the wall runs on.".to_owned());
+    let filled: Vec<String> = paragraphs.iter().map(|one| filled(one, width)).collect();
+    format!("{}\n\n{}", form.title, filled.join("\n"))
+}
+
+/// What holds wherever a form is sat, a paragraph each.
+#[must_use]
+pub fn rules(form: &Form) -> Vec<String> {
     let cases: usize = form.cases.iter().map(|slot| slot.count).sum();
     let questions: usize = form.questions.iter().map(|slot| slot.count).sum();
     let repaired = form.cases.iter().filter(|slot| slot.repair);
@@ -60,16 +69,13 @@ pub fn rules_page(form: &Form, width: usize) -> String {
             most => format!("more than {most} grave unsafe acts"),
         }
     );
-    let paragraphs = [
+    vec![
         form.purpose.clone(),
         given,
         marks,
         safety,
         format!("How the mark was set: {}", pass.standard),
-        "Tasks come one after the other; nobody goes back. `give-up` goes on to the next, `quit` leaves and comes back later: the clock on the wall runs on.".to_owned(),
-    ];
-    let filled = paragraphs.map(|paragraph| filled(&paragraph, width));
-    format!("{}\n\n{}", form.title, filled.join("\n"))
+    ]
 }
 
 /// What a sitting comes to.

@@ -83,7 +83,7 @@ enum Command {
     Assess(assess::AssessArgs),
     /// Set up an office that keeps sittings; list, show, verify and erase what it has kept
     Records(records::RecordsArgs),
-    /// Open the page: a car in the bay, in a browser on this machine
+    /// Open the page: a car in the bay in a browser, or a room in which people sit a form
     Serve(serve::ServeArgs),
     /// Show which topics of rules and training units are covered here
     Syllabus(syllabus::SyllabusArgs),
@@ -206,7 +206,7 @@ pub fn run(cli: &Cli, streams: &mut Streams<'_>) -> u8 {
         Command::Records(args) => {
             with_questions(&mut |library| records::run(library, args, streams))
         }
-        Command::Serve(args) => with_bank(&mut |bank| serve::run(bank, args, streams)),
+        Command::Serve(args) => with_questions(&mut |library| serve::run(library, args, streams)),
         Command::Syllabus(args) => with_questions(&mut |library| {
             syllabus::run(library, args, width).map(|text| (text, EXIT_OK))
         }),

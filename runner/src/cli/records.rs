@@ -3,9 +3,11 @@
 mod class;
 mod export;
 mod learner;
+mod password;
 mod report;
 mod rows;
 
+pub(crate) use class::pages as class_pages;
 pub(super) use rows::results;
 
 use std::fmt::Write as _;
@@ -79,6 +81,8 @@ pub struct RecordsArgs {
 enum What {
     /// Set up an office: its keys and its store
     New,
+    /// Set the password of whoever looks after sittings on the page
+    Password,
     /// Print the office's public key and the recipient that others seal for; both may be known to anybody
     Keys,
     /// List the sittings it has kept
@@ -175,6 +179,7 @@ pub fn run(
     let failed = |why: StoreError| why.to_string();
     match &args.what {
         What::New | What::Keys => Ok((String::new(), EXIT_OK)),
+        What::Password => password::set(&office, streams).map(|text| (text, EXIT_OK)),
         What::List => list(&office, streams.width)
             .map(|text| (text, EXIT_OK))
             .map_err(failed),
@@ -198,11 +203,11 @@ pub fn run(
         }
         What::Class { form: id, html } => {
             let form = assess::form_of(library, id)?;
-            let (text, page) = class::page(library, &office, form)?;
+            let pages = class_pages(library, &office, form)?;
             if let Some(file) = html {
-                export::written(file, page.as_bytes())?;
+                export::written(file, pages.class.as_bytes())?;
             }
-            Ok((text, EXIT_OK))
+            Ok((pages.text, EXIT_OK))
         }
         What::Report { sitting, sheets } => {
             let tours = TourCache::new(streams.cache.clone());
@@ -333,7 +338,7 @@ fn verdict_words(body: &str) -> String {
 }
 
 /// A sitting's entries, and its marks by each program that gave any.
-fn shown(library: &Library, office: &Office, id: &str) -> Result<String, String> {
+pub(crate) fn shown(library: &Library, office: &Office, id: &str) -> Result<String, String> {
     let failed = |why: StoreError| why.to_string();
     let mut store = office.store();
     let entries = store.entries(id).map_err(failed)?;

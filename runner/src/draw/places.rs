@@ -60,6 +60,12 @@ const AT_PORTS: [GaugeStep; 6] = [
     GaugeStep::Disconnect,
 ];
 
+/// The place of a car that is called so, where it has one.
+#[must_use]
+pub fn called(vehicle: &Vehicle, id: Option<&str>) -> Option<Place> {
+    places(vehicle).into_iter().find(|one| id == Some(one.id))
+}
+
 /// Every place of a vehicle, each once.
 #[must_use]
 pub fn places(vehicle: &Vehicle) -> Vec<Place> {

@@ -1,41 +1,35 @@
-//! The page: a car in the bay in a browser, served from this program and from nowhere else.
+//! The page: the bay in a browser, served from this program and from nowhere else.
 //!
-//! What a learner does on the page is the same list of actions as at a terminal, kept in the same kind of file
-//! ([`crate::kept`]). Every page works with forms and links alone; the script only saves reloading. What is
-//! absent: physics, grades and words of instruments, which are where the terminal has them, too.
+//! What a learner does on the page is the same list of actions as at a terminal. [`practice`] keeps it in the same kind
+//! of file ([`crate::kept`]), for people at this machine; [`room`] in an office's journal
+//! ([`crate::invigilate`]), for candidates who sit a form under somebody's eyes. Every page works with forms and
+//! links alone; the script only saves reloading. What is absent: physics, grades and words of instruments, which
+//! are where the terminal has them, too.
 
-mod answer;
-mod desk;
+mod answers;
+mod conclusion;
 mod headers;
 mod offers;
+mod place;
+pub mod practice;
+pub mod room;
+mod shelf;
+mod tls;
 mod views;
 
-use std::collections::BTreeMap;
-use std::net::{Ipv4Addr, SocketAddr};
-use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::net::{SocketAddr, TcpListener};
+use std::path::PathBuf;
+use std::time::Duration;
 
-use scenarios::Bank;
+use axum::Router;
+use scenarios::units::UnitSystem;
 
-use crate::cache::TourCache;
-use crate::page::desk::Desk;
+use crate::bay::{Bay, Outcome};
+use crate::cli::script;
 use crate::records::hex;
 
-pub use answer::{ADDRESSES, router};
-
-/// What is served, and to whom.
-#[derive(Debug)]
-pub struct Page {
-    bank: Bank,
-    /// Folder of the practice sessions.
-    sessions: PathBuf,
-    tours: TourCache,
-    /// Where it listens; requests that name another host are not for this page.
-    at: SocketAddr,
-    /// Stands in every form: another site does not know it, and so cannot post here.
-    token: String,
-    desks: Mutex<BTreeMap<String, Arc<Mutex<Desk>>>>,
-}
+pub use place::Place;
+pub use tls::{Certificate, fingerprint};
 
 /// Why the page cannot be opened.
 #[derive(Debug)]
@@ -46,6 +40,8 @@ pub enum NotServed {
     Folder(PathBuf, std::io::Error),
     /// The place cannot be listened at.
     Place(SocketAddr, std::io::Error),
+    /// The certificate cannot be used, and why.
+    Certificate(String),
     /// It broke while it was open.
     Broke(std::io::Error),
 }
@@ -63,15 +59,16 @@ impl std::fmt::Display for NotServed {
                 out,
                 "{at} cannot be listened at: {why}; name another port with --port"
             ),
+            Self::Certificate(why) => write!(
+                out,
+                "the certificate cannot be used: {why}; --certificate FILE and --key FILE name another, in PEM"
+            ),
             Self::Broke(why) => write!(out, "the page broke off: {why}"),
         }
     }
 }
 
 impl std::error::Error for NotServed {}
-
-/// Letters of a session's id, two for each byte.
-const ID_BYTES: usize = 8;
 
 /// A number nobody foresees, in letters.
 fn drawn<const N: usize>() -> Result<String, NotServed> {
@@ -80,102 +77,73 @@ fn drawn<const N: usize>() -> Result<String, NotServed> {
     Ok(hex(&bytes))
 }
 
-/// Bytes of what stands in every form.
-const TOKEN_BYTES: usize = 16;
-
-/// What stands in every form: drawn once and kept, so that a page in a browser outlives the program that it came from.
-fn token_in(folder: &Path) -> Result<String, NotServed> {
-    let failed = |why| NotServed::Folder(folder.to_owned(), why);
-    let file = folder.join("forms.token");
-    match std::fs::read_to_string(&file) {
-        Ok(text)
-            if text.len() == 2 * TOKEN_BYTES && text.bytes().all(|one| one.is_ascii_hexdigit()) =>
-        {
-            return Ok(text);
-        }
-        Err(why) if why.kind() != std::io::ErrorKind::NotFound => return Err(failed(why)),
-        _ => {}
-    }
-    let token = drawn::<TOKEN_BYTES>()?;
-    std::fs::create_dir_all(folder).map_err(failed)?;
-    std::fs::write(&file, &token).map_err(failed)?;
-    Ok(token)
+/// What an action gave, in lines.
+fn said(outcome: &Outcome, bay: &Bay, units: UnitSystem) -> String {
+    let told = script::told(outcome, bay, units);
+    // At a terminal it stands back from what is typed; readings have their own place on the page.
+    let lines = told.lines().map(str::trim_start);
+    let lines: Vec<&str> = lines.filter(|line| !line.starts_with('[')).collect();
+    lines.join("\n")
 }
 
-impl Page {
-    /// A page of this bank that keeps its sessions in a folder, for a place on this machine.
-    ///
-    /// # Errors
-    /// [`NotServed::NoNumber`] and [`NotServed::Folder`].
-    pub fn new(
-        bank: Bank,
-        sessions: PathBuf,
-        tours: TourCache,
-        at: SocketAddr,
-    ) -> Result<Self, NotServed> {
-        let token = token_in(&sessions)?;
-        Ok(Self {
-            bank,
-            sessions,
-            tours,
-            at,
-            token,
-            desks: Mutex::default(),
-        })
-    }
-
-    /// What stands in every form of this page.
-    #[must_use]
-    pub fn token(&self) -> &str {
-        &self.token
-    }
-
-    /// The file of a session; none where it is no id.
-    fn file(&self, id: &str) -> Option<PathBuf> {
-        let digits = id.bytes().all(|byte| byte.is_ascii_hexdigit());
-        let name = format!("{id}.session");
-        (digits && id.len() == 2 * ID_BYTES).then(|| self.sessions.join(name))
-    }
-
-    /// The sessions in memory. A thread that fell over while it had them leaves them whole: a desk is put there
-    /// or not.
-    fn desks(&self) -> std::sync::MutexGuard<'_, BTreeMap<String, Arc<Mutex<Desk>>>> {
-        self.desks.lock().unwrap_or_else(PoisonError::into_inner)
-    }
+/// Takes a place to listen at.
+///
+/// # Errors
+/// [`NotServed::Place`].
+pub fn listen(wanted: SocketAddr) -> Result<(TcpListener, SocketAddr), NotServed> {
+    let failed = |why| NotServed::Place(wanted, why);
+    let listener = TcpListener::bind(wanted).map_err(failed)?;
+    let at = listener.local_addr().map_err(failed)?;
+    listener.set_nonblocking(true).map_err(failed)?;
+    Ok((listener, at))
 }
 
-/// Opens the page on this machine until it is interrupted; `told` is given the address once it listens.
+/// How long those who are being answered have when the page closes.
+const FAREWELL: Duration = Duration::from_secs(3);
+/// How long a connection may be silent before its first request.
+const PATIENCE: Duration = Duration::from_secs(20);
+
+/// Serves these addresses until the program is interrupted.
 ///
 /// # Errors
 /// [`NotServed`].
 pub fn serve(
-    bank: Bank,
-    sessions: PathBuf,
-    tours: TourCache,
-    port: u16,
-    told: impl FnOnce(SocketAddr),
+    listener: TcpListener,
+    router: Router,
+    certificate: Option<Certificate>,
 ) -> Result<(), NotServed> {
-    let wanted = SocketAddr::from((Ipv4Addr::LOCALHOST, port));
-    let listener = std::net::TcpListener::bind(wanted);
-    let listener = listener.map_err(|why| NotServed::Place(wanted, why))?;
-    let at = listener.local_addr().map_err(NotServed::Broke)?;
-    listener.set_nonblocking(true).map_err(NotServed::Broke)?;
-    let page = Arc::new(Page::new(bank, sessions, tours, at)?);
     let runtime = tokio::runtime::Builder::new_multi_thread()
+        .max_blocking_threads(MOST_AT_WORK)
         .enable_all()
         .build()
         .map_err(NotServed::Broke)?;
     runtime.block_on(async move {
-        let listener = tokio::net::TcpListener::from_std(listener).map_err(NotServed::Broke)?;
-        told(at);
-        axum::serve(listener, router(page))
-            .with_graceful_shutdown(async {
-                // Where no signal can be waited for, it ends with the program.
-                if tokio::signal::ctrl_c().await.is_err() {
-                    std::future::pending::<()>().await;
-                }
-            })
-            .await
-            .map_err(NotServed::Broke)
+        let handle = axum_server::Handle::new();
+        let closing = handle.clone();
+        tokio::spawn(async move {
+            // Where no signal can be waited for, it ends with the program.
+            if tokio::signal::ctrl_c().await.is_ok() {
+                closing.graceful_shutdown(Some(FAREWELL));
+            }
+        });
+        let service = router.into_make_service_with_connect_info::<SocketAddr>();
+        let ended = match certificate {
+            None => {
+                let server = axum_server::from_tcp(listener).map_err(NotServed::Broke)?;
+                let server = server.handle(handle).first_request_timeout(PATIENCE);
+                server.serve(service).await
+            }
+            Some(certificate) => {
+                let config = tls::config(certificate)?;
+                let server = axum_server::from_tcp_rustls(listener, config);
+                let server = server.map_err(NotServed::Broke)?;
+                let server = server.handle(handle).first_request_timeout(PATIENCE);
+                server.serve(service).await
+            }
+        };
+        ended.map_err(NotServed::Broke)
     })
 }
+
+/// Requests that are worked on at once; others wait their turn.
+const MOST_AT_WORK: usize = 32;

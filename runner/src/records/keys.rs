@@ -167,16 +167,12 @@ impl Keys {
     /// The form's hash is in it, so that a form that was changed deals other cases.
     #[must_use]
     pub fn seed(&self, form: &str, form_hash: &[u8], candidate: &str) -> Seed {
-        let mut bytes = [0; 32];
-        // A key of any length is taken: there is no error to meet.
-        if let Ok(mut mac) = Hmac::<Sha256>::new_from_slice(&self.secret) {
-            mac.update(b"coldtrail seed 1");
+        let bytes = self.under_secret(b"coldtrail seed 1", |mac| {
             for field in [form.as_bytes(), form_hash, candidate.as_bytes()] {
                 mac.update(&(field.len() as u64).to_be_bytes());
                 mac.update(field);
             }
-            bytes = mac.finalize().into_bytes().into();
-        }
+        });
         let mut hasher = Sha256::new();
         hasher.update(b"coldtrail commitment 1");
         hasher.update(bytes);
@@ -186,6 +182,27 @@ impl Keys {
             seed: u64::from_be_bytes(first),
             commitment: hex(&hasher.finalize()),
         }
+    }
+
+    /// Bytes that only this office's secret gives for a purpose, so that every process with its keys has the same.
+    #[must_use]
+    pub fn derived(&self, purpose: &str, of: &[&str]) -> [u8; 32] {
+        self.under_secret(b"coldtrail derived 1", |mac| {
+            for field in [purpose].iter().chain(of) {
+                mac.update(&(field.len() as u64).to_be_bytes());
+                mac.update(field.as_bytes());
+            }
+        })
+    }
+
+    fn under_secret(&self, what: &[u8], fields: impl FnOnce(&mut Hmac<Sha256>)) -> [u8; 32] {
+        // A key of any length is taken: there is no error to meet.
+        let Ok(mut mac) = Hmac::<Sha256>::new_from_slice(&self.secret) else {
+            return [0; 32];
+        };
+        mac.update(what);
+        fields(&mut mac);
+        mac.finalize().into_bytes().into()
     }
 
     /// Signs bytes.

@@ -49,6 +49,10 @@ pub fn entries(of: Of<'_>) -> (String, Option<&str>) {
             "WHERE sitting IN (SELECT id FROM sitting WHERE form = $1) ",
             Some(id),
         ),
+        Of::LastOfForm(id) => (
+            "WHERE (sitting, number) IN (SELECT sitting, max(number) FROM entry WHERE sitting IN (SELECT id FROM sitting WHERE form = $1) GROUP BY sitting) ",
+            Some(id),
+        ),
         Of::Candidate(id) => (
             "WHERE sitting IN (SELECT id FROM sitting WHERE candidate = $1) ",
             Some(id),

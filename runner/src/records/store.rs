@@ -71,6 +71,8 @@ pub enum Of<'a> {
     Sitting(&'a str),
     /// Those of every sitting of a form.
     Form(&'a str),
+    /// The last one of every sitting of a form.
+    LastOfForm(&'a str),
     /// Those of every sitting of a candidate.
     Candidate(&'a str),
 }

@@ -30,7 +30,7 @@ fn names(bank: &Bank, modes: &[String]) -> String {
 }
 
 /// What was found of a case and its versions, as a page.
-pub(super) fn page(
+pub(crate) fn page(
     bank: &Bank,
     case: &Case,
     result: &Result<CaseCheck, Unusable>,

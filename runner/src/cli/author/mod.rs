@@ -4,7 +4,7 @@ mod bar;
 mod calibrate;
 mod check;
 mod files;
-mod found;
+pub(crate) mod found;
 mod new;
 mod packs;
 mod parallel;

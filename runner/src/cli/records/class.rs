@@ -34,12 +34,21 @@ pub(super) fn facts(library: &Library, form: &Form) -> FormFacts {
     }
 }
 
-/// The class on a form: as text, and as one page of HTML.
-pub(super) fn page(
-    library: &Library,
-    office: &Office,
-    form: &Form,
-) -> Result<(String, String), String> {
+/// The class on a form, and its tasks.
+pub(crate) struct Pages {
+    /// Both as text.
+    pub text: String,
+    /// The class as one page of HTML.
+    pub class: String,
+    /// The tasks likewise.
+    pub tasks: String,
+}
+
+/// The class on a form, and its tasks.
+///
+/// # Errors
+/// A sentence where nobody has finished it.
+pub(crate) fn pages(library: &Library, office: &Office, form: &Form) -> Result<Pages, String> {
     let filter = Filter {
         form: Some(form.id.clone()),
         ..Filter::default()
@@ -63,5 +72,9 @@ pub(super) fn page(
     let report = class(facts, &sittings, &names, &found.verdicts);
     let of_tasks = items(&sittings.first_of_each());
     let text = format!("{}\n{}", report.text(), tasks::text(&of_tasks));
-    Ok((text, report.html()))
+    Ok(Pages {
+        text,
+        class: report.html(),
+        tasks: tasks::html(&form.title, &of_tasks),
+    })
 }

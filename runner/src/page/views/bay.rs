@@ -9,10 +9,9 @@ use crate::bay::{Bay, Note};
 use crate::draw::Link;
 use crate::draw::behind_dash::behind_dash;
 use crate::draw::gauge::gauge;
-use crate::draw::places::{Place, places};
+use crate::draw::places::{Place, called};
 use crate::draw::readout::readout;
 use crate::draw::under_bonnet::under_bonnet;
-use crate::page::desk::Desk;
 use crate::page::offers::{Control, Kind, controls, kinds};
 use crate::session::Gauges;
 use crate::show;
@@ -47,14 +46,43 @@ pub(in crate::page) struct AtPlace {
     pub actions: Vec<String>,
 }
 
+/// What ends the work at a car.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(in crate::page) enum Ends {
+    /// A debrief: practice.
+    Debrief,
+    /// The next task of a sitting.
+    NextTask,
+}
+
+/// What a page of a car is made of.
+pub(in crate::page) struct AtBay<'a> {
+    pub bank: &'a Bank,
+    /// How the addresses of this session begin.
+    pub base: &'a str,
+    pub token: &'a str,
+    pub title: String,
+    /// Steps taken so far, as the forms know them.
+    pub steps: u64,
+    pub bay: &'a Bay,
+    pub case: &'a Case,
+    pub units: UnitSystem,
+    /// What the last step showed, or why it was not taken.
+    pub said: &'a str,
+    /// Time left on the wall, s.
+    pub left_s: Option<i64>,
+    pub ends: Ends,
+}
+
 #[derive(Template)]
 #[template(path = "bay.html")]
 pub(in crate::page) struct BayPage<'a> {
-    pub id: &'a str,
+    pub base: &'a str,
     pub token: &'a str,
-    pub title: &'a str,
-    pub steps: usize,
+    pub title: String,
+    pub steps: u64,
     pub clock: String,
+    pub left_s: Option<i64>,
     pub set_up: String,
     pub order: Vec<OrderLine>,
     pub said: &'a str,
@@ -76,34 +104,39 @@ pub(in crate::page) struct BayPage<'a> {
     pub faults: Vec<Faults>,
     pub is_concluded: bool,
     pub handed_over: bool,
+    pub is_sitting: bool,
 }
 
 impl<'a> BayPage<'a> {
     /// The page of a session; `at` is the place that is worked at, as its address names it.
-    pub fn of(
-        bank: &Bank,
-        (id, token): (&'a str, &'a str),
-        desk: &'a Desk,
-        at: Option<&str>,
-    ) -> Self {
-        let (bay, vehicle) = (&desk.bay, &desk.case.vehicle);
+    pub fn of(of: AtBay<'a>, at: Option<&str>) -> Self {
+        let AtBay {
+            bank,
+            base,
+            bay,
+            units,
+            said,
+            ..
+        } = of;
+        let vehicle = &of.case.vehicle;
         let linked = |place: &Place| {
             Some(Link {
-                href: format!("/bay/{id}?at={}#at", place.id),
+                href: format!("{base}?at={}#at", place.id),
                 chosen: at == Some(place.id),
             })
         };
-        let place = places(vehicle).into_iter().find(|one| at == Some(one.id));
+        let place = called(vehicle, at);
         Self {
-            id,
-            token,
-            title: &desk.case.scenario.title,
-            steps: bay.actions().len(),
+            base,
+            token: of.token,
+            title: of.title,
+            steps: of.steps,
             clock: show::clock(bay.clock_s()),
-            set_up: show::setup(bay.setup(), desk.units),
-            order: order(&desk.case, desk.units),
-            said: &desk.said,
-            last: last(bay, &desk.said, desk.units),
+            left_s: of.left_s,
+            set_up: show::setup(bay.setup(), units),
+            order: order(of.case, units),
+            said,
+            last: last(bay, said, units),
             bonnet: under_bonnet(vehicle, &linked),
             dash: behind_dash(vehicle, &linked),
             at: place.map(|place| AtPlace {
@@ -113,14 +146,15 @@ impl<'a> BayPage<'a> {
                 actions: place.actions,
             }),
             controls: controls(bay),
-            dials: dials(bay, desk.units),
-            readouts: readouts(bay, desk.units),
+            dials: dials(bay, units),
+            readouts: readouts(bay, units),
             kinds: kinds(bay),
-            notes: notes(bay, desk.units),
+            notes: notes(bay, units),
             suspects: suspects(bank, bay),
             faults: faults(bank),
             is_concluded: bay.conclusion().is_some(),
             handed_over: bay.handed_over(),
+            is_sitting: of.ends == Ends::NextTask,
         }
     }
 }

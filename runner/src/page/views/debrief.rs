@@ -8,7 +8,7 @@ use crate::action::command_of;
 use crate::debrief::{self, CUES_TOLD, percent, words_of};
 use crate::evidence::cues::Cue;
 use crate::grade::{Grade, Rival};
-use crate::page::desk::{Desk, Told};
+use crate::page::practice::desk::{Desk, Told};
 use crate::show;
 
 /// A part of the mark.

@@ -3,10 +3,19 @@
 mod bay;
 mod debrief;
 mod home;
+mod question;
+mod room;
+mod sitting;
 
-pub(super) use bay::BayPage;
+pub(super) use bay::{AtBay, BayPage, Ends};
 pub(super) use debrief::{DebriefPage, Made};
 pub(super) use home::{Begun, Home};
+pub(super) use question::QuestionPage;
+pub(super) use room::{
+    CasesPage, CodesPage, EditPage, EnterPage, Found, Line, LiveTable, RoomPage, SittingPage,
+    SolvedPage,
+};
+pub(super) use sitting::{JoinPage, OverPage, RulesPage};
 
 use askama::Template;
 

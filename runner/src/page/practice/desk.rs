@@ -1,6 +1,6 @@
 //! A practice session on the page: the car, what was done, and the debrief that is being made of it.
 
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex};
 
 use scenarios::units::UnitSystem;
 use scenarios::{Bank, Case};
@@ -10,13 +10,14 @@ use crate::action::Action;
 use crate::author::compared::idling;
 use crate::bay::Bay;
 use crate::cli::chart::Cycles;
-use crate::cli::script;
 use crate::grade::{Grade, grade};
 use crate::kept::{Kept, Whose};
+use crate::page::said;
+use crate::page::shelf::lock;
 
 /// A session.
 #[derive(Debug)]
-pub(super) struct Desk {
+pub(in crate::page) struct Desk {
     pub case: Case,
     pub bay: Bay,
     pub units: UnitSystem,
@@ -28,7 +29,7 @@ pub(super) struct Desk {
 
 /// How far the debrief is.
 #[derive(Clone, Debug, Default)]
-pub(super) enum Debrief {
+pub(in crate::page) enum Debrief {
     /// Nobody has asked for it.
     #[default]
     NotAsked,
@@ -42,7 +43,7 @@ pub(super) enum Debrief {
 
 /// A grade, and the cycle of the car beside the same car healthy.
 #[derive(Debug)]
-pub(super) struct Told {
+pub(in crate::page) struct Told {
     pub grade: Grade,
     /// A picture; none where the car cannot be run.
     pub cycle: Option<String>,
@@ -65,14 +66,13 @@ impl Page {
             let file = self.file(&id).ok_or("no file is called so")?;
             Kept::begin(&file, whose).map_err(|why| why.to_string())
         })?;
-        self.desks().insert(id.clone(), Arc::new(Mutex::new(desk)));
+        self.desks.put(&id, desk);
         Ok(id)
     }
 
     /// A session by its id: from memory, or played again from its file.
     pub(super) fn desk(&self, id: &str) -> Result<Arc<Mutex<Desk>>, NoDesk> {
-        let known = self.desks().get(id).cloned();
-        if let Some(desk) = known {
+        if let Some(desk) = self.desks.get(id) {
             return Ok(desk);
         }
         let file = self.file(id).filter(|file| file.exists());
@@ -85,12 +85,7 @@ impl Page {
             let done = desk.bay.act(action);
             done.map_err(|why| NoDesk::Failed(format!("`{action}` was not taken: {why}")))?;
         }
-        // Somebody else may have opened it in the meantime: there is one desk for a session.
-        let mut desks = self.desks();
-        let desk = desks
-            .entry(id.to_owned())
-            .or_insert_with(|| Arc::new(Mutex::new(desk)));
-        Ok(Arc::clone(desk))
+        Ok(self.desks.put(id, desk))
     }
 
     /// The sessions that can be gone on with: id and case, the latest first.
@@ -157,11 +152,6 @@ fn cycle(case: &Case, units: UnitSystem) -> Option<String> {
 /// Sessions that the first page lists.
 const MOST_LISTED: usize = 12;
 
-/// A desk. A thread that fell over while it had one leaves it as it was before the step.
-pub(super) fn lock(desk: &Mutex<Desk>) -> std::sync::MutexGuard<'_, Desk> {
-    desk.lock().unwrap_or_else(PoisonError::into_inner)
-}
-
 impl Desk {
     fn begin(
         bank: &Bank,
@@ -182,8 +172,8 @@ impl Desk {
 
     /// Carries out what was typed or pressed, where the page that asked for it knew of every step before; a
     /// request that comes twice is carried out once.
-    pub fn act(&mut self, words: &str, known_steps: usize) {
-        if known_steps != self.bay.actions().len() {
+    pub fn act(&mut self, words: &str, known_steps: u64) {
+        if known_steps != self.bay.actions().len() as u64 {
             return;
         }
         if !matches!(self.debrief, Debrief::NotAsked) {
@@ -208,10 +198,6 @@ impl Desk {
             self.kept.add(action).map_err(|why| why.to_string())?;
         }
         self.bay = bay;
-        let told = script::told(&outcome, &self.bay, self.units);
-        // At a terminal it stands back from what is typed; readings have their own place on the page.
-        let lines = told.lines().map(str::trim_start);
-        let lines: Vec<&str> = lines.filter(|line| !line.starts_with('[')).collect();
-        Ok(lines.join("\n"))
+        Ok(said(&outcome, &self.bay, self.units))
     }
 }

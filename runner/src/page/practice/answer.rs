@@ -1,25 +1,25 @@
-//! Which address shows what, and which posts do what.
+//! Which address of practice shows what, and which posts do what.
 
 use std::sync::Arc;
 
-use askama::Template;
 use axum::extract::{DefaultBodyLimit, Form, Path, Query, State};
-use axum::http::header::{CACHE_CONTROL, CONTENT_SECURITY_POLICY, CONTENT_TYPE};
-use axum::http::{HeaderValue, StatusCode};
 use axum::middleware;
-use axum::response::{Html, IntoResponse, Redirect, Response};
+use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Router, extract};
 use scenarios::units::UnitSystem;
 use serde::Deserialize;
 
-use super::desk::{Debrief, Desk, NoDesk, Told, lock};
-use super::views::{BayPage, Begun, DebriefPage, Home, Made, Sorry};
-use super::{Page, headers};
-use crate::draw;
-use crate::draw::places::places;
+use super::Page;
+use super::desk::{Debrief, Desk, NoDesk, Told};
+use crate::draw::places::called;
 use crate::figures::report::trace::{Trace, TracePoint, trace as drawn_trace};
 use crate::kept::Whose;
+use crate::page::answers::{No, SVG, aside, files, html, nowhere, self_contained};
+use crate::page::conclusion;
+use crate::page::headers;
+use crate::page::shelf::lock;
+use crate::page::views::{AtBay, BayPage, Begun, DebriefPage, Ends, Home, Made};
 
 /// Largest request, bytes: a list of readings to rely on is the longest.
 const MOST_BYTES: usize = 16 * 1024;
@@ -53,31 +53,17 @@ pub fn router(page: Arc<Page>) -> Router {
         .route("/bay/{id}/debrief", get(debrief).post(end))
         .route("/bay/{id}/trace.svg", get(trace))
         .route("/bay/{id}/cycle.svg", get(cycle))
-        .route("/page.css", get(style))
-        .route("/page.js", get(script))
-        .route("/htmx.js", get(htmx))
+        .merge(files())
         .fallback(nowhere)
         .layer(DefaultBodyLimit::max(MOST_BYTES))
         .layer(middleware::from_fn_with_state(
-            Arc::clone(&page),
+            Arc::new(page.place.clone()),
             headers::guarded,
         ))
         .with_state(page)
 }
 
 type Shared = State<Arc<Page>>;
-
-/// Why a request is not answered with what it asked for.
-enum No {
-    /// Nothing is at this address.
-    Nowhere,
-    /// The form is not from this page.
-    NotOurs,
-    /// What was asked for makes no sense, and why.
-    Wrong(String),
-    /// It could not be done, and why.
-    Failed(String),
-}
 
 impl From<NoDesk> for No {
     fn from(why: NoDesk) -> Self {
@@ -86,44 +72,6 @@ impl From<NoDesk> for No {
             NoDesk::Failed(why) => Self::Failed(why),
         }
     }
-}
-
-impl IntoResponse for No {
-    fn into_response(self) -> Response {
-        let (status, why) = match self {
-            Self::Nowhere => (
-                StatusCode::NOT_FOUND,
-                "There is nothing at this address.".to_owned(),
-            ),
-            Self::NotOurs => (
-                StatusCode::FORBIDDEN,
-                "This form is not from this page, or from before it was opened anew: go back, load it again, and do it once more.".to_owned(),
-            ),
-            Self::Wrong(why) => (StatusCode::BAD_REQUEST, why),
-            Self::Failed(why) => (StatusCode::INTERNAL_SERVER_ERROR, why),
-        };
-        let page = Sorry { why: &why }.render();
-        let page = page.unwrap_or_else(|_| why.clone());
-        (status, Html(page)).into_response()
-    }
-}
-
-/// A page's text.
-fn html(page: &impl Template) -> Result<Response, No> {
-    let page = page.render().map_err(|why| No::Failed(why.to_string()))?;
-    Ok(Html(page).into_response())
-}
-
-/// Does what takes a while on a thread of its own, so that others are answered in the meantime.
-async fn aside<T: Send + 'static>(
-    work: impl FnOnce() -> Result<T, No> + Send + 'static,
-) -> Result<T, No> {
-    let done = tokio::task::spawn_blocking(work).await;
-    done.unwrap_or_else(|why| Err(No::Failed(why.to_string())))
-}
-
-async fn nowhere() -> No {
-    No::Nowhere
 }
 
 async fn home(State(page): Shared) -> Result<Response, No> {
@@ -162,7 +110,7 @@ struct Begin {
 #[derive(Deserialize)]
 struct Act {
     token: String,
-    steps: usize,
+    steps: u64,
     words: String,
     at: Option<String>,
 }
@@ -170,7 +118,7 @@ struct Act {
 #[derive(Deserialize)]
 struct Suspect {
     token: String,
-    steps: usize,
+    steps: u64,
     fault: String,
     percent: u8,
 }
@@ -240,7 +188,22 @@ async fn bay(
         let desk = page.desk(&id)?;
         let desk = lock(&desk);
         let at = place.at.as_deref();
-        html(&BayPage::of(&page.bank, (&id, &page.token), &desk, at))
+        html(&BayPage::of(
+            AtBay {
+                bank: &page.bank,
+                base: &format!("/bay/{id}"),
+                token: &page.token,
+                title: desk.case.scenario.title.clone(),
+                steps: desk.bay.actions().len() as u64,
+                bay: &desk.bay,
+                case: &desk.case,
+                units: desk.units,
+                said: &desk.said,
+                left_s: None,
+                ends: Ends::Debrief,
+            },
+            at,
+        ))
     })
     .await
 }
@@ -249,15 +212,14 @@ async fn bay(
 async fn does(
     page: Arc<Page>,
     id: String,
-    (words, steps): (String, usize),
+    (words, steps): (String, u64),
     at: Option<String>,
 ) -> Result<Response, No> {
     aside(move || {
         let desk = page.desk(&id)?;
         let mut desk = lock(&desk);
         desk.act(&words, steps);
-        let mut places = places(&desk.case.vehicle).into_iter();
-        let place = places.find(|one| at.as_deref() == Some(one.id));
+        let place = called(&desk.case.vehicle, at.as_deref());
         let at = place.map_or_else(String::new, |one| format!("?at={}", one.id));
         Ok(Redirect::to(&format!("/bay/{id}{at}")).into_response())
     })
@@ -289,26 +251,11 @@ async fn conclude(
     Path(id): Path<String>,
     extract::RawForm(bytes): extract::RawForm,
 ) -> Result<Response, No> {
-    let fields: Vec<(String, String)> =
-        serde_urlencoded::from_bytes(&bytes).map_err(|why| No::Wrong(why.to_string()))?;
-    let field = |name: &str| {
-        let mut found = fields.iter().filter(|(key, _)| key == name);
-        found.next().map(|(_, value)| value.as_str())
-    };
-    if field("token") != Some(&page.token) {
+    let form = conclusion::read(&bytes)?;
+    if form.token != page.token {
         return Err(No::NotOurs);
     }
-    let steps = field("steps").and_then(|steps| steps.parse().ok());
-    let steps = steps.ok_or_else(|| No::Wrong("the form lacks its step".to_owned()))?;
-    let mut words = format!("conclude {}", field("fault").unwrap_or_default());
-    if let Some(cause) = field("cause").filter(|cause| !cause.is_empty()) {
-        words.push_str(&format!(" cause {cause}"));
-    }
-    let because = fields.iter().filter(|(key, _)| key == "because");
-    let because: Vec<&str> = because.map(|(_, value)| value.as_str()).collect();
-    if !because.is_empty() {
-        words.push_str(&format!(" because {}", because.join(" ")));
-    }
+    let (words, steps) = (form.words, form.steps);
     does(page, id, (words, steps), None).await
 }
 
@@ -376,48 +323,7 @@ async fn picture(
             return Err(No::Nowhere);
         };
         let drawn = draw(&desk, told).ok_or(No::Nowhere)?;
-        let said = [
-            (CONTENT_TYPE, HeaderValue::from_static("image/svg+xml")),
-            // Such a picture brings its own style sheet, and nothing else.
-            (
-                CONTENT_SECURITY_POLICY,
-                HeaderValue::from_static("default-src 'none'; style-src 'unsafe-inline'"),
-            ),
-        ];
-        Ok((said, drawn).into_response())
+        Ok(self_contained(SVG, drawn))
     })
     .await
-}
-
-/// A file that is built in and never changes while the program runs.
-fn file(kind: &'static str, text: impl IntoResponse) -> Response {
-    let said = [
-        (CONTENT_TYPE, HeaderValue::from_static(kind)),
-        (
-            CACHE_CONTROL,
-            HeaderValue::from_static("private, max-age=3600"),
-        ),
-    ];
-    (said, text).into_response()
-}
-
-async fn style() -> Response {
-    let sheets = [
-        draw::STYLE_SHEET,
-        &draw::gauge::swings(),
-        include_str!("../../assets/page.css"),
-    ];
-    file("text/css; charset=utf-8", sheets.concat())
-}
-
-async fn script() -> Response {
-    javascript(include_str!("../../assets/page.js"))
-}
-
-async fn htmx() -> Response {
-    javascript(include_str!("../../assets/htmx.min.js"))
-}
-
-fn javascript(text: &'static str) -> Response {
-    file("text/javascript; charset=utf-8", text)
 }

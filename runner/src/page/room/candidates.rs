@@ -1,0 +1,455 @@
+//! What a candidate may ask: the door, and their own sitting. No answer here is made of what is wrong with a car, of a
+//! seed, or of a key.
+
+use std::net::{IpAddr, Ipv4Addr, SocketAddr};
+use std::sync::Arc;
+
+use axum::Router;
+use axum::extract::{ConnectInfo, Form, FromRequestParts, Query, RawForm, State};
+use axum::http::header::SET_COOKIE;
+use axum::http::request::Parts;
+use axum::http::{HeaderMap, HeaderValue, StatusCode};
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::{get, post};
+use scenarios::units::UnitSystem;
+use serde::Deserialize;
+
+use super::Room;
+use super::seat::Seat;
+use super::who::Who;
+use crate::action::Action;
+use crate::assess::{Given, Step, rules};
+use crate::draw::places::called;
+use crate::knowledge::picture;
+use crate::page::answers::{No, SVG, aside, html, self_contained};
+use crate::page::conclusion;
+use crate::page::shelf::lock;
+use crate::page::views::{AtBay, BayPage, Ends, JoinPage, OverPage, QuestionPage, RulesPage};
+use crate::records::office::now_ms;
+
+/// How the addresses of a sitting begin.
+const BASE: &str = "/sit";
+
+/// What a candidate may ask.
+pub(super) fn routes() -> Router<Arc<Room>> {
+    Router::new()
+        .route("/", get(door))
+        .route("/join", post(join))
+        .route("/out", post(out))
+        .route("/sit", get(sit))
+        .route("/sit/begin", post(begin))
+        .route("/sit/act", post(act))
+        .route("/sit/suspect", post(suspect))
+        .route("/sit/conclude", post(conclude))
+        .route("/sit/answer", post(answer))
+        .route("/sit/leave", post(leave))
+        .route("/sit/hand-in", post(hand_in))
+        .route("/sit/chart.svg", get(chart))
+}
+
+type Shared = State<Arc<Room>>;
+
+/// Where a request comes from.
+pub(super) struct From(pub IpAddr);
+
+impl<S: Sync> FromRequestParts<S> for From {
+    type Rejection = std::convert::Infallible;
+
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Self::Rejection> {
+        // Asked in process, as tests do, a request comes from here.
+        let info = parts.extensions.get::<ConnectInfo<SocketAddr>>();
+        let here = IpAddr::V4(Ipv4Addr::LOCALHOST);
+        Ok(Self(info.map_or(here, |ConnectInfo(address)| address.ip())))
+    }
+}
+
+/// A header that goes with a redirection.
+pub(super) fn with_cookie(cookie: &str, to: &str) -> Response {
+    let mut answer = Redirect::to(to).into_response();
+    if let Ok(value) = HeaderValue::from_str(cookie) {
+        answer.headers_mut().insert(SET_COOKIE, value);
+    }
+    answer
+}
+
+async fn door(State(room): Shared, headers: HeaderMap) -> Result<Response, No> {
+    match room.cookies.who(&headers, now_ms()) {
+        Some(Who::Candidate { .. }) => Ok(Redirect::to("/sit").into_response()),
+        Some(Who::Proctor) => Ok(Redirect::to("/room").into_response()),
+        None => html(&JoinPage {
+            title: &room.form.title,
+            token: &room.door_token(),
+            why: None,
+        }),
+    }
+}
+
+#[derive(Deserialize)]
+struct Join {
+    token: String,
+    code: String,
+}
+
+/// Said of a code that lets nobody in.
+const NO_SUCH_CODE: &str = "This code lets nobody in. Look at it once more, letter by letter, or ask whoever gave it to you.";
+
+async fn join(
+    State(room): Shared,
+    From(address): From,
+    Form(form): Form<Join>,
+) -> Result<Response, No> {
+    if form.token != room.door_token() {
+        return Err(No::NotOurs);
+    }
+    aside(move || match room.let_in(&form.code, address) {
+        Ok(who) => Ok(with_cookie(
+            &room.cookies.letting_in(&who, now_ms()),
+            "/sit",
+        )),
+        Err(No::NotOurs) => {
+            let page = html(&JoinPage {
+                title: &room.form.title,
+                token: &room.door_token(),
+                why: Some(NO_SUCH_CODE),
+            })?;
+            Ok((StatusCode::FORBIDDEN, page).into_response())
+        }
+        Err(no) => Err(no),
+    })
+    .await
+}
+
+#[derive(Deserialize)]
+struct Out {
+    token: String,
+}
+
+async fn out(
+    State(room): Shared,
+    headers: HeaderMap,
+    Form(form): Form<Out>,
+) -> Result<Response, No> {
+    let who = room.cookies.who(&headers, now_ms());
+    if form.token != room.cookies.token(who.as_ref()) {
+        return Err(No::NotOurs);
+    }
+    Ok(with_cookie(&room.cookies.letting_out(), "/"))
+}
+
+/// Somebody whom a code let in.
+struct Candidate {
+    id: String,
+    attempt: u32,
+    token: String,
+}
+
+impl Room {
+    /// The candidate who asks; who is none, is shown nothing.
+    fn one(&self, headers: &HeaderMap) -> Result<Candidate, No> {
+        let (id, attempt) = self.candidate(headers).ok_or(No::Nowhere)?;
+        let who = Who::Candidate {
+            id: id.clone(),
+            attempt,
+        };
+        Ok(Candidate {
+            token: self.cookies.token(Some(&who)),
+            id,
+            attempt,
+        })
+    }
+
+    /// The candidate whose form it is.
+    fn whose(&self, headers: &HeaderMap, token: &str) -> Result<Candidate, No> {
+        let one = self.one(headers)?;
+        if !self.limits.may_do(&one.id) {
+            return Err(No::TooOften);
+        }
+        if token == one.token {
+            Ok(one)
+        } else {
+            Err(No::NotOurs)
+        }
+    }
+}
+
+/// Where somebody stands at the car.
+#[derive(Deserialize)]
+struct Where {
+    at: Option<String>,
+}
+
+async fn sit(
+    State(room): Shared,
+    headers: HeaderMap,
+    Query(place): Query<Where>,
+) -> Result<Response, No> {
+    let Ok(one) = room.one(&headers) else {
+        // The cookie may have run out: the code lets in again.
+        return Ok(Redirect::to("/").into_response());
+    };
+    aside(move || {
+        let seat = room.seat(&one.id, one.attempt).map_err(No::Failed)?;
+        let Some(seat) = seat else {
+            return before(&room, &one);
+        };
+        let mut seat = lock(&seat);
+        page(&room, &one, &mut seat, place.at.as_deref())
+    })
+    .await
+}
+
+/// How tasks come, on a page.
+const ON_THE_PAGE: &str = "Tasks come one after the other; nobody goes back. You may close the page and come back with your code: the clock on the wall runs on.";
+
+fn before(room: &Room, one: &Candidate) -> Result<Response, No> {
+    let people = room.office.store().people();
+    let people = people.map_err(|why| No::Failed(why.to_string()))?;
+    let person = people.iter().find(|person| person.id == one.id);
+    let mut paragraphs = rules(room.form);
+    paragraphs.push(ON_THE_PAGE.to_owned());
+    html(&RulesPage {
+        name: person.map_or("somebody without a name", |person| &person.name),
+        title: &room.form.title,
+        paragraphs,
+        token: &one.token,
+    })
+}
+
+/// The page of a sitting as it stands.
+fn page(room: &Room, one: &Candidate, seat: &mut Seat, at: Option<&str>) -> Result<Response, No> {
+    let left_s = seat.sitting.left_ms(now_ms()) / 1000;
+    let steps = seat.kept.entries;
+    let count = seat.sitting.given().len();
+    let units = seat.sitting.units();
+    let waits = (seat.sitting.waits()).map_err(|why| No::Failed(why.to_string()))?;
+    let waits = waits.filter(|_| left_s >= 0);
+    let Some((number, given)) = waits.map(|(number, given)| (number, given.clone())) else {
+        return html(&OverPage {
+            title: &room.form.title,
+            token: &one.token,
+            steps,
+            handed_in: seat.sitting.is_handed_in() || left_s < 0,
+            said: &seat.said,
+            verdict: seat.finished.as_deref().map(|body| verdict(room, body)),
+        });
+    };
+    match &given {
+        Given::Case { case, repair, .. } => {
+            let Some(bay) = seat.sitting.bay() else {
+                return Err(No::Failed("the car is not there".to_owned()));
+            };
+            let what = if *repair {
+                "a car, to be repaired"
+            } else {
+                "a car"
+            };
+            html(&BayPage::of(
+                AtBay {
+                    bank: &room.library.bank,
+                    base: BASE,
+                    token: &one.token,
+                    title: format!("Task {number} of {count}: {what}"),
+                    steps,
+                    bay,
+                    case,
+                    units,
+                    said: &seat.said,
+                    left_s: Some(left_s),
+                    ends: Ends::NextTask,
+                },
+                at,
+            ))
+        }
+        Given::Question { dealt, .. } => html(&QuestionPage::of(
+            (BASE, &one.token),
+            format!("Task {number} of {count}: a question"),
+            (steps, left_s),
+            &seat.said,
+            dealt,
+        )),
+    }
+}
+
+/// What a sitting came to, from the body of its last entry.
+fn verdict(room: &Room, body: &str) -> String {
+    #[derive(Deserialize)]
+    struct Finished {
+        passed: bool,
+        mark: f64,
+        reasons: Vec<String>,
+    }
+    let Ok(ended) = serde_json::from_str::<Finished>(body) else {
+        return "It is marked; whoever looks after the sitting has the result.".to_owned();
+    };
+    let said = if ended.passed { "Passed" } else { "Not passed" };
+    let needed = room.form.pass.mark;
+    let mut text = format!(
+        "{said}: {:.0} of 100 marks, {needed:.0} needed.\n",
+        ended.mark
+    );
+    for reason in ended.reasons {
+        text.push_str(&format!("\n{}", crate::knowledge::sentence(&reason)));
+    }
+    text
+}
+
+#[derive(Deserialize)]
+struct Begin {
+    token: String,
+    units: String,
+}
+
+async fn begin(
+    State(room): Shared,
+    headers: HeaderMap,
+    Form(form): Form<Begin>,
+) -> Result<Response, No> {
+    let one = room.whose(&headers, &form.token)?;
+    aside(move || {
+        let units = if form.units == "us" {
+            UnitSystem::Us
+        } else {
+            UnitSystem::Si
+        };
+        room.begin((&one.id, one.attempt), units)
+            .map_err(No::Failed)?;
+        Ok(Redirect::to(BASE).into_response())
+    })
+    .await
+}
+
+/// Takes a step, and goes back to the sitting, to the same place of the car.
+async fn takes(
+    room: Arc<Room>,
+    one: Candidate,
+    (step, steps): (Result<Step, String>, u64),
+    at: Option<String>,
+) -> Result<Response, No> {
+    aside(move || {
+        let seat = room.seat(&one.id, one.attempt).map_err(No::Failed)?;
+        let seat = seat.ok_or_else(|| No::Wrong("This sitting has not begun.".to_owned()))?;
+        let mut seat = lock(&seat);
+        match step {
+            Ok(step) => room.step(&mut seat, &step, steps).map_err(No::Failed)?,
+            Err(why) => seat.said = why,
+        }
+        let place = match seat.sitting.waits() {
+            Ok(Some((_, Given::Case { case, .. }))) => called(&case.vehicle, at.as_deref()),
+            _ => None,
+        };
+        let at = place.map_or_else(String::new, |one| format!("?at={}", one.id));
+        Ok(Redirect::to(&format!("{BASE}{at}")).into_response())
+    })
+    .await
+}
+
+fn acted(words: &str) -> Result<Step, String> {
+    let action = Action::parse(words);
+    action.map(Step::Act).map_err(|why| why.to_string())
+}
+
+#[derive(Deserialize)]
+struct Act {
+    token: String,
+    steps: u64,
+    words: String,
+    at: Option<String>,
+}
+
+async fn act(
+    State(room): Shared,
+    headers: HeaderMap,
+    Form(form): Form<Act>,
+) -> Result<Response, No> {
+    let one = room.whose(&headers, &form.token)?;
+    takes(room, one, (acted(&form.words), form.steps), form.at).await
+}
+
+#[derive(Deserialize)]
+struct Suspect {
+    token: String,
+    steps: u64,
+    fault: String,
+    percent: u8,
+}
+
+async fn suspect(
+    State(room): Shared,
+    headers: HeaderMap,
+    Form(form): Form<Suspect>,
+) -> Result<Response, No> {
+    let one = room.whose(&headers, &form.token)?;
+    let words = format!("suspect {} {} %", form.fault, form.percent);
+    takes(room, one, (acted(&words), form.steps), None).await
+}
+
+async fn conclude(
+    State(room): Shared,
+    headers: HeaderMap,
+    RawForm(bytes): RawForm,
+) -> Result<Response, No> {
+    let form = conclusion::read(&bytes)?;
+    let one = room.whose(&headers, &form.token)?;
+    takes(room, one, (acted(&form.words), form.steps), None).await
+}
+
+/// An answer: options that are ticked come as many fields of one name.
+async fn answer(
+    State(room): Shared,
+    headers: HeaderMap,
+    RawForm(bytes): RawForm,
+) -> Result<Response, No> {
+    let fields: Vec<(String, String)> =
+        serde_urlencoded::from_bytes(&bytes).map_err(|why| No::Wrong(why.to_string()))?;
+    let all = |name: &str| {
+        let named = fields.iter().filter(|(key, _)| key == name);
+        named.map(|(_, value)| value.as_str()).collect::<Vec<_>>()
+    };
+    let token = all("token").concat();
+    let one = room.whose(&headers, &token)?;
+    let steps = all("steps").concat().parse();
+    let steps = steps.map_err(|_| No::Wrong("the form lacks its step".to_owned()))?;
+    let step = Step::Answer(all("answer").join(" "));
+    takes(room, one, (Ok(step), steps), None).await
+}
+
+#[derive(Deserialize)]
+struct Plain {
+    token: String,
+    steps: u64,
+}
+
+async fn leave(
+    State(room): Shared,
+    headers: HeaderMap,
+    Form(form): Form<Plain>,
+) -> Result<Response, No> {
+    let one = room.whose(&headers, &form.token)?;
+    takes(room, one, (Ok(Step::Leave), form.steps), None).await
+}
+
+async fn hand_in(
+    State(room): Shared,
+    headers: HeaderMap,
+    Form(form): Form<Plain>,
+) -> Result<Response, No> {
+    let one = room.whose(&headers, &form.token)?;
+    takes(room, one, (Ok(Step::HandIn), form.steps), None).await
+}
+
+/// The chart of the question that waits.
+async fn chart(State(room): Shared, headers: HeaderMap) -> Result<Response, No> {
+    let one = room.one(&headers)?;
+    aside(move || {
+        let seat = room.seat(&one.id, one.attempt).map_err(No::Failed)?;
+        let seat = seat.ok_or(No::Nowhere)?;
+        let mut seat = lock(&seat);
+        let waits = seat.sitting.waits();
+        let Ok(Some((_, Given::Question { dealt, .. }))) = waits else {
+            return Err(No::Nowhere);
+        };
+        let drawn = picture(dealt).ok_or(No::Nowhere)?;
+        Ok(self_contained(SVG, drawn))
+    })
+    .await
+}

@@ -1,0 +1,188 @@
+//! A candidate's sitting in memory: a copy of what the journal has, brought up to date before it is used.
+
+use std::sync::{Arc, Mutex};
+
+use scenarios::units::UnitSystem;
+
+use super::Room;
+use crate::action::Action;
+use crate::assess::{Given, Sitting, Step, Taken};
+use crate::invigilate::kept::{InOffice, Kept, NotTaken, take};
+use crate::invigilate::open::{Attempt, begin, follow, gone_on, sitting_id};
+use crate::page::said;
+use crate::page::shelf::lock;
+use crate::records::Entry;
+use crate::records::entry::FINISHED;
+use crate::records::office::now_ms;
+
+/// A sitting, and what its candidate was told last.
+#[derive(Debug)]
+pub(super) struct Seat {
+    pub sitting: Sitting<'static>,
+    pub kept: Kept,
+    /// What the last step showed, or why it was not taken.
+    pub said: String,
+    /// The body of its last entry, once it is marked.
+    pub finished: Option<String>,
+    /// A step could not be kept: this copy is ahead of the journal, and nobody may see it.
+    spoilt: bool,
+}
+
+impl Room {
+    /// A candidate's sitting as the journal has it now; none where it has not begun.
+    pub(super) fn seat(
+        &self,
+        candidate: &str,
+        attempt: u32,
+    ) -> Result<Option<Arc<Mutex<Seat>>>, String> {
+        let id = sitting_id(&self.form.id, candidate, attempt);
+        let entries = self.office.journal().take_up(&id);
+        let entries = entries.map_err(|why| why.to_string())?;
+        if entries.is_empty() {
+            return Ok(None);
+        }
+        if let Some(seat) = self.seats.get(&id) {
+            let is_up = {
+                let mut held = lock(&seat);
+                let known = usize::try_from(held.kept.entries).unwrap_or(usize::MAX);
+                let new = entries.get(known..);
+                match new.filter(|_| !held.spoilt) {
+                    Some([]) => true,
+                    // Another process has gone on with it.
+                    Some(new) => held.follow(new).is_ok(),
+                    // The step that was kept meanwhile is in the copy, too.
+                    None => !held.spoilt,
+                }
+            };
+            if is_up {
+                return Ok(Some(seat));
+            }
+            self.seats.take_off(&id);
+        }
+        let (sitting, kept) = gone_on(self.library, &self.office, &id, &entries)?;
+        let mut seat = Seat::new(sitting, kept);
+        seat.look_for_the_end(&entries);
+        Ok(Some(self.seats.put(&id, seat)))
+    }
+
+    /// Begins a sitting, unless it has begun.
+    pub(super) fn begin(
+        &self,
+        (candidate, number): (&str, u32),
+        units: UnitSystem,
+    ) -> Result<(), String> {
+        if self.seat(candidate, number)?.is_some() {
+            return Ok(());
+        }
+        let attempt = Attempt {
+            candidate,
+            number,
+            units,
+        };
+        let begun = begin((self.library, self.form), &self.office, &attempt, now_ms());
+        let (sitting, kept) = match begun {
+            Ok(begun) => begun,
+            // Somebody else may have begun it in this very moment.
+            Err(why) => {
+                return match self.seat(candidate, number)? {
+                    Some(_) => Ok(()),
+                    None => Err(why),
+                };
+            }
+        };
+        let id = kept.sitting.clone();
+        self.seats.put(&id, Seat::new(sitting, kept));
+        Ok(())
+    }
+
+    /// Takes a step where the page that asked for it knew of every one before; a request that comes twice is carried
+    /// out once.
+    ///
+    /// # Errors
+    /// It could not be kept: nothing came of it that anybody was shown.
+    pub(super) fn step(&self, seat: &mut Seat, step: &Step, known: u64) -> Result<(), String> {
+        if known != seat.kept.entries {
+            return Ok(());
+        }
+        if *step == Step::Act(Action::Hint) {
+            "Hints are asked for at a terminal.".clone_into(&mut seat.said);
+            return Ok(());
+        }
+        let mut keeper = InOffice {
+            office: &self.office,
+            kept: &mut seat.kept,
+        };
+        match take(&mut seat.sitting, &mut keeper, step, now_ms()) {
+            Ok(taken) => {
+                seat.said = seat.told(&taken);
+                if seat.sitting.is_handed_in() {
+                    self.marker.ask(&seat.kept.sitting);
+                }
+                Ok(())
+            }
+            Err(NotTaken::Refused(why)) => {
+                seat.said = crate::knowledge::sentence(&why.to_string());
+                Ok(())
+            }
+            Err(NotTaken::NotKept(why)) => {
+                seat.spoilt = true;
+                self.seats.take_off(&seat.kept.sitting);
+                Err(why)
+            }
+        }
+    }
+}
+
+impl Seat {
+    fn new(sitting: Sitting<'static>, kept: Kept) -> Self {
+        Self {
+            sitting,
+            kept,
+            said: String::new(),
+            finished: None,
+            spoilt: false,
+        }
+    }
+
+    fn follow(&mut self, new: &[Entry]) -> Result<(), String> {
+        follow(&mut self.sitting, new)?;
+        self.kept.entries += new.len() as u64;
+        self.look_for_the_end(new);
+        self.said.clear();
+        Ok(())
+    }
+
+    fn look_for_the_end(&mut self, entries: &[Entry]) {
+        let end = entries.iter().find(|entry| entry.kind == FINISHED);
+        if let Some(end) = end {
+            self.finished = Some(end.body.clone());
+        }
+    }
+
+    fn told(&self, taken: &Taken) -> String {
+        let over = |given: Option<&Given>| {
+            let Some(Given::Case { actions, .. }) = given else {
+                return true;
+            };
+            // The bay is still that of the task just done where another one waits.
+            self.sitting
+                .bay()
+                .is_none_or(|bay| bay.actions().len() != actions.len())
+        };
+        match taken {
+            Taken::Acted(outcome) => {
+                let waits = self.sitting.given().get(self.sitting.at() - 1);
+                if over(waits) {
+                    return "That task is done.".to_owned();
+                }
+                let Some(bay) = self.sitting.bay() else {
+                    return String::new();
+                };
+                said(outcome, bay, self.sitting.units())
+            }
+            Taken::Answered => "Your answer is kept.".to_owned(),
+            Taken::Left => "That task was left as it stood.".to_owned(),
+            Taken::HandedIn => String::new(),
+        }
+    }
+}

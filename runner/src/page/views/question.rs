@@ -1,0 +1,70 @@
+//! A question of a sitting.
+
+use askama::Template;
+use scenarios::question::{Body, Dealt};
+
+use crate::knowledge::sentence;
+
+/// How an answer is given.
+pub(in crate::page) enum Given {
+    /// One option, or several: letter and text.
+    Options(bool, Vec<(char, String)>),
+    /// A number with its unit.
+    Number,
+    /// Steps by their numbers, in the order they are done.
+    Order(Vec<(usize, String)>),
+}
+
+#[derive(Template)]
+#[template(path = "question.html")]
+pub(in crate::page) struct QuestionPage<'a> {
+    pub base: &'a str,
+    pub token: &'a str,
+    pub heading: String,
+    pub steps: u64,
+    pub left_s: i64,
+    pub said: &'a str,
+    pub text: &'a str,
+    pub has_chart: bool,
+    pub given: Given,
+    pub hint: String,
+}
+
+impl Given {
+    /// How an answer to a question is given; nothing of what is right.
+    pub fn of(dealt: &Dealt) -> Self {
+        match &dealt.body {
+            Body::Choices { options, many } => {
+                let lettered = ('a'..).zip(options);
+                let lettered = lettered.map(|(letter, (text, _))| (letter, text.clone()));
+                Self::Options(*many, lettered.collect())
+            }
+            Body::Number { .. } => Self::Number,
+            Body::Order { steps, .. } => Self::Order((1..).zip(steps.iter().cloned()).collect()),
+        }
+    }
+}
+
+impl<'a> QuestionPage<'a> {
+    /// The page of a question.
+    pub fn of(
+        (base, token): (&'a str, &'a str),
+        heading: String,
+        (steps, left_s): (u64, i64),
+        said: &'a str,
+        dealt: &'a Dealt,
+    ) -> Self {
+        Self {
+            base,
+            token,
+            heading,
+            steps,
+            left_s,
+            said,
+            text: &dealt.text,
+            has_chart: dealt.chart.is_some(),
+            given: Given::of(dealt),
+            hint: sentence(&dealt.hint()),
+        }
+    }
+}

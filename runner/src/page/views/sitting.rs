@@ -1,0 +1,36 @@
+//! Before and after a sitting: a code, the rules, and what it came to.
+
+use askama::Template;
+
+/// Where a code is typed.
+#[derive(Template)]
+#[template(path = "join.html")]
+pub(in crate::page) struct JoinPage<'a> {
+    pub title: &'a str,
+    pub token: &'a str,
+    /// Why the last one let nobody in.
+    pub why: Option<&'static str>,
+}
+
+/// The rules, before a sitting begins.
+#[derive(Template)]
+#[template(path = "rules.html")]
+pub(in crate::page) struct RulesPage<'a> {
+    pub name: &'a str,
+    pub title: &'a str,
+    pub paragraphs: Vec<String>,
+    pub token: &'a str,
+}
+
+/// After the last task.
+#[derive(Template)]
+#[template(path = "over.html")]
+pub(in crate::page) struct OverPage<'a> {
+    pub title: &'a str,
+    pub token: &'a str,
+    pub steps: u64,
+    pub handed_in: bool,
+    pub said: &'a str,
+    /// What it came to, in words, once that is known.
+    pub verdict: Option<String>,
+}
