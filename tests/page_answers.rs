@@ -9,7 +9,7 @@ use axum::http::header::{CONTENT_SECURITY_POLICY, X_CONTENT_TYPE_OPTIONS};
 use coldtrail_checks::browse::{AT, Answer, Visit};
 use coldtrail_checks::program::{ScriptFile, coldtrail, typed};
 use proptest::prelude::*;
-use runner::page::ADDRESSES;
+use runner::page::practice::ADDRESSES;
 
 /// The case that other tests work on, too, on the day that they do.
 const CASE: [&str; 4] = ["freezes-on-long-trips", "--seed", "1", "si"];

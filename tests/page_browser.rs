@@ -15,7 +15,7 @@ use coldtrail_checks::folder::Folder;
 use coldtrail_checks::tours;
 use fantoccini::{Client, Locator};
 use runner::cache::TourCache;
-use runner::page::{Page, router};
+use runner::page::practice::{Page, router};
 use scenarios::Bank;
 
 use self::browser::{Driver, pictured, unmet};

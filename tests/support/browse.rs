@@ -7,7 +7,7 @@ use axum::body::{Body, to_bytes};
 use axum::http::header::{CONTENT_TYPE, HOST, LOCATION};
 use axum::http::{HeaderMap, Request, StatusCode};
 use runner::cache::TourCache;
-use runner::page::{Page, router};
+use runner::page::practice::{Page, router};
 use scenarios::Bank;
 use tower::ServiceExt;
 

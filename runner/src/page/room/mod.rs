@@ -29,7 +29,6 @@ use super::shelf::Shelf;
 use super::{Place, headers};
 use crate::cache::TourCache;
 use crate::invigilate::codes;
-use crate::invigilate::open::sitting_id;
 use crate::invigilate::roster::Roster;
 use crate::records::Office;
 use crate::records::office::now_ms;
