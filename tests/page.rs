@@ -6,3 +6,4 @@
 mod draw;
 mod page_answers;
 mod page_browser;
+mod page_room;

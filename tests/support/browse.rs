@@ -3,9 +3,10 @@
 use std::sync::Arc;
 
 use axum::Router;
-use axum::body::{Body, to_bytes};
+use axum::body::{Body, Bytes, to_bytes};
 use axum::http::header::{CONTENT_TYPE, HOST, LOCATION};
-use axum::http::{HeaderMap, Request, StatusCode};
+use axum::http::{HeaderMap, HeaderName, Request, StatusCode};
+use futures_util::StreamExt;
 use runner::cache::TourCache;
 use runner::page::practice::{Page, router};
 use scenarios::Bank;
@@ -78,9 +79,7 @@ impl Visit {
             sessions,
             token: page.token().to_owned(),
             router: router(Arc::new(page)),
-            runtime: tokio::runtime::Builder::new_current_thread()
-                .build()
-                .expect("a runtime"),
+            runtime: runtime(),
         }
     }
 
@@ -91,33 +90,15 @@ impl Visit {
     }
 
     /// Asks for anything.
-    ///
-    /// # Panics
-    /// When the request is none.
     #[must_use]
     pub fn ask(&self, method: &str, address: &str, host: &str, body: &str) -> Answer {
-        let request = Request::builder()
-            .method(method)
-            .uri(address)
-            .header(HOST, host)
-            .header(CONTENT_TYPE, "application/x-www-form-urlencoded")
-            .body(Body::from(body.to_owned()))
-            .expect("a request");
-        self.runtime.block_on(async {
-            let answer = self
-                .router
-                .clone()
-                .oneshot(request)
-                .await
-                .expect("an answer");
-            let (head, body) = answer.into_parts();
-            let bytes = to_bytes(body, MOST_BYTES).await.expect("a body");
-            Answer {
-                status: head.status,
-                headers: head.headers,
-                text: String::from_utf8(bytes.to_vec()).expect("text"),
-            }
-        })
+        asked(
+            &self.runtime,
+            &self.router,
+            (method, address),
+            &[(HOST, host)],
+            body,
+        )
     }
 
     /// A page.
@@ -169,6 +150,59 @@ impl Default for Visit {
     fn default() -> Self {
         Self::new()
     }
+}
+
+/// What answers are waited for in.
+///
+/// # Panics
+/// When the system gives none.
+#[must_use]
+pub fn runtime() -> tokio::runtime::Runtime {
+    let mut builder = tokio::runtime::Builder::new_current_thread();
+    builder.enable_all().build().expect("a runtime")
+}
+
+/// Asks addresses for something, with these headers and the text of a form.
+///
+/// # Panics
+/// When the request is none.
+#[must_use]
+pub fn asked(
+    runtime: &tokio::runtime::Runtime,
+    router: &Router,
+    (method, address): (&str, &str),
+    headers: &[(HeaderName, &str)],
+    body: &str,
+) -> Answer {
+    let mut request = Request::builder()
+        .method(method)
+        .uri(address)
+        .header(CONTENT_TYPE, "application/x-www-form-urlencoded");
+    for (name, value) in headers {
+        request = request.header(name, *value);
+    }
+    let request = request.body(Body::from(body.to_owned()));
+    runtime.block_on(async {
+        let answer = router.clone().oneshot(request.expect("a request")).await;
+        let (head, body) = answer.expect("an answer").into_parts();
+        let mut answer = Answer {
+            status: head.status,
+            headers: head.headers,
+            text: String::new(),
+        };
+        // What goes on for as long as somebody listens is listened to for its first words.
+        let streams = (answer.headers.get(CONTENT_TYPE))
+            .is_some_and(|kind| kind.as_bytes().starts_with(b"text/event-stream"));
+        let bytes = if streams {
+            let mut stream = body.into_data_stream();
+            let first = stream.next().await;
+            first.map_or_else(Bytes::new, |bytes| bytes.expect("a stream"))
+        } else {
+            to_bytes(body, MOST_BYTES).await.expect("a body")
+        };
+        answer.text = String::from_utf8(bytes.to_vec()).expect("text");
+        answer
+    })
 }
 
 /// The value of a hidden field.

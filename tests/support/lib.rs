@@ -19,6 +19,7 @@ pub mod program;
 pub mod records;
 pub mod repairs;
 pub mod results;
+pub mod room;
 pub mod second_law;
 pub mod sitting;
 pub mod stand;

@@ -1,0 +1,225 @@
+//! A room asked in process, by any number of people.
+
+use std::cell::RefCell;
+use std::thread::sleep;
+use std::time::Duration;
+
+use axum::Router;
+use axum::http::StatusCode;
+use axum::http::header::{COOKIE, HOST, SET_COOKIE};
+use runner::cache::TourCache;
+use runner::invigilate::proctor;
+use runner::page::Place;
+use runner::page::room::{Room, router};
+use runner::records::Office;
+use scenarios::Library;
+use scenarios::form::Form;
+
+use crate::browse::{AT, Answer, asked, hidden, runtime};
+use crate::tours;
+
+/// The password of every room here.
+pub const PASSWORD: &str = "four words in a row";
+
+/// A room, open.
+pub struct RoomVisit {
+    /// What it deals from.
+    pub library: &'static Library,
+    /// What is sat.
+    pub form: &'static Form,
+    router: Router,
+    runtime: tokio::runtime::Runtime,
+}
+
+impl RoomVisit {
+    /// A room of an office for a form.
+    ///
+    /// # Panics
+    /// When it cannot be opened.
+    #[must_use]
+    pub fn of(office: Office, form: &str) -> Self {
+        let library = Library::builtin().expect("the library");
+        Self::with(office, library, form)
+    }
+
+    /// The same with a library of one's own.
+    ///
+    /// # Panics
+    /// When it cannot be opened.
+    #[must_use]
+    pub fn with(office: Office, library: Library, form: &str) -> Self {
+        // As the program has it: for as long as it runs.
+        let library: &'static Library = Box::leak(Box::new(library));
+        let form = library.form(form).expect("a form");
+        if !proctor::is_set(office.folder()) {
+            proctor::set(office.folder(), PASSWORD).expect("a password");
+        }
+        let place = Place::here(AT.parse().expect("an address"));
+        let tours = TourCache::new(Some(tours::folder()));
+        let room = Room::open((library, form), office, tours, place);
+        Self {
+            library,
+            form,
+            router: router(room),
+            runtime: runtime(),
+        }
+    }
+
+    /// Somebody with a browser, whom nobody knows yet.
+    #[must_use]
+    pub fn guest(&self) -> Guest<'_> {
+        Guest {
+            room: self,
+            cookie: RefCell::default(),
+        }
+    }
+
+    /// Whoever looks after the sittings, let in.
+    ///
+    /// # Panics
+    /// When the password is another.
+    #[must_use]
+    pub fn proctor(&self) -> Guest<'_> {
+        let guest = self.guest();
+        let page = guest.get("/room/enter").text;
+        let token = hidden(&page, "token");
+        let answer = guest.post("/room/enter", &[("token", &token), ("password", PASSWORD)]);
+        assert_eq!(answer.location(), "/room");
+        guest
+    }
+
+    /// A candidate with a code, let in.
+    ///
+    /// # Panics
+    /// When the code lets nobody in.
+    #[must_use]
+    pub fn candidate(&self, code: &str) -> Guest<'_> {
+        let guest = self.guest();
+        let token = hidden(&guest.get("/").text, "token");
+        let answer = guest.post("/join", &[("token", &token), ("code", code)]);
+        assert_eq!(answer.location(), "/sit");
+        guest
+    }
+}
+
+/// Somebody with a browser.
+pub struct Guest<'r> {
+    room: &'r RoomVisit,
+    cookie: RefCell<Option<String>>,
+}
+
+impl Guest<'_> {
+    /// Asks for anything, with these fields.
+    ///
+    /// # Panics
+    /// When the fields cannot be written.
+    #[must_use]
+    pub fn ask(&self, method: &str, address: &str, fields: &[(&str, &str)]) -> Answer {
+        let body = serde_urlencoded::to_string(fields).expect("a form");
+        let cookie = self.cookie.borrow().clone();
+        let mut headers = vec![(HOST, AT)];
+        if let Some(cookie) = &cookie {
+            headers.push((COOKIE, cookie.as_str()));
+        }
+        let room = self.room;
+        let answer = asked(
+            &room.runtime,
+            &room.router,
+            (method, address),
+            &headers,
+            &body,
+        );
+        if let Some(set) = answer.headers.get(SET_COOKIE) {
+            let set = set.to_str().expect("text");
+            *self.cookie.borrow_mut() = set.split(';').next().map(str::to_owned);
+        }
+        answer
+    }
+
+    /// A page.
+    #[must_use]
+    pub fn get(&self, address: &str) -> Answer {
+        self.ask("GET", address, &[])
+    }
+
+    /// A form.
+    #[must_use]
+    pub fn post(&self, address: &str, fields: &[(&str, &str)]) -> Answer {
+        self.ask("POST", address, fields)
+    }
+
+    /// What the browser sends along.
+    #[must_use]
+    pub fn cookie(&self) -> String {
+        self.cookie.borrow().clone().unwrap_or_default()
+    }
+
+    /// Sends something else along from now on.
+    pub fn set_cookie(&self, cookie: &str) {
+        *self.cookie.borrow_mut() = Some(cookie.to_owned());
+    }
+
+    /// What stands in this person's forms at an address.
+    #[must_use]
+    pub fn token(&self, address: &str) -> String {
+        hidden(&self.get(address).text, "token")
+    }
+
+    /// Puts people down; returns their codes, by name.
+    ///
+    /// # Panics
+    /// When that is not for this person to do.
+    #[must_use]
+    pub fn puts_down(&self, names: &[&str]) -> Vec<String> {
+        let token = self.token("/room");
+        let answer = self.post(
+            "/room/people",
+            &[("token", &token), ("names", &names.join("\n"))],
+        );
+        let page = self.get(answer.location()).text;
+        names.iter().map(|name| code_of(&page, name)).collect()
+    }
+
+    /// Begins the sitting; returns its first page.
+    #[must_use]
+    pub fn begins(&self) -> Answer {
+        let token = self.token("/sit");
+        let answer = self.post("/sit/begin", &[("token", &token), ("units", "si")]);
+        self.get(answer.location())
+    }
+
+    /// Sends a form of the sitting as it stands now; returns the page after it.
+    #[must_use]
+    pub fn takes(&self, address: &str, fields: &[(&str, &str)]) -> Answer {
+        let page = self.get("/sit").text;
+        let (token, steps) = (hidden(&page, "token"), hidden(&page, "steps"));
+        let known = [("token", token.as_str()), ("steps", steps.as_str())];
+        let fields = [&known, fields].concat();
+        loop {
+            let answer = self.post(address, &fields);
+            if answer.status != StatusCode::TOO_MANY_REQUESTS {
+                return self.get(answer.location());
+            }
+            // Nobody works as fast as a test.
+            sleep(Duration::from_millis(200));
+        }
+    }
+
+    /// Does something at the car.
+    #[must_use]
+    pub fn does(&self, words: &str) -> Answer {
+        self.takes("/sit/act", &[("words", words)])
+    }
+}
+
+/// The code that stands in somebody's line.
+///
+/// # Panics
+/// When there is none.
+#[must_use]
+pub fn code_of(page: &str, name: &str) -> String {
+    let (_, line) = page.split_once(name).expect("a line");
+    let (line, _) = line.split_once("</tr>").expect("its end");
+    let (_, code) = line.split_once("<code>").expect("a code");
+    code.split('<').next().expect("its end").to_owned()
+}
