@@ -5,8 +5,7 @@ use std::thread::sleep;
 use std::time::Duration;
 
 use axum::http::StatusCode;
-use axum::http::header::{CONTENT_SECURITY_POLICY, X_CONTENT_TYPE_OPTIONS};
-use coldtrail_checks::browse::{AT, Answer, Visit};
+use coldtrail_checks::browse::{AT, Visit, is_sound};
 use coldtrail_checks::program::{ScriptFile, coldtrail, typed};
 use proptest::prelude::*;
 use runner::page::practice::ADDRESSES;
@@ -163,6 +162,36 @@ fn the_dials_show_what_the_notebook_holds() {
 }
 
 #[test]
+fn a_hint_costs_a_step_and_comes_while_one_goes_on() {
+    let visit = Visit::new();
+    let bay = begun(&visit);
+    let _ = visit.does(&bay, "engine idle");
+    let asked = visit.does(&bay, "hint").text;
+    assert!(words(&asked).contains("HINT"), "{asked}");
+    let mut page = asked;
+    for _ in 0..1200 {
+        if !page.contains("It is being worked out") {
+            break;
+        }
+        sleep(Duration::from_millis(200));
+        page = visit.get(&bay).text;
+    }
+    // What a terminal says of the same session.
+    let [case, with, seed, _] = CASE;
+    let script = ScriptFile::new("engine idle\nhint\n");
+    let played = coldtrail(&["practice", case, with, seed, "--script", script.path()]);
+    let hint = played.output.lines().find(|line| line.contains("HINT"));
+    let hint = hint
+        .unwrap()
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ");
+    assert!(words(&page).contains(&hint), "{hint}: {page}");
+    let text = std::fs::read_to_string(kept(&visit)).unwrap();
+    assert!(text.ends_with("engine idle\nhint\n"), "{text}");
+}
+
+#[test]
 fn a_debrief_is_made_of_the_session_and_shown_with_its_pictures() {
     let visit = Visit::new();
     let bay = begun(&visit);
@@ -244,20 +273,6 @@ fn another_site_can_neither_read_nor_post() {
     }
     let done = std::fs::read_to_string(kept(&visit)).unwrap();
     assert!(done.lines().all(|line| line.starts_with('#')), "{done}");
-}
-
-/// What holds for every answer.
-fn is_sound(answer: &Answer, address: &str) {
-    assert!(answer.status.as_u16() < 500, "{address}: {answer:?}");
-    let policy = answer.headers[CONTENT_SECURITY_POLICY].to_str().unwrap();
-    assert!(policy.starts_with("default-src 'none'"), "{address}");
-    assert!(!policy.contains("script-src 'unsafe"), "{address}");
-    assert_eq!(answer.headers[X_CONTENT_TYPE_OPTIONS], "nosniff");
-    assert!(
-        !answer.text.contains("<script>") && !answer.text.contains(" style="),
-        "{address}"
-    );
-    assert!(!answer.text.contains("onclick"), "{address}");
 }
 
 #[test]

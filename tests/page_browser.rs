@@ -2,14 +2,10 @@
 //! what axe-core finds. Pictures of the screens are in `target/tmp/screens`.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
-#[path = "page/browser.rs"]
-mod browser;
-
 use std::net::SocketAddr;
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use std::path::Path;
 use std::sync::Arc;
-use std::time::Duration;
 
 use coldtrail_checks::folder::Folder;
 use coldtrail_checks::tours;
@@ -18,9 +14,7 @@ use runner::cache::TourCache;
 use runner::page::practice::{Page, router};
 use scenarios::Bank;
 
-use self::browser::{Driver, pictured, unmet};
-
-const PATIENCE: Duration = Duration::from_secs(120);
+use crate::browser::{Driver, keys, noted, pictured, press, says, tab_to, unmet};
 
 /// The page, open on a folder; closed at once when it is dropped, with all it has in memory.
 struct Open {
@@ -96,73 +90,6 @@ fn in_a_browser<F: Future<Output = ()>>(
     closed.unwrap();
 }
 
-/// Presses something with the mouse, in view; once more where the page is put anew just then.
-async fn press(client: &Client, selector: &str) {
-    let mut tries = 0;
-    loop {
-        let found = client
-            .wait()
-            .at_most(PATIENCE)
-            .for_element(Locator::Css(selector))
-            .await;
-        let found = found.unwrap_or_else(|why| panic!("{selector}: {why}"));
-        let scroll = "document.querySelector(arguments[0])?.scrollIntoView({block: 'center', behavior: 'instant'})";
-        client.execute(scroll, vec![selector.into()]).await.unwrap();
-        match found.click().await {
-            Ok(()) => return,
-            Err(why) if tries < 5 && why.to_string().contains("stale") => tries += 1,
-            Err(why) => panic!("{selector}: {why}"),
-        }
-    }
-}
-
-/// Waits until the page says something.
-async fn says(client: &Client, words: &str) {
-    let has = "return document.body.innerText.includes(arguments[0])";
-    let mut waited = Duration::ZERO;
-    while waited < PATIENCE {
-        let found = client.execute(has, vec![words.into()]).await;
-        if found.is_ok_and(|found| found == true) {
-            return;
-        }
-        let pause = Duration::from_millis(100);
-        tokio::time::sleep(pause).await;
-        waited += pause;
-    }
-    let source = client
-        .execute("return document.body.innerText", Vec::new())
-        .await;
-    panic!("the page does not say `{words}`: {source:?}");
-}
-
-/// Waits until the notebook has a reading of this number.
-async fn noted(client: &Client, number: usize) {
-    let selector = format!(".notebook input[value='{number}']");
-    let found = client
-        .wait()
-        .at_most(PATIENCE)
-        .for_element(Locator::Css(&selector))
-        .await;
-    found.unwrap_or_else(|why| panic!("{selector}: {why}"));
-}
-
-/// Goes on with the Tab key until something has the focus.
-async fn tab_to(client: &Client, selector: &str) {
-    let there = "return document.activeElement.matches(arguments[0])";
-    for _ in 0..600 {
-        if client.execute(there, vec![selector.into()]).await.unwrap() == true {
-            return;
-        }
-        keys(client, "\u{e004}").await;
-    }
-    panic!("the Tab key does not come to {selector}");
-}
-
-async fn keys(client: &Client, typed: &str) {
-    let focus = client.active_element().await.unwrap();
-    focus.send_keys(typed).await.unwrap();
-}
-
 /// What a folder's one session is of, a line each.
 fn done(folder: &Folder) -> Vec<String> {
     let files = std::fs::read_dir(folder.path()).unwrap();
@@ -198,7 +125,7 @@ fn a_session_by_mouse_to_its_debrief() {
             let pressed = format!(".controls button[value='{control}'][aria-pressed='true']");
             client
                 .wait()
-                .at_most(PATIENCE)
+                .at_most(crate::browser::PATIENCE)
                 .for_element(Locator::Css(&pressed))
                 .await
                 .unwrap();
@@ -237,7 +164,7 @@ fn a_session_by_mouse_to_its_debrief() {
 #[test]
 fn a_session_by_keyboard_on_a_narrow_dark_screen() {
     let flags = ["--blink-settings=preferredColorScheme=0"];
-    in_a_browser((500, 900), &flags, async |client, _open, folder| {
+    in_a_browser((360, 740), &flags, async |client, _open, folder| {
         // One of several that exclude each other: the arrow keys choose.
         tab_to(&client, "input[name='units']").await;
         keys(&client, "\u{e014}").await;

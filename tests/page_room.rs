@@ -7,10 +7,11 @@ use std::time::Duration;
 
 use axum::http::StatusCode;
 use axum::http::header::SET_COOKIE;
-use coldtrail_checks::browse::hidden;
+use coldtrail_checks::browse::{hidden, is_sound};
 use coldtrail_checks::folder::Folder;
 use coldtrail_checks::program::coldtrail;
 use coldtrail_checks::room::{Guest, PASSWORD, RoomVisit};
+use proptest::prelude::*;
 use runner::assess::Given;
 use runner::invigilate::open::{again, sitting_id};
 use runner::page::room::ADDRESSES;
@@ -178,7 +179,10 @@ fn id_of(_: &RoomVisit, folder: &Folder, name: &str) -> String {
 fn without_faults(page: &str) -> (String, BTreeSet<String>) {
     let (mut rest, mut lists) = (String::new(), BTreeSet::new());
     let mut page = page;
-    while let Some((before, after)) = page.split_once("required><option").or_else(|| page.split_once("name=\"cause\"><option")) {
+    while let Some((before, after)) = page
+        .split_once("required><option")
+        .or_else(|| page.split_once("name=\"cause\"><option"))
+    {
         let (list, after) = after.split_once("</select>").unwrap();
         rest.push_str(before);
         lists.insert(list.to_owned());
@@ -220,7 +224,9 @@ fn nothing_that_gives_the_answer_away_is_sent_before_it_is_graded() {
                         faults += 1;
                         secrets.push(mode.id.clone());
                         secrets.push(mode.name.clone());
-                        secrets.push(format!("{severity}"));
+                        // A half stands on many a button; how bad it is in words stands nowhere.
+                        let plain = severity.to_string();
+                        secrets.extend((plain.len() > 3).then_some(plain));
                         secrets.push(mode.severity.show(severity));
                     }
                 }
@@ -232,7 +238,8 @@ fn nothing_that_gives_the_answer_away_is_sent_before_it_is_graded() {
         }
         assert!(faults > 1, "a form without faults proves nothing");
         // What the candidate said is theirs, and comes back to them.
-        let said = ["undercharge", "no-fault"];
+        let undercharge = room.library.bank.catalogue().get("undercharge").unwrap();
+        let said = [undercharge.id.as_str(), &undercharge.name, "no-fault"];
         for page in &pages {
             let (rest, listed) = without_faults(page);
             lists.extend(listed);
@@ -530,4 +537,82 @@ fn mistakes_in_a_case_are_told_at_their_lines() {
         told.contains(&first.split_whitespace().collect::<Vec<_>>().join(" ")),
         "{first}: {told}"
     );
+}
+
+#[test]
+fn no_request_breaks_the_room() {
+    let folder = Folder::new();
+    let room = RoomVisit::of(office(&folder), FORM);
+    let proctor = room.proctor();
+    let codes = proctor.puts_down(&["Ada Quill"]);
+    let ada = room.candidate(&codes[0]);
+    let _ = ada.begins();
+    let guest = room.guest();
+    let long = proctor.post("/room/cases/edit", &[("text", &"x".repeat(70_000))]);
+    assert_eq!(long.status, StatusCode::PAYLOAD_TOO_LARGE);
+    let value = || {
+        prop_oneof![
+            Just("..%2f..%2fetc%2fpasswd".to_owned()),
+            Just("wait 99999999999 min".to_owned()),
+            Just("-1".to_owned()),
+            Just("1".to_owned()),
+            Just("keep".to_owned()),
+            "\\PC{0,40}",
+        ]
+    };
+    let names = [
+        "words",
+        "steps",
+        "fault",
+        "percent",
+        "because",
+        "answer",
+        "code",
+        "password",
+        "names",
+        "candidate",
+        "id",
+        "text",
+        "wants",
+        "units",
+        "at",
+    ];
+    let field = (0..names.len(), value());
+    let asked = (
+        0..ADDRESSES.len(),
+        0..3_usize,
+        "[a-z0-9.]{0,40}",
+        proptest::collection::vec(field, 0..8),
+    );
+    let mut runner = proptest::test_runner::TestRunner::new_with_rng(
+        proptest::test_runner::Config {
+            cases: 250,
+            failure_persistence: None,
+            ..Default::default()
+        },
+        proptest::test_runner::TestRng::deterministic_rng(
+            proptest::test_runner::RngAlgorithm::ChaCha,
+        ),
+    );
+    let tokens = [proctor.token("/room"), ada.token("/sit"), guest.token("/")];
+    let people = [&proctor, &ada, &guest];
+    let tried = runner.run(&asked, |(index, who, id, more)| {
+        let (method, address) = ADDRESSES[index];
+        // Whoever goes out, goes; the others still have to be asked.
+        if address == "/out" || address == "/sit/hand-in" {
+            return Ok(());
+        }
+        let address = address.replace("{id}", &id);
+        let mut fields = vec![("token", tokens[who].as_str())];
+        fields.extend(
+            more.iter()
+                .map(|(name, value)| (names[*name], value.as_str())),
+        );
+        is_sound(&people[who].ask(method, &address, &fields), &address);
+        Ok(())
+    });
+    tried.unwrap();
+    // Whoever works there still can.
+    assert_eq!(proctor.get("/room").status, StatusCode::OK);
+    assert_eq!(ada.get("/sit").status, StatusCode::OK);
 }

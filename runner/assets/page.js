@@ -1,10 +1,10 @@
-// What is open stays open, who loses the connection is told, and what changes by itself does: a page without this
+// A drawer that is open stays open, who loses the connection is told, and what changes by itself does: a page without this
 // works all the same.
 "use strict";
 const open = new Set();
 document.addEventListener("htmx:beforeSwap", () => {
   open.clear();
-  for (const one of document.querySelectorAll("details[open][id]")) open.add(one.id);
+  for (const one of document.querySelectorAll("details[open][id^='kind-']")) open.add(one.id);
 });
 const gone = (is) => {
   const notice = document.getElementById("gone");

@@ -3,12 +3,19 @@
 use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
+use std::time::Duration;
 
-use fantoccini::{Client, ClientBuilder};
+use fantoccini::{Client, ClientBuilder, Locator};
 use serde_json::{Value, json};
 
 /// Set where a browser must not be lacking: there, nothing is passed over.
 pub const REQUIRED: &str = "COLDTRAIL_BROWSER";
+
+/// Chromium makes no window narrower, px.
+const NARROWEST_WINDOW: u32 = 500;
+
+/// How long something is waited for.
+pub const PATIENCE: Duration = Duration::from_secs(120);
 
 /// The driver of Debian's chromium; it ends with this.
 pub struct Driver {
@@ -53,17 +60,25 @@ impl Driver {
             format!("--window-size={width},{height}"),
         ];
         arguments.extend(flags.iter().map(|flag| (*flag).to_owned()));
+        let mut options = json!({ "args": arguments });
+        // A window is never as narrow as a telephone.
+        if width < NARROWEST_WINDOW {
+            let metrics =
+                json!({ "width": width, "height": height, "pixelRatio": 1.0, "touch": false });
+            options["mobileEmulation"] = json!({ "deviceMetrics": metrics });
+        }
         let mut wanted = serde_json::Map::new();
-        wanted.insert(
-            "goog:chromeOptions".to_owned(),
-            json!({ "args": arguments }),
-        );
+        wanted.insert("goog:chromeOptions".to_owned(), options);
+        // A room's certificate is its own.
+        wanted.insert("acceptInsecureCerts".to_owned(), true.into());
         let client = ClientBuilder::new(hyper_util::client::legacy::connect::HttpConnector::new())
             .capabilities(wanted)
             .connect(&self.address)
             .await;
         let client = client.unwrap();
-        client.set_window_size(width, height).await.unwrap();
+        if width >= NARROWEST_WINDOW {
+            client.set_window_size(width, height).await.unwrap();
+        }
         client
     }
 }
@@ -108,4 +123,71 @@ pub async fn unmet(client: &Client) -> Vec<String> {
         )
     };
     found.iter().map(told).collect()
+}
+
+/// Presses something with the mouse, in view; once more where the page is put anew just then.
+pub async fn press(client: &Client, selector: &str) {
+    let mut tries = 0;
+    loop {
+        let found = client
+            .wait()
+            .at_most(PATIENCE)
+            .for_element(Locator::Css(selector))
+            .await;
+        let found = found.unwrap_or_else(|why| panic!("{selector}: {why}"));
+        let scroll = "document.querySelector(arguments[0])?.scrollIntoView({block: 'center', behavior: 'instant'})";
+        client.execute(scroll, vec![selector.into()]).await.unwrap();
+        match found.click().await {
+            Ok(()) => return,
+            Err(why) if tries < 5 && why.to_string().contains("stale") => tries += 1,
+            Err(why) => panic!("{selector}: {why}"),
+        }
+    }
+}
+
+/// Waits until the page says something.
+pub async fn says(client: &Client, words: &str) {
+    let has = "return document.body.innerText.includes(arguments[0])";
+    let mut waited = Duration::ZERO;
+    while waited < PATIENCE {
+        let found = client.execute(has, vec![words.into()]).await;
+        if found.is_ok_and(|found| found == true) {
+            return;
+        }
+        let pause = Duration::from_millis(100);
+        tokio::time::sleep(pause).await;
+        waited += pause;
+    }
+    let source = client
+        .execute("return document.body.innerText", Vec::new())
+        .await;
+    panic!("the page does not say `{words}`: {source:?}");
+}
+
+/// Waits until the notebook has a reading of this number.
+pub async fn noted(client: &Client, number: usize) {
+    let selector = format!(".notebook input[value='{number}']");
+    let found = client
+        .wait()
+        .at_most(PATIENCE)
+        .for_element(Locator::Css(&selector))
+        .await;
+    found.unwrap_or_else(|why| panic!("{selector}: {why}"));
+}
+
+/// Goes on with the Tab key until something has the focus.
+pub async fn tab_to(client: &Client, selector: &str) {
+    let there = "return document.activeElement.matches(arguments[0])";
+    for _ in 0..600 {
+        if client.execute(there, vec![selector.into()]).await.unwrap() == true {
+            return;
+        }
+        keys(client, "\u{e004}").await;
+    }
+    panic!("the Tab key does not come to {selector}");
+}
+
+pub async fn keys(client: &Client, typed: &str) {
+    let focus = client.active_element().await.unwrap();
+    focus.send_keys(typed).await.unwrap();
 }

@@ -4,7 +4,9 @@ use std::sync::Arc;
 
 use axum::Router;
 use axum::body::{Body, Bytes, to_bytes};
-use axum::http::header::{CONTENT_TYPE, HOST, LOCATION};
+use axum::http::header::{
+    CONTENT_SECURITY_POLICY, CONTENT_TYPE, HOST, LOCATION, X_CONTENT_TYPE_OPTIONS,
+};
 use axum::http::{HeaderMap, HeaderName, Request, StatusCode};
 use futures_util::StreamExt;
 use runner::cache::TourCache;
@@ -215,4 +217,23 @@ pub fn hidden(page: &str, name: &str) -> String {
         .split_once(&format!("name=\"{name}\" value=\""))
         .expect("a field");
     after.split('"').next().expect("its end").to_owned()
+}
+
+/// What holds for every answer.
+///
+/// # Panics
+/// When it does not.
+pub fn is_sound(answer: &Answer, address: &str) {
+    assert!(answer.status.as_u16() < 500, "{address}: {answer:?}");
+    let policy = answer.headers[CONTENT_SECURITY_POLICY]
+        .to_str()
+        .expect("text");
+    assert!(policy.starts_with("default-src 'none'"), "{address}");
+    assert!(!policy.contains("script-src 'unsafe"), "{address}");
+    assert_eq!(answer.headers[X_CONTENT_TYPE_OPTIONS], "nosniff");
+    assert!(
+        !answer.text.contains("<script>") && !answer.text.contains(" style="),
+        "{address}"
+    );
+    assert!(!answer.text.contains("onclick"), "{address}");
 }

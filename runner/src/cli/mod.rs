@@ -6,7 +6,7 @@ mod bar;
 pub mod catalogue;
 pub mod chart;
 pub(crate) mod choices;
-mod coach;
+pub(crate) mod coach;
 mod columns;
 mod examples;
 pub mod fluid;

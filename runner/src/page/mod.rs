@@ -9,6 +9,7 @@
 mod answers;
 mod conclusion;
 mod headers;
+mod hints;
 mod offers;
 mod place;
 pub mod practice;

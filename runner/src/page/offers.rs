@@ -36,7 +36,9 @@ pub(super) struct Setting {
 }
 
 /// First words that have places of their own on the page.
-const ELSEWHERE: [&str; 3] = ["conclude", "hint", "suspect"];
+const ELSEWHERE: [&str; 2] = ["conclude", "suspect"];
+/// The first word of a hint.
+const HINT: &str = "hint";
 /// The group that controls are in.
 const CAR: &str = "car";
 
@@ -71,13 +73,15 @@ fn is_now(words: &str, bay: &Bay) -> bool {
     session.turn(&control).is_ok() && session.setup() == bay.setup()
 }
 
-/// Kinds of work at this car: those of the diagnosis, and once it is concluded those of the repair.
-pub(super) fn kinds(bay: &Bay) -> Vec<Kind> {
+/// Kinds of work at this car: those of the diagnosis, and once it is concluded those of the repair. A hint is among
+/// them where it may be asked for.
+pub(super) fn kinds(bay: &Bay, hints: bool) -> Vec<Kind> {
     let kinds = KINDS.iter().filter(|kind| kind.group != CAR).map(|kind| {
         let verbs = kind
             .verbs
             .iter()
             .filter(|verb| !ELSEWHERE.contains(*verb))
+            .filter(|verb| hints || **verb != HINT)
             .filter(|verb| bay.conclusion().is_some() || is_diagnosis(verb));
         Kind {
             words: kind.words,

@@ -199,6 +199,8 @@ async fn bay(
                 case: &desk.case,
                 units: desk.units,
                 said: &desk.said,
+                hint: desk.hint.as_ref(),
+                hints: true,
                 left_s: None,
                 ends: Ends::Debrief,
             },
@@ -219,6 +221,7 @@ async fn does(
         let desk = page.desk(&id)?;
         let mut desk = lock(&desk);
         desk.act(&words, steps);
+        page.hint(&mut desk);
         let place = called(&desk.case.vehicle, at.as_deref());
         let at = place.map_or_else(String::new, |one| format!("?at={}", one.id));
         Ok(Redirect::to(&format!("/bay/{id}{at}")).into_response())

@@ -10,8 +10,10 @@ use crate::action::Action;
 use crate::author::compared::idling;
 use crate::bay::Bay;
 use crate::cli::chart::Cycles;
+use crate::cli::coach::hint_now;
 use crate::grade::{Grade, grade};
 use crate::kept::{Kept, Whose};
+use crate::page::hints::Asked;
 use crate::page::said;
 use crate::page::shelf::lock;
 
@@ -24,6 +26,8 @@ pub(in crate::page) struct Desk {
     kept: Kept,
     /// What the last step showed, or why it was not taken.
     pub said: String,
+    /// The hint that was asked for last, until something else is done.
+    pub hint: Option<Asked>,
     pub debrief: Debrief,
 }
 
@@ -112,6 +116,18 @@ impl Page {
             .collect()
     }
 
+    /// Has a hint worked out, where the last step asked for one.
+    pub(super) fn hint(self: &Arc<Self>, desk: &mut Desk) {
+        if !desk.wants_hint() {
+            return;
+        }
+        let (page, case, bay) = (Arc::clone(self), desk.case.clone(), desk.bay.clone());
+        desk.hint = Some(
+            self.hints
+                .ask(move || hint_now((&page.bank, &case), &mut None, &page.tours, &(), &bay)),
+        );
+    }
+
     /// Has the debrief made in the background, once.
     pub(super) fn debrief(self: &Arc<Self>, desk: &Arc<Mutex<Desk>>) {
         {
@@ -166,6 +182,7 @@ impl Desk {
             units: whose.units,
             kept: kept(whose)?,
             said: String::new(),
+            hint: None,
             debrief: Debrief::NotAsked,
         })
     }
@@ -181,16 +198,19 @@ impl Desk {
                 .clone_into(&mut self.said);
             return;
         }
+        self.hint = None;
         self.said = match self.done(words) {
             Ok(said) | Err(said) => said,
         };
     }
 
+    /// Whether the last step asked for a hint that nobody works out yet.
+    pub fn wants_hint(&self) -> bool {
+        self.hint.is_none() && self.bay.actions().last() == Some(&Action::Hint)
+    }
+
     fn done(&mut self, words: &str) -> Result<String, String> {
         let action = Action::parse(words).map_err(|why| why.to_string())?;
-        if action == Action::Hint {
-            return Err("Hints are asked for at the terminal.".to_owned());
-        }
         // Tried on a copy first: what could not be kept has not happened.
         let mut bay = self.bay.clone();
         let outcome = bay.act(&action).map_err(|why| why.to_string())?;

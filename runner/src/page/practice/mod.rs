@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 
 use scenarios::Bank;
 
+use super::hints::Hints;
 use super::shelf::Shelf;
 use super::{NotServed, Place, drawn};
 use crate::cache::TourCache;
@@ -32,6 +33,7 @@ pub struct Page {
     /// Stands in every form: another site does not know it, and so cannot post here.
     token: String,
     desks: Shelf<Desk>,
+    hints: Hints,
 }
 
 /// Bytes of what stands in every form.
@@ -75,6 +77,7 @@ impl Page {
             place: Place::here(at),
             token,
             desks: Shelf::new(MOST_OPEN),
+            hints: Hints::default(),
         })
     }
 

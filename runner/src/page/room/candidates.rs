@@ -254,6 +254,8 @@ fn page(room: &Room, one: &Candidate, seat: &mut Seat, at: Option<&str>) -> Resu
                     case,
                     units,
                     said: &seat.said,
+                    hint: seat.hint.as_ref(),
+                    hints: room.form.hints,
                     left_s: Some(left_s),
                     ends: Ends::NextTask,
                 },

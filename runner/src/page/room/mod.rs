@@ -25,6 +25,7 @@ use scenarios::Library;
 use scenarios::form::Form;
 
 use super::answers::{FILES, No, files, nowhere};
+use super::hints::Hints;
 use super::shelf::Shelf;
 use super::{Place, headers};
 use crate::cache::TourCache;
@@ -56,6 +57,7 @@ pub struct Room {
     /// Whom codes let in: candidate and attempt. What is not here is looked for in the office.
     codes: Mutex<BTreeMap<String, (String, u32)>>,
     marker: Marker,
+    hints: Hints,
     solver: cases::Solver,
 }
 
@@ -86,6 +88,7 @@ impl Room {
             seats: Shelf::new(MOST_OPEN),
             codes: Mutex::default(),
             marker: Marker::default(),
+            hints: Hints::default(),
             solver: cases::Solver::default(),
         });
         marker::start(&room);

@@ -7,8 +7,10 @@ use scenarios::units::UnitSystem;
 use super::Room;
 use crate::action::Action;
 use crate::assess::{Given, Sitting, Step, Taken};
+use crate::cli::coach::hint_now;
 use crate::invigilate::kept::{InOffice, Kept, NotTaken, take};
 use crate::invigilate::open::{Attempt, begin, follow, gone_on, sitting_id};
+use crate::page::hints::Asked;
 use crate::page::said;
 use crate::page::shelf::lock;
 use crate::records::Entry;
@@ -22,6 +24,8 @@ pub(super) struct Seat {
     pub kept: Kept,
     /// What the last step showed, or why it was not taken.
     pub said: String,
+    /// The hint that was asked for last, until something else is done.
+    pub hint: Option<Asked>,
     /// The body of its last entry, once it is marked.
     pub finished: Option<String>,
     /// A step could not be kept: this copy is ahead of the journal, and nobody may see it.
@@ -100,14 +104,16 @@ impl Room {
     ///
     /// # Errors
     /// It could not be kept: nothing came of it that anybody was shown.
-    pub(super) fn step(&self, seat: &mut Seat, step: &Step, known: u64) -> Result<(), String> {
+    pub(super) fn step(
+        self: &Arc<Self>,
+        seat: &mut Seat,
+        step: &Step,
+        known: u64,
+    ) -> Result<(), String> {
         if known != seat.kept.entries {
             return Ok(());
         }
-        if *step == Step::Act(Action::Hint) {
-            "Hints are asked for at a terminal.".clone_into(&mut seat.said);
-            return Ok(());
-        }
+        seat.hint = None;
         let mut keeper = InOffice {
             office: &self.office,
             kept: &mut seat.kept,
@@ -115,6 +121,9 @@ impl Room {
         match take(&mut seat.sitting, &mut keeper, step, now_ms()) {
             Ok(taken) => {
                 seat.said = seat.told(&taken);
+                if *step == Step::Act(Action::Hint) {
+                    seat.hint = self.hint(seat);
+                }
                 if seat.sitting.is_handed_in() {
                     self.marker.ask(&seat.kept.sitting);
                 }
@@ -133,12 +142,33 @@ impl Room {
     }
 }
 
+impl Room {
+    /// Has a hint worked out for the car that a candidate is at.
+    fn hint(self: &Arc<Self>, seat: &Seat) -> Option<Asked> {
+        let bay = seat.sitting.bay()?.clone();
+        let Given::Case { case, .. } = seat.sitting.given().get(seat.sitting.at() - 1)? else {
+            return None;
+        };
+        let (room, case) = (Arc::clone(self), case.clone());
+        Some(self.hints.ask(move || {
+            hint_now(
+                (&room.library.bank, &case),
+                &mut None,
+                &room.tours,
+                &(),
+                &bay,
+            )
+        }))
+    }
+}
+
 impl Seat {
     fn new(sitting: Sitting<'static>, kept: Kept) -> Self {
         Self {
             sitting,
             kept,
             said: String::new(),
+            hint: None,
             finished: None,
             spoilt: false,
         }
@@ -149,6 +179,7 @@ impl Seat {
         self.kept.entries += new.len() as u64;
         self.look_for_the_end(new);
         self.said.clear();
+        self.hint = None;
         Ok(())
     }
 

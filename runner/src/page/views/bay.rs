@@ -12,6 +12,7 @@ use crate::draw::gauge::gauge;
 use crate::draw::places::{Place, called};
 use crate::draw::readout::readout;
 use crate::draw::under_bonnet::under_bonnet;
+use crate::page::hints::Asked;
 use crate::page::offers::{Control, Kind, controls, kinds};
 use crate::session::Gauges;
 use crate::show;
@@ -69,6 +70,10 @@ pub(in crate::page) struct AtBay<'a> {
     pub units: UnitSystem,
     /// What the last step showed, or why it was not taken.
     pub said: &'a str,
+    /// The hint that was asked for last.
+    pub hint: Option<&'a Asked>,
+    /// Hints may be asked for.
+    pub hints: bool,
     /// Time left on the wall, s.
     pub left_s: Option<i64>,
     pub ends: Ends,
@@ -86,6 +91,8 @@ pub(in crate::page) struct BayPage<'a> {
     pub set_up: String,
     pub order: Vec<OrderLine>,
     pub said: &'a str,
+    /// A hint in words, and whether it is still being worked out.
+    pub hint: Option<(String, bool)>,
     /// What the last step gave, in a line that stays in sight.
     pub last: String,
     /// Pictures of the car: under the bonnet, and behind the dash.
@@ -136,6 +143,7 @@ impl<'a> BayPage<'a> {
             set_up: show::setup(bay.setup(), units),
             order: order(of.case, units),
             said,
+            hint: of.hint.map(|hint| (hint.words(), hint.is_awaited())),
             last: last(bay, said, units),
             bonnet: under_bonnet(vehicle, &linked),
             dash: behind_dash(vehicle, &linked),
@@ -148,7 +156,7 @@ impl<'a> BayPage<'a> {
             controls: controls(bay),
             dials: dials(bay, units),
             readouts: readouts(bay, units),
-            kinds: kinds(bay),
+            kinds: kinds(bay, of.hints),
             notes: notes(bay, units),
             suspects: suspects(bank, bay),
             faults: faults(bank),
