@@ -20,12 +20,14 @@ use super::who::Who;
 use crate::action::Action;
 use crate::assess::{Given, Step, rules};
 use crate::draw::places::called;
+use crate::invigilate::open::PROGRAM;
 use crate::knowledge::picture;
 use crate::page::answers::{No, SVG, aside, html, self_contained};
 use crate::page::conclusion;
 use crate::page::shelf::lock;
 use crate::page::views::{AtBay, BayPage, Ends, JoinPage, OverPage, QuestionPage, RulesPage};
 use crate::records::office::now_ms;
+use crate::records::store::Filter;
 
 /// How the addresses of a sitting begin.
 const BASE: &str = "/sit";
@@ -230,7 +232,7 @@ fn page(room: &Room, one: &Candidate, seat: &mut Seat, at: Option<&str>) -> Resu
             steps,
             handed_in: seat.sitting.is_handed_in() || left_s < 0,
             said: &seat.said,
-            verdict: seat.finished.as_deref().map(|body| verdict(room, body)),
+            verdict: (seat.finished.as_deref()).map(|body| verdict(room, &seat.kept.sitting, body)),
         });
     };
     match &given {
@@ -272,8 +274,8 @@ fn page(room: &Room, one: &Candidate, seat: &mut Seat, at: Option<&str>) -> Resu
     }
 }
 
-/// What a sitting came to, from the body of its last entry.
-fn verdict(room: &Room, body: &str) -> String {
+/// What a sitting came to, as it was written down.
+fn verdict(room: &Room, sitting: &str, body: &str) -> String {
     #[derive(Deserialize)]
     struct Finished {
         passed: bool,
@@ -290,7 +292,21 @@ fn verdict(room: &Room, body: &str) -> String {
         ended.mark
     );
     for reason in ended.reasons {
-        text.push_str(&format!("\n{}", crate::knowledge::sentence(&reason)));
+        text.push_str(&format!("\n{reason}"));
+    }
+    let filter = Filter {
+        sitting: Some(sitting.to_owned()),
+        ..Filter::default()
+    };
+    // Without the marks of the tasks the verdict still stands.
+    let rows = room.office.store().results(&filter).unwrap_or_default();
+    text.push_str("\n\n");
+    for row in rows.iter().filter(|row| row.program == PROGRAM) {
+        let title = (room.library.bank.case(&row.item)).map_or("a question", |case| &case.title);
+        text.push_str(&format!(
+            "{:>3}  {:>3.0} of 100  {title}\n",
+            row.task, row.mark
+        ));
     }
     text
 }

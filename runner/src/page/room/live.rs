@@ -108,6 +108,9 @@ impl Room {
                 };
             }
             Ok(Some(step)) => {
+                // Who answered or left a task is at the next one.
+                let is_past = !matches!(step, Step::Act(_));
+                let task = (task + usize::from(is_past)).min(tasks);
                 line.state = format!("task {task} of {tasks}");
                 let words = words.map_or_else(String::new, |words| words.words);
                 line.did = match step {
