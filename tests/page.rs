@@ -11,5 +11,6 @@ mod served;
 mod draw;
 mod page_answers;
 mod page_browser;
+mod page_doors;
 mod page_exam;
 mod page_room;

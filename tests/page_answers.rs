@@ -5,7 +5,7 @@ use std::thread::sleep;
 use std::time::Duration;
 
 use axum::http::StatusCode;
-use coldtrail_checks::browse::{AT, Visit, is_sound};
+use coldtrail_checks::browse::{AT, Visit, is_sound, words};
 use coldtrail_checks::program::{ScriptFile, coldtrail, typed};
 use proptest::prelude::*;
 use runner::page::practice::ADDRESSES;
@@ -25,25 +25,6 @@ fn kept(visit: &Visit) -> String {
     let kept: Vec<String> = names.filter(|name| name.ends_with(".session")).collect();
     assert_eq!(kept.len(), 1, "{kept:?}");
     kept[0].clone()
-}
-
-/// A page's words, without its marks.
-fn words(page: &str) -> String {
-    let mut text = String::new();
-    let mut inside = false;
-    for letter in page.chars() {
-        match letter {
-            '<' => inside = true,
-            '>' => inside = false,
-            other if !inside => text.push(other),
-            _ => {}
-        }
-    }
-    let text = text
-        .replace("&#34;", "\"")
-        .replace("&#39;", "'")
-        .replace("&#38;", "&");
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 const DONE: [&str; 6] = [
@@ -189,6 +170,16 @@ fn a_hint_costs_a_step_and_comes_while_one_goes_on() {
     assert!(words(&page).contains(&hint), "{hint}: {page}");
     let text = std::fs::read_to_string(kept(&visit)).unwrap();
     assert!(text.ends_with("engine idle\nhint\n"), "{text}");
+}
+
+#[test]
+fn a_page_with_all_that_it_asks_for_is_small() {
+    const MOST_BYTES: usize = 300_000;
+    let visit = Visit::new();
+    let size = |address: &str| visit.get(address).text.len();
+    let files: usize = ["/page.css", "/page.js", "/htmx.js"].map(size).iter().sum();
+    assert!(size("/") + files < MOST_BYTES);
+    assert!(size(&begun(&visit)) + files < MOST_BYTES);
 }
 
 #[test]

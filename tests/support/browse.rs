@@ -237,3 +237,26 @@ pub fn is_sound(answer: &Answer, address: &str) {
     );
     assert!(!answer.text.contains("onclick"), "{address}");
 }
+
+/// A page's words, without its marks.
+#[must_use]
+pub fn words(page: &str) -> String {
+    let mut text = String::new();
+    let mut inside = false;
+    for letter in page.chars() {
+        match letter {
+            '<' => inside = true,
+            '>' => {
+                inside = false;
+                text.push(' ');
+            }
+            other if !inside => text.push(other),
+            _ => {}
+        }
+    }
+    let text = text
+        .replace("&#34;", "\"")
+        .replace("&#39;", "'")
+        .replace("&#38;", "&");
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}

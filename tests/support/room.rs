@@ -16,10 +16,32 @@ use scenarios::Library;
 use scenarios::form::Form;
 
 use crate::browse::{AT, Answer, asked, hidden, runtime};
+use crate::folder::Folder;
 use crate::tours;
 
 /// The password of every room here.
 pub const PASSWORD: &str = "four words in a row";
+
+/// An office in a folder.
+///
+/// # Panics
+/// When it cannot be opened.
+#[must_use]
+pub fn office(folder: &Folder) -> Office {
+    Office::open_or_create(folder.path(), None).expect("an office")
+}
+
+/// A candidate's id.
+///
+/// # Panics
+/// When nobody is called so.
+#[must_use]
+pub fn id_of(folder: &Folder, name: &str) -> String {
+    let office = Office::open(folder.path(), None).expect("an office");
+    let people = office.store().people().expect("people");
+    let person = people.into_iter().find(|one| one.name == name);
+    person.expect("a person").id
+}
 
 /// A room, open.
 pub struct RoomVisit {
