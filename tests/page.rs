@@ -11,6 +11,7 @@ mod served;
 mod draw;
 mod page_answers;
 mod page_browser;
+mod page_class;
 mod page_doors;
 mod page_exam;
 mod page_room;

@@ -10,7 +10,8 @@ use axum::http::header::{COOKIE, HOST, SET_COOKIE};
 use runner::cache::TourCache;
 use runner::invigilate::proctor;
 use runner::page::Place;
-use runner::page::room::{Room, router};
+use runner::page::class::{self, Class};
+use runner::page::room::{self, Room};
 use runner::records::Office;
 use scenarios::Library;
 use scenarios::form::Form;
@@ -73,18 +74,44 @@ impl RoomVisit {
         // As the program has it: for as long as it runs.
         let library: &'static Library = Box::leak(Box::new(library));
         let form = library.form(form).expect("a form");
-        if !proctor::is_set(office.folder()) {
-            proctor::set(office.folder(), PASSWORD).expect("a password");
-        }
-        let place = Place::here(AT.parse().expect("an address"));
-        let tours = TourCache::new(Some(tours::folder()));
+        let (tours, place) = opened(&office);
         let room = Room::open((library, form), office, tours, place);
         Self {
             library,
             form,
-            router: router(room),
+            router: room::router(room),
             runtime: runtime(),
         }
+    }
+
+    /// A class of an office, in place of a room.
+    ///
+    /// # Panics
+    /// When it cannot be opened.
+    #[must_use]
+    pub fn class(office: Office) -> Self {
+        let library = Box::leak(Box::new(Library::builtin().expect("the library")));
+        let (tours, place) = opened(&office);
+        let class = Class::open(library.bank.clone(), office, tours, place);
+        Self {
+            library,
+            form: &library.forms[0],
+            router: class::router(class),
+            runtime: runtime(),
+        }
+    }
+
+    /// Somebody who practises, let in with a code.
+    ///
+    /// # Panics
+    /// When the code lets nobody in.
+    #[must_use]
+    pub fn learner(&self, code: &str) -> Guest<'_> {
+        let guest = self.guest();
+        let token = hidden(&guest.get("/").text, "token");
+        let answer = guest.post("/join", &[("token", &token), ("code", code)]);
+        assert_eq!(answer.location(), "/");
+        guest
     }
 
     /// Somebody with a browser, whom nobody knows yet.
@@ -122,6 +149,15 @@ impl RoomVisit {
         assert_eq!(answer.location(), "/sit");
         guest
     }
+}
+
+/// What every office here opens with, its password set.
+fn opened(office: &Office) -> (TourCache, Place) {
+    if !proctor::is_set(office.folder()) {
+        proctor::set(office.folder(), PASSWORD).expect("a password");
+    }
+    let place = Place::here(AT.parse().expect("an address"));
+    (TourCache::new(Some(tours::folder())), place)
 }
 
 /// Somebody with a browser.

@@ -3,6 +3,7 @@
 use std::net::{IpAddr, Ipv4Addr, SocketAddr, UdpSocket};
 use std::path::PathBuf;
 
+use axum::Router;
 use clap::Args;
 use scenarios::Library;
 
@@ -11,9 +12,11 @@ use crate::cli::assess::form_of;
 use crate::cli::records::OfficeArgs;
 use crate::cli::{EXIT_OK, Streams};
 use crate::invigilate::proctor;
+use crate::page::class::Class;
 use crate::page::practice::Page;
 use crate::page::room::Room;
-use crate::page::{Certificate, Place, fingerprint, listen, practice, room, serve};
+use crate::page::{Certificate, Place, class, fingerprint, listen, practice, room, serve};
+use crate::records::Office;
 
 /// What `coldtrail serve` is asked.
 #[derive(Args, Clone, Debug)]
@@ -22,13 +25,16 @@ pub struct ServeArgs {
     #[arg(long, default_value_t = 8137)]
     pub port: u16,
     /// Folder to keep practice sessions in; left out, one in the system's data folder
-    #[arg(long, value_name = "FOLDER", conflicts_with = "form")]
+    #[arg(long, value_name = "FOLDER", conflicts_with = "opened")]
     pub sessions: Option<PathBuf>,
     /// Open a room in which people sit this form of an office, each with a code
-    #[arg(long, value_name = "FORM")]
+    #[arg(long, value_name = "FORM", group = "opened")]
     pub form: Option<String>,
+    /// Open a class of an office in which people practise, each with a code
+    #[arg(long, group = "opened")]
+    pub class: bool,
     /// Let machines on the network in, over TLS; left out, only this one
-    #[arg(long, requires = "form")]
+    #[arg(long, requires = "opened")]
     pub network: bool,
     /// The address to listen at on the network; left out, all this machine has
     #[arg(long, value_name = "ADDRESS", requires = "network")]
@@ -53,11 +59,22 @@ pub fn run(
     args: &ServeArgs,
     streams: &mut Streams<'_>,
 ) -> Result<(String, u8), String> {
-    match &args.form {
-        None => practise(library, args, streams),
-        Some(form) => invigilate(library, form, args, streams),
-    }
-    .map(|()| (String::new(), EXIT_OK))
+    let opened = match (&args.form, args.class) {
+        (None, false) => practise(library, args, streams),
+        (Some(form), _) => with_codes(args, streams, |office, tours, place| {
+            // A room lasts as long as the program, and so does what it deals from.
+            let library: &'static Library = Box::leak(Box::new(library.clone()));
+            let form = form_of(library, form)?;
+            let opened = Room::open((library, form), office, tours, place);
+            let name = format!("The room for \u{201c}{}\u{201d}", form.title);
+            Ok((name, room::router(opened)))
+        }),
+        (None, true) => with_codes(args, streams, |office, tours, place| {
+            let opened = Class::open(library.bank.clone(), office, tours, place);
+            Ok(("The class".to_owned(), class::router(opened)))
+        }),
+    };
+    opened.map(|()| (String::new(), EXIT_OK))
 }
 
 fn tell(streams: &mut Streams<'_>, said: &str) {
@@ -88,20 +105,17 @@ fn practise(library: &Library, args: &ServeArgs, streams: &mut Streams<'_>) -> R
     serve(listener, practice::router(page.into()), None).map_err(|why| why.to_string())
 }
 
-fn invigilate(
-    library: &Library,
-    form: &str,
+/// Opens something of an office to people with codes; `opens` gives what it is called and its addresses.
+fn with_codes(
     args: &ServeArgs,
     streams: &mut Streams<'_>,
+    opens: impl FnOnce(Office, TourCache, Place) -> Result<(String, Router), String>,
 ) -> Result<(), String> {
     let office = args.at.office(streams)?;
-    let office = office.ok_or("a room needs an office: `coldtrail records new` sets one up")?;
+    let office = office.ok_or("that needs an office: `coldtrail records new` sets one up")?;
     if !proctor::is_set(office.folder()) {
         return Err(proctor::PasswordError::None.to_string());
     }
-    // A room lasts as long as the program, and so does what it deals from.
-    let library: &'static Library = Box::leak(Box::new(library.clone()));
-    let form = form_of(library, form)?;
     let loopback = IpAddr::from(Ipv4Addr::LOCALHOST);
     let every = IpAddr::from(Ipv4Addr::UNSPECIFIED);
     let wanted = match args.network {
@@ -134,15 +148,14 @@ fn invigilate(
             fingerprint(certificate).map_err(|why| why.to_string())?
         ),
     };
-    let said = format!(
-        "The room for \u{201c}{}\u{201d} is at {}://{shown}/ for {who}. Ctrl-C closes it.\n",
-        form.title,
-        place.scheme()
-    );
+    let scheme = place.scheme();
     let tours = TourCache::new(streams.cache.clone());
-    let opened = Room::open((library, form), office, tours, place);
-    tell(streams, &said);
-    serve(listener, room::router(opened), certificate).map_err(|why| why.to_string())
+    let (name, router) = opens(office, tours, place)?;
+    tell(
+        streams,
+        &format!("{name} is at {scheme}://{shown}/ for {who}. Ctrl-C closes it.\n"),
+    );
+    serve(listener, router, certificate).map_err(|why| why.to_string())
 }
 
 /// The address that others on the network have for this machine: the one it would send from. Nothing is sent.

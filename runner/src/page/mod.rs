@@ -1,15 +1,16 @@
 //! The page: the bay in a browser, served from this program and from nowhere else.
 //!
 //! What a learner does on the page is the same list of actions as at a terminal. [`practice`] keeps it in the same kind
-//! of file ([`crate::kept`]), for people at this machine; [`room`] in an office's journal
-//! ([`crate::invigilate`]), for candidates who sit a form under somebody's eyes. Every page works with forms and
+//! of file ([`crate::kept`]), for people at this machine, and [`class`] for each of many with a code; [`room`] in an
+//! office's journal ([`crate::invigilate`]), for candidates who sit a form under somebody's eyes. Every page works with forms and
 //! links alone; the script only saves reloading. What is absent: physics, grades and words of instruments, which
 //! are where the terminal has them, too.
 
 mod answers;
+pub mod class;
 mod conclusion;
+mod doors;
 mod headers;
-mod hints;
 mod offers;
 mod place;
 pub mod practice;
@@ -17,6 +18,7 @@ pub mod room;
 mod shelf;
 mod tls;
 mod views;
+mod worker;
 
 use std::net::{SocketAddr, TcpListener};
 use std::path::PathBuf;

@@ -2,11 +2,11 @@
 
 use std::sync::Arc;
 
-use axum::extract::{DefaultBodyLimit, Form, Path, Query, State};
+use axum::extract::{DefaultBodyLimit, Form, Path, Query};
 use axum::middleware;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
-use axum::{Router, extract};
+use axum::{Extension, Router, extract};
 use scenarios::units::UnitSystem;
 use serde::Deserialize;
 
@@ -41,8 +41,8 @@ pub const ADDRESSES: [(&str, &str); 13] = [
     ("GET", "/htmx.js"),
 ];
 
-/// The addresses of the page.
-pub fn router(page: Arc<Page>) -> Router {
+/// The addresses of somebody's practice, who stands in each request as [`Mine`].
+pub(in crate::page) fn routes<S: Clone + Send + Sync + 'static>() -> Router<S> {
     Router::new()
         .route("/", get(home))
         .route("/begin", post(begin))
@@ -53,17 +53,22 @@ pub fn router(page: Arc<Page>) -> Router {
         .route("/bay/{id}/debrief", get(debrief).post(end))
         .route("/bay/{id}/trace.svg", get(trace))
         .route("/bay/{id}/cycle.svg", get(cycle))
+}
+
+/// The addresses of practice on this machine.
+pub fn router(page: Arc<Page>) -> Router {
+    let place = Arc::new(page.place.clone());
+    routes()
+        .layer(Extension(Mine(page)))
         .merge(files())
         .fallback(nowhere)
         .layer(DefaultBodyLimit::max(MOST_BYTES))
-        .layer(middleware::from_fn_with_state(
-            Arc::new(page.place.clone()),
-            headers::guarded,
-        ))
-        .with_state(page)
+        .layer(middleware::from_fn_with_state(place, headers::guarded))
 }
 
-type Shared = State<Arc<Page>>;
+/// Whose practice a request is of.
+#[derive(Clone)]
+pub(in crate::page) struct Mine(pub Arc<Page>);
 
 impl From<NoDesk> for No {
     fn from(why: NoDesk) -> Self {
@@ -74,14 +79,16 @@ impl From<NoDesk> for No {
     }
 }
 
-async fn home(State(page): Shared) -> Result<Response, No> {
+async fn home(Extension(Mine(page)): Extension<Mine>) -> Result<Response, No> {
     aside(move || {
-        let begun = page.begun().into_iter().map(|(id, whose)| Begun {
-            id,
-            title: (page.bank.case(&whose.case))
-                .map_or_else(|| whose.case.clone(), |case| case.title.clone()),
+        let bank = &page.shared.bank;
+        let begun = page.begun().into_iter().map(|one| Begun {
+            title: (bank.case(&one.whose.case))
+                .map_or_else(|| one.whose.case.clone(), |case| case.title.clone()),
+            id: one.id,
+            mark: one.mark,
         });
-        html(&Home::of(&page.bank, &page.token, begun.collect()))
+        html(&Home::of(bank, &page.token, begun.collect(), page.let_in))
     })
     .await
 }
@@ -139,7 +146,10 @@ macro_rules! of_page {
 }
 of_page!(Begin, Act, Suspect, End);
 
-async fn begin(State(page): Shared, Form(form): Form<Begin>) -> Result<Response, No> {
+async fn begin(
+    Extension(Mine(page)): Extension<Mine>,
+    Form(form): Form<Begin>,
+) -> Result<Response, No> {
     ours(&page, &form)?;
     aside(move || {
         let seed = form.seed.filter(|seed| !seed.trim().is_empty());
@@ -149,7 +159,7 @@ async fn begin(State(page): Shared, Form(form): Form<Begin>) -> Result<Response,
             })?,
             None => fresh_seed().map_err(No::Failed)?,
         };
-        if page.bank.case(&form.case).is_none() {
+        if page.shared.bank.case(&form.case).is_none() {
             return Err(No::Wrong("there is no such car".to_owned()));
         }
         let whose = Whose {
@@ -180,7 +190,7 @@ struct Where {
 }
 
 async fn bay(
-    State(page): Shared,
+    Extension(Mine(page)): Extension<Mine>,
     Path(id): Path<String>,
     Query(place): Query<Where>,
 ) -> Result<Response, No> {
@@ -190,7 +200,7 @@ async fn bay(
         let at = place.at.as_deref();
         html(&BayPage::of(
             AtBay {
-                bank: &page.bank,
+                bank: &page.shared.bank,
                 base: &format!("/bay/{id}"),
                 token: &page.token,
                 title: desk.case.scenario.title.clone(),
@@ -230,7 +240,7 @@ async fn does(
 }
 
 async fn act(
-    State(page): Shared,
+    Extension(Mine(page)): Extension<Mine>,
     Path(id): Path<String>,
     Form(form): Form<Act>,
 ) -> Result<Response, No> {
@@ -239,7 +249,7 @@ async fn act(
 }
 
 async fn suspect(
-    State(page): Shared,
+    Extension(Mine(page)): Extension<Mine>,
     Path(id): Path<String>,
     Form(form): Form<Suspect>,
 ) -> Result<Response, No> {
@@ -250,7 +260,7 @@ async fn suspect(
 
 /// A conclusion: its readings come as many fields of one name, which only the raw text of the form tells.
 async fn conclude(
-    State(page): Shared,
+    Extension(Mine(page)): Extension<Mine>,
     Path(id): Path<String>,
     extract::RawForm(bytes): extract::RawForm,
 ) -> Result<Response, No> {
@@ -263,7 +273,7 @@ async fn conclude(
 }
 
 async fn end(
-    State(page): Shared,
+    Extension(Mine(page)): Extension<Mine>,
     Path(id): Path<String>,
     Form(form): Form<End>,
 ) -> Result<Response, No> {
@@ -276,7 +286,10 @@ async fn end(
     .await
 }
 
-async fn debrief(State(page): Shared, Path(id): Path<String>) -> Result<Response, No> {
+async fn debrief(
+    Extension(Mine(page)): Extension<Mine>,
+    Path(id): Path<String>,
+) -> Result<Response, No> {
     aside(move || {
         let desk = page.desk(&id)?;
         let desk = lock(&desk);
@@ -286,7 +299,7 @@ async fn debrief(State(page): Shared, Path(id): Path<String>) -> Result<Response
                 return Ok(Redirect::to(&format!("/bay/{id}")).into_response());
             }
             Debrief::InTheMaking => {}
-            Debrief::Made(told) => made = Some(Made::of(&page.bank, &desk, told)),
+            Debrief::Made(told) => made = Some(Made::of(&page.shared.bank, &desk, told)),
             Debrief::Failed(why) => failed = Some(why.clone()),
         }
         html(&DebriefPage {
@@ -299,7 +312,10 @@ async fn debrief(State(page): Shared, Path(id): Path<String>) -> Result<Response
     .await
 }
 
-async fn trace(State(page): Shared, Path(id): Path<String>) -> Result<Response, No> {
+async fn trace(
+    Extension(Mine(page)): Extension<Mine>,
+    Path(id): Path<String>,
+) -> Result<Response, No> {
     picture(page, id, |desk, told| {
         Some(drawn_trace(&Trace {
             title: desk.case.scenario.title.clone(),
@@ -309,7 +325,10 @@ async fn trace(State(page): Shared, Path(id): Path<String>) -> Result<Response, 
     .await
 }
 
-async fn cycle(State(page): Shared, Path(id): Path<String>) -> Result<Response, No> {
+async fn cycle(
+    Extension(Mine(page)): Extension<Mine>,
+    Path(id): Path<String>,
+) -> Result<Response, No> {
     picture(page, id, |_, told| told.cycle.clone()).await
 }
 

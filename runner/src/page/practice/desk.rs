@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex};
 use scenarios::units::UnitSystem;
 use scenarios::{Bank, Case};
 
-use super::{ID_BYTES, Page, drawn};
+use super::{ID_BYTES, Page, Shared, drawn};
 use crate::action::Action;
 use crate::author::compared::idling;
 use crate::bay::Bay;
@@ -13,9 +13,9 @@ use crate::cli::chart::Cycles;
 use crate::cli::coach::hint_now;
 use crate::grade::{Grade, grade};
 use crate::kept::{Kept, Whose};
-use crate::page::hints::Asked;
 use crate::page::said;
 use crate::page::shelf::lock;
+use crate::page::worker::Asked;
 
 /// A session.
 #[derive(Debug)]
@@ -53,6 +53,22 @@ pub(in crate::page) struct Told {
     pub cycle: Option<String>,
 }
 
+/// A session that was begun.
+pub(in crate::page) struct BegunSession {
+    pub id: String,
+    pub whose: Whose,
+    /// When something was done in it last.
+    pub changed: std::time::SystemTime,
+    pub steps: usize,
+    /// What was done last.
+    pub last: Option<String>,
+    /// Its mark of 100, where its debrief was made.
+    pub mark: Option<String>,
+}
+
+/// Ending of the file with a session's mark: a page that tells of many does not mark them all again.
+const MARK: &str = "mark";
+
 /// Why a session cannot be opened.
 #[derive(Debug)]
 pub(super) enum NoDesk {
@@ -66,7 +82,7 @@ impl Page {
     /// Begins a session on a case; returns its id.
     pub(super) fn begin(&self, whose: &Whose) -> Result<String, String> {
         let id = drawn::<ID_BYTES>().map_err(|why| why.to_string())?;
-        let desk = Desk::begin(&self.bank, whose, |whose| {
+        let desk = Desk::begin(&self.shared.bank, whose, |whose| {
             let file = self.file(&id).ok_or("no file is called so")?;
             Kept::begin(&file, whose).map_err(|why| why.to_string())
         })?;
@@ -83,7 +99,7 @@ impl Page {
         let file = file.ok_or(NoDesk::Unknown)?;
         let (kept, whose, actions) =
             Kept::go_on(&file).map_err(|why| NoDesk::Failed(why.to_string()))?;
-        let desk = Desk::begin(&self.bank, &whose, |_| Ok(kept));
+        let desk = Desk::begin(&self.shared.bank, &whose, |_| Ok(kept));
         let mut desk = desk.map_err(NoDesk::Failed)?;
         for action in &actions {
             let done = desk.bay.act(action);
@@ -92,28 +108,34 @@ impl Page {
         Ok(self.desks.put(id, desk))
     }
 
-    /// The sessions that can be gone on with: id and case, the latest first.
-    pub(super) fn begun(&self) -> Vec<(String, Whose)> {
+    /// The sessions there are, the latest first.
+    pub(in crate::page) fn begun(&self) -> Vec<BegunSession> {
         let folder = std::fs::read_dir(&self.sessions);
-        let mut found: Vec<(std::time::SystemTime, String, Whose)> = folder
+        let mut found: Vec<BegunSession> = folder
             .into_iter()
             .flatten()
             .flatten()
             .filter_map(|entry| {
                 let name = entry.file_name().into_string().ok()?;
                 let id = name.strip_suffix(".session")?.to_owned();
-                let text = std::fs::read_to_string(self.file(&id)?).ok()?;
-                let (whose, _) = crate::kept::read(&text).ok()?;
+                let file = self.file(&id)?;
+                let text = std::fs::read_to_string(&file).ok()?;
+                let (whose, actions) = crate::kept::read(&text).ok()?;
                 let changed = entry.metadata().and_then(|data| data.modified()).ok()?;
-                Some((changed, id, whose))
+                let mark = std::fs::read_to_string(file.with_extension(MARK)).ok();
+                Some(BegunSession {
+                    id,
+                    whose,
+                    changed,
+                    steps: actions.len(),
+                    last: actions.last().map(Action::to_string),
+                    mark: mark.map(|mark| mark.trim().to_owned()),
+                })
             })
             .collect();
-        found.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
+        found.sort_by(|a, b| b.changed.cmp(&a.changed).then(a.id.cmp(&b.id)));
+        found.truncate(MOST_LISTED);
         found
-            .into_iter()
-            .take(MOST_LISTED)
-            .map(|(_, id, whose)| (id, whose))
-            .collect()
     }
 
     /// Has a hint worked out, where the last step asked for one.
@@ -122,10 +144,10 @@ impl Page {
             return;
         }
         let (page, case, bay) = (Arc::clone(self), desk.case.clone(), desk.bay.clone());
-        desk.hint = Some(
-            self.hints
-                .ask(move || hint_now((&page.bank, &case), &mut None, &page.tours, &(), &bay)),
-        );
+        desk.hint = Some(self.shared.worker.hint(move || {
+            let Shared { bank, tours, .. } = &*page.shared;
+            hint_now((bank, &case), &mut None, tours, &(), &bay)
+        }));
     }
 
     /// Has the debrief made in the background, once.
@@ -138,18 +160,23 @@ impl Page {
             desk.debrief = Debrief::InTheMaking;
         }
         let (page, desk) = (Arc::clone(self), Arc::clone(desk));
-        std::thread::spawn(move || {
+        self.shared.worker.does(move || {
+            let Shared { bank, tours, .. } = &*page.shared;
             let (case, actions, units) = {
                 let desk = lock(&desk);
                 (desk.case.clone(), desk.bay.actions().to_vec(), desk.units)
             };
-            let made = grade(&page.bank, &case, &actions, None, &page.tours, &());
+            let made = grade(bank, &case, &actions, None, tours, &());
             let made = made.map(|grade| Told {
                 grade,
                 cycle: cycle(&case, units),
             });
-            lock(&desk).debrief = match made {
-                Ok(told) => Debrief::Made(Arc::new(told)),
+            let mut desk = lock(&desk);
+            desk.debrief = match made {
+                Ok(told) => {
+                    desk.note_mark(told.grade.mark.total);
+                    Debrief::Made(Arc::new(told))
+                }
                 Err(why) => Debrief::Failed(why.to_string()),
             };
         });
@@ -202,6 +229,15 @@ impl Desk {
         self.said = match self.done(words) {
             Ok(said) | Err(said) => said,
         };
+    }
+
+    /// Keeps the mark beside the session.
+    fn note_mark(&self, mark: f64) {
+        // Where it cannot be kept, it is told with the debrief all the same.
+        let _ = std::fs::write(
+            self.kept.path().with_extension(MARK),
+            format!("{mark:.0}\n"),
+        );
     }
 
     /// Whether the last step asked for a hint that nobody works out yet.

@@ -1,39 +1,51 @@
-//! Practice on one's own machine: a car of one's choice, and its debrief.
+//! Practice: a car of one's choice, and its debrief.
 
 mod answer;
 pub(super) mod desk;
 
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use scenarios::Bank;
 
-use super::hints::Hints;
 use super::shelf::Shelf;
+use super::worker::Worker;
 use super::{NotServed, Place, drawn};
 use crate::cache::TourCache;
 
 use desk::Desk;
 
 pub use answer::{ADDRESSES, router};
+pub(super) use answer::{Mine, routes};
 
 /// Letters of a session's id, two for each byte.
 const ID_BYTES: usize = 8;
 /// Sessions held in memory.
 const MOST_OPEN: usize = 64;
+/// The same of each of many.
+const MOST_OPEN_EACH: usize = 2;
 
-/// Practice on this machine: what is served, and from where.
+/// What everybody's practice has in common.
+#[derive(Debug)]
+pub(super) struct Shared {
+    pub bank: Bank,
+    pub tours: TourCache,
+    pub worker: Worker,
+}
+
+/// Somebody's practice: what is served, and where it is kept.
 #[derive(Debug)]
 pub struct Page {
-    bank: Bank,
-    /// Folder of the practice sessions.
+    shared: Arc<Shared>,
+    /// Folder of the sessions.
     sessions: PathBuf,
-    tours: TourCache,
     place: Place,
     /// Stands in every form: another site does not know it, and so cannot post here.
     token: String,
+    /// Whoever practises was let in with a code, and goes out again.
+    let_in: bool,
     desks: Shelf<Desk>,
-    hints: Hints,
 }
 
 /// Bytes of what stands in every form.
@@ -70,15 +82,31 @@ impl Page {
         at: SocketAddr,
     ) -> Result<Self, NotServed> {
         let token = token_in(&sessions)?;
-        Ok(Self {
+        let shared = Shared {
             bank,
-            sessions,
             tours,
+            worker: Worker::default(),
+        };
+        Ok(Self {
+            shared: Arc::new(shared),
+            sessions,
             place: Place::here(at),
             token,
+            let_in: false,
             desks: Shelf::new(MOST_OPEN),
-            hints: Hints::default(),
         })
+    }
+
+    /// The page of somebody who was let in; this stands in their forms.
+    pub(super) fn of(shared: Arc<Shared>, sessions: PathBuf, place: Place, token: String) -> Self {
+        Self {
+            shared,
+            sessions,
+            place,
+            token,
+            let_in: true,
+            desks: Shelf::new(MOST_OPEN_EACH),
+        }
     }
 
     /// What stands in every form of this page.

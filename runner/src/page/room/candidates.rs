@@ -1,14 +1,11 @@
-//! What a candidate may ask: the door, and their own sitting. No answer here is made of what is wrong with a car, of a
+//! What a candidate may ask: their own sitting. No answer here is made of what is wrong with a car, of a
 //! seed, or of a key.
 
-use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::sync::Arc;
 
 use axum::Router;
-use axum::extract::{ConnectInfo, Form, FromRequestParts, Query, RawForm, State};
-use axum::http::header::SET_COOKIE;
-use axum::http::request::Parts;
-use axum::http::{HeaderMap, HeaderValue, StatusCode};
+use axum::extract::{Form, Query, RawForm, State};
+use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use scenarios::units::UnitSystem;
@@ -16,7 +13,6 @@ use serde::Deserialize;
 
 use super::Room;
 use super::seat::Seat;
-use super::who::Who;
 use crate::action::Action;
 use crate::assess::{Given, Step, rules};
 use crate::draw::places::called;
@@ -24,20 +20,19 @@ use crate::invigilate::open::PROGRAM;
 use crate::knowledge::picture;
 use crate::page::answers::{No, SVG, aside, html, self_contained};
 use crate::page::conclusion;
+use crate::page::doors::{Who, door};
 use crate::page::shelf::lock;
-use crate::page::views::{AtBay, BayPage, Ends, JoinPage, OverPage, QuestionPage, RulesPage};
+use crate::page::views::{AtBay, BayPage, Ends, OverPage, QuestionPage, RulesPage};
 use crate::records::office::now_ms;
 use crate::records::store::Filter;
 
 /// How the addresses of a sitting begin.
-const BASE: &str = "/sit";
+pub(super) const BASE: &str = "/sit";
 
 /// What a candidate may ask.
 pub(super) fn routes() -> Router<Arc<Room>> {
     Router::new()
-        .route("/", get(door))
-        .route("/join", post(join))
-        .route("/out", post(out))
+        .route("/", get(at_the_door))
         .route("/sit", get(sit))
         .route("/sit/begin", post(begin))
         .route("/sit/act", post(act))
@@ -51,91 +46,12 @@ pub(super) fn routes() -> Router<Arc<Room>> {
 
 type Shared = State<Arc<Room>>;
 
-/// Where a request comes from.
-pub(super) struct From(pub IpAddr);
-
-impl<S: Sync> FromRequestParts<S> for From {
-    type Rejection = std::convert::Infallible;
-
-    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Self::Rejection> {
-        // Asked in process, as tests do, a request comes from here.
-        let info = parts.extensions.get::<ConnectInfo<SocketAddr>>();
-        let here = IpAddr::V4(Ipv4Addr::LOCALHOST);
-        Ok(Self(info.map_or(here, |ConnectInfo(address)| address.ip())))
-    }
-}
-
-/// A header that goes with a redirection.
-pub(super) fn with_cookie(cookie: &str, to: &str) -> Response {
-    let mut answer = Redirect::to(to).into_response();
-    if let Ok(value) = HeaderValue::from_str(cookie) {
-        answer.headers_mut().insert(SET_COOKIE, value);
-    }
-    answer
-}
-
-async fn door(State(room): Shared, headers: HeaderMap) -> Result<Response, No> {
-    match room.cookies.who(&headers, now_ms()) {
-        Some(Who::Candidate { .. }) => Ok(Redirect::to("/sit").into_response()),
+async fn at_the_door(State(room): Shared, headers: HeaderMap) -> Result<Response, No> {
+    match room.doors.cookies.who(&headers, now_ms()) {
+        Some(Who::Candidate { .. }) => Ok(Redirect::to(BASE).into_response()),
         Some(Who::Proctor) => Ok(Redirect::to("/room").into_response()),
-        None => html(&JoinPage {
-            title: &room.form.title,
-            token: &room.door_token(),
-            why: None,
-        }),
+        None => door(&room.doors, None),
     }
-}
-
-#[derive(Deserialize)]
-struct Join {
-    token: String,
-    code: String,
-}
-
-/// Said of a code that lets nobody in.
-const NO_SUCH_CODE: &str = "This code lets nobody in. Look at it once more, letter by letter, or ask whoever gave it to you.";
-
-async fn join(
-    State(room): Shared,
-    From(address): From,
-    Form(form): Form<Join>,
-) -> Result<Response, No> {
-    if form.token != room.door_token() {
-        return Err(No::NotOurs);
-    }
-    aside(move || match room.let_in(&form.code, address) {
-        Ok(who) => Ok(with_cookie(
-            &room.cookies.letting_in(&who, now_ms()),
-            "/sit",
-        )),
-        Err(No::NotOurs) => {
-            let page = html(&JoinPage {
-                title: &room.form.title,
-                token: &room.door_token(),
-                why: Some(NO_SUCH_CODE),
-            })?;
-            Ok((StatusCode::FORBIDDEN, page).into_response())
-        }
-        Err(no) => Err(no),
-    })
-    .await
-}
-
-#[derive(Deserialize)]
-struct Out {
-    token: String,
-}
-
-async fn out(
-    State(room): Shared,
-    headers: HeaderMap,
-    Form(form): Form<Out>,
-) -> Result<Response, No> {
-    let who = room.cookies.who(&headers, now_ms());
-    if form.token != room.cookies.token(who.as_ref()) {
-        return Err(No::NotOurs);
-    }
-    Ok(with_cookie(&room.cookies.letting_out(), "/"))
 }
 
 /// Somebody whom a code let in.
@@ -148,22 +64,19 @@ struct Candidate {
 impl Room {
     /// The candidate who asks; who is none, is shown nothing.
     fn one(&self, headers: &HeaderMap) -> Result<Candidate, No> {
-        let (id, attempt) = self.candidate(headers).ok_or(No::Nowhere)?;
-        let who = Who::Candidate {
-            id: id.clone(),
-            attempt,
-        };
-        Ok(Candidate {
-            token: self.cookies.token(Some(&who)),
-            id,
-            attempt,
-        })
+        let cookies = &self.doors.cookies;
+        let who = cookies.who(headers, now_ms()).ok_or(No::Nowhere)?;
+        let token = cookies.token(Some(&who));
+        match who {
+            Who::Candidate { id, attempt } => Ok(Candidate { id, attempt, token }),
+            Who::Proctor => Err(No::Nowhere),
+        }
     }
 
     /// The candidate whose form it is.
     fn whose(&self, headers: &HeaderMap, token: &str) -> Result<Candidate, No> {
         let one = self.one(headers)?;
-        if !self.limits.may_do(&one.id) {
+        if !self.doors.limits.may_do(&one.id) {
             return Err(No::TooOften);
         }
         if token == one.token {
@@ -204,7 +117,7 @@ async fn sit(
 const ON_THE_PAGE: &str = "Tasks come one after the other; nobody goes back. You may close the page and come back with your code: the clock on the wall runs on.";
 
 fn before(room: &Room, one: &Candidate) -> Result<Response, No> {
-    let people = room.office.store().people();
+    let people = room.doors.office.store().people();
     let people = people.map_err(|why| No::Failed(why.to_string()))?;
     let person = people.iter().find(|person| person.id == one.id);
     let mut paragraphs = rules(room.form);
@@ -299,7 +212,12 @@ fn verdict(room: &Room, sitting: &str, body: &str) -> String {
         ..Filter::default()
     };
     // Without the marks of the tasks the verdict still stands.
-    let rows = room.office.store().results(&filter).unwrap_or_default();
+    let rows = room
+        .doors
+        .office
+        .store()
+        .results(&filter)
+        .unwrap_or_default();
     text.push_str("\n\n");
     for row in rows.iter().filter(|row| row.program == PROGRAM) {
         let title = (room.library.bank.case(&row.item)).map_or("a question", |case| &case.title);

@@ -11,12 +11,12 @@ use scenarios::{Bank, Case, LoadError};
 use serde::Deserialize;
 
 use super::Room;
-use super::proctor::Proctor;
 use crate::author::check;
 use crate::author::draft::Draft;
 use crate::author::versions::versions;
 use crate::cli::author::found;
 use crate::page::answers::{No, aside, html};
+use crate::page::doors::Proctor;
 use crate::page::views::{CasesPage, EditPage, Found, SolvedPage};
 use crate::show;
 
@@ -84,7 +84,8 @@ impl Room {
         let plain = |byte: u8| byte.is_ascii_lowercase() || byte.is_ascii_digit() || byte == b'-';
         let is_id = !id.is_empty() && id.len() <= LONGEST_ID && id.bytes().all(plain);
         is_id.then(|| {
-            self.office
+            self.doors
+                .office
                 .folder()
                 .join("cases")
                 .join(format!("{id}.toml"))
@@ -93,7 +94,7 @@ impl Room {
 
     /// Ids of the cases of this office's own.
     fn own_cases(&self) -> Vec<String> {
-        let files = std::fs::read_dir(self.office.folder().join("cases"));
+        let files = std::fs::read_dir(self.doors.office.folder().join("cases"));
         let names = files.into_iter().flatten().flatten();
         let names = names.filter_map(|file| file.file_name().into_string().ok());
         let ids = names.filter_map(|name| name.strip_suffix(".toml").map(str::to_owned));
@@ -107,7 +108,13 @@ async fn cases(State(room): Shared, _: Proctor) -> Result<Response, No> {
     aside(move || {
         html(&CasesPage {
             own: room.own_cases(),
-            folder: room.office.folder().join("cases").display().to_string(),
+            folder: room
+                .doors
+                .office
+                .folder()
+                .join("cases")
+                .display()
+                .to_string(),
         })
     })
     .await

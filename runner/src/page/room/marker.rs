@@ -84,7 +84,7 @@ fn work(room: &Weak<Room>, waiting: &Receiver<String>) {
             }
             Err(RecvTimeoutError::Timeout) => {
                 let Some(room) = room.upgrade() else { return };
-                room.limits.tidy();
+                room.doors.limits.tidy();
             }
             Err(RecvTimeoutError::Disconnected) => return,
         }
@@ -96,7 +96,7 @@ fn left_over(room: &Room, others_ms: i64) -> Vec<String> {
     let now_ms = now_ms();
     let wall_ms = (room.form.wall_s * 1000.0) as i64;
     let read = || -> Result<Vec<String>, StoreError> {
-        let mut store = room.office.store();
+        let mut store = room.doors.office.store();
         let sittings = store.sittings()?.into_iter();
         let started: BTreeMap<String, i64> = sittings.map(|one| (one.id, one.started_ms)).collect();
         let mut found = Vec::new();
@@ -129,16 +129,16 @@ impl Room {
     }
 
     fn marked(&self, id: &str) -> Result<(), String> {
-        let entries = self.office.journal().take_up(id);
+        let entries = self.doors.office.journal().take_up(id);
         let entries = entries.map_err(|why| why.to_string())?;
         if entries.iter().any(|entry| entry.kind == FINISHED) {
             return Ok(());
         }
-        let mut sitting = again(self.library, &self.office, &entries)?;
+        let mut sitting = again(self.library, &self.doors.office, &entries)?;
         let mut kept = Kept::after(id.to_owned(), entries.len());
         if !sitting.is_handed_in() {
             let mut keeper = InOffice {
-                office: &self.office,
+                office: &self.doors.office,
                 kept: &mut kept,
             };
             let taken = take(&mut sitting, &mut keeper, &Step::HandIn, now_ms());
@@ -151,7 +151,7 @@ impl Room {
         let marked = marked.map_err(|why| why.to_string())?;
         let verdict = Verdict::of(self.form, sitting.tasks(), &marked);
         finish(
-            &self.office,
+            &self.doors.office,
             (&sitting, &mut kept),
             (&marked, &verdict),
             now_ms(),

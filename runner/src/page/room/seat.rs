@@ -10,9 +10,9 @@ use crate::assess::{Given, Sitting, Step, Taken};
 use crate::cli::coach::hint_now;
 use crate::invigilate::kept::{InOffice, Kept, NotTaken, take};
 use crate::invigilate::open::{Attempt, begin, follow, gone_on, sitting_id};
-use crate::page::hints::Asked;
 use crate::page::said;
 use crate::page::shelf::lock;
+use crate::page::worker::Asked;
 use crate::records::Entry;
 use crate::records::entry::FINISHED;
 use crate::records::office::now_ms;
@@ -40,7 +40,7 @@ impl Room {
         attempt: u32,
     ) -> Result<Option<Arc<Mutex<Seat>>>, String> {
         let id = sitting_id(&self.form.id, candidate, attempt);
-        let entries = self.office.journal().take_up(&id);
+        let entries = self.doors.office.journal().take_up(&id);
         let entries = entries.map_err(|why| why.to_string())?;
         if entries.is_empty() {
             return Ok(None);
@@ -63,7 +63,7 @@ impl Room {
             }
             self.seats.take_off(&id);
         }
-        let (sitting, kept) = gone_on(self.library, &self.office, &id, &entries)?;
+        let (sitting, kept) = gone_on(self.library, &self.doors.office, &id, &entries)?;
         let mut seat = Seat::new(sitting, kept);
         seat.look_for_the_end(&entries);
         Ok(Some(self.seats.put(&id, seat)))
@@ -83,7 +83,12 @@ impl Room {
             number,
             units,
         };
-        let begun = begin((self.library, self.form), &self.office, &attempt, now_ms());
+        let begun = begin(
+            (self.library, self.form),
+            &self.doors.office,
+            &attempt,
+            now_ms(),
+        );
         let (sitting, kept) = match begun {
             Ok(begun) => begun,
             // Somebody else may have begun it in this very moment.
@@ -115,7 +120,7 @@ impl Room {
         }
         seat.hint = None;
         let mut keeper = InOffice {
-            office: &self.office,
+            office: &self.doors.office,
             kept: &mut seat.kept,
         };
         match take(&mut seat.sitting, &mut keeper, step, now_ms()) {
@@ -150,7 +155,7 @@ impl Room {
             return None;
         };
         let (room, case) = (Arc::clone(self), case.clone());
-        Some(self.hints.ask(move || {
+        Some(self.worker.hint(move || {
             hint_now(
                 (&room.library.bank, &case),
                 &mut None,

@@ -12,8 +12,8 @@ use crate::draw::gauge::gauge;
 use crate::draw::places::{Place, called};
 use crate::draw::readout::readout;
 use crate::draw::under_bonnet::under_bonnet;
-use crate::page::hints::Asked;
 use crate::page::offers::{Control, Kind, controls, kinds};
+use crate::page::worker::Asked;
 use crate::session::Gauges;
 use crate::show;
 

@@ -15,6 +15,8 @@ pub(in crate::page) struct CaseLine {
 pub(in crate::page) struct Begun {
     pub id: String,
     pub title: String,
+    /// Of 100, where it has been debriefed.
+    pub mark: Option<String>,
 }
 
 #[derive(Template)]
@@ -24,10 +26,12 @@ pub(in crate::page) struct Home<'a> {
     /// Level and its cases.
     pub levels: Vec<(u8, Vec<CaseLine>)>,
     pub begun: Vec<Begun>,
+    /// Whoever practises was let in, and goes out again.
+    pub let_in: bool,
 }
 
 impl<'a> Home<'a> {
-    pub fn of(bank: &Bank, token: &'a str, begun: Vec<Begun>) -> Self {
+    pub fn of(bank: &Bank, token: &'a str, begun: Vec<Begun>, let_in: bool) -> Self {
         let level = |level| {
             let cases = bank.cases().filter(|case| case.level == level);
             let line = |case: &Scenario| CaseLine {
@@ -43,6 +47,7 @@ impl<'a> Home<'a> {
             token,
             levels: [1, 2, 3].map(level).into(),
             begun,
+            let_in,
         }
     }
 }

@@ -12,8 +12,8 @@ pub(super) use debrief::{DebriefPage, Made};
 pub(super) use home::{Begun, Home};
 pub(super) use question::QuestionPage;
 pub(super) use room::{
-    CasesPage, CodesPage, EditPage, EnterPage, Found, Line, LiveTable, RoomPage, SittingPage,
-    SolvedPage,
+    CasesPage, CodesPage, EditPage, EnterPage, Found, Line, LiveTable, PractisedLine,
+    PractisedPage, RoomPage, SittingPage, SolvedPage,
 };
 pub(super) use sitting::{JoinPage, OverPage, RulesPage};
 

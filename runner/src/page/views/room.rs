@@ -43,6 +43,8 @@ pub(in crate::page) struct RoomPage<'a> {
     pub title: &'a str,
     pub token: &'a str,
     pub lines: &'a [Line],
+    /// A form is sat, and has results.
+    pub is_form: bool,
 }
 
 /// Codes, to be printed and cut.
@@ -130,4 +132,21 @@ impl<'a> EditPage<'a> {
 pub(in crate::page) struct SolvedPage<'a> {
     pub id: &'a str,
     pub told: Option<&'a str>,
+}
+
+/// A session of a class.
+pub(in crate::page) struct PractisedLine {
+    pub name: String,
+    pub title: String,
+    pub steps: usize,
+    pub when: String,
+    /// Of 100; empty before the debrief.
+    pub mark: String,
+}
+
+/// What a class has practised.
+#[derive(Template)]
+#[template(path = "practised.html")]
+pub(in crate::page) struct PractisedPage {
+    pub lines: Vec<PractisedLine>,
 }

@@ -1,34 +1,44 @@
 //! How far everybody is, from the last entry of each sitting.
 
 use std::collections::BTreeMap;
-use std::convert::Infallible;
-use std::sync::Arc;
-use std::time::Duration;
 
-use askama::Template;
-use axum::response::sse::{Event, KeepAlive, Sse};
-use axum::response::{IntoResponse, Response};
-use futures_util::stream::unfold;
 use serde::Deserialize;
 
 use super::Room;
+use super::candidates::BASE;
 use crate::assess::Step;
 use crate::invigilate::kept::Words;
 use crate::invigilate::open::sitting_id;
-use crate::page::answers::{No, aside};
-use crate::page::views::{Line, LiveTable};
-use crate::records::Entry;
+use crate::page::doors::{Behind, Doors, ago};
+use crate::page::views::Line;
 use crate::records::entry::FINISHED;
 use crate::records::office::now_ms;
 use crate::records::store::Of;
+use crate::records::{Entry, StoreError};
 
-impl Room {
-    /// A line for everybody who is to sit here, by name.
-    pub(super) fn lines(&self) -> Result<Vec<Line>, String> {
-        let failed = |why: crate::records::StoreError| why.to_string();
-        let on_roster = self.roster().candidates()?;
+impl Behind for Room {
+    const HOME: &'static str = BASE;
+    const IS_FORM: bool = true;
+
+    fn doors(&self) -> &Doors {
+        &self.doors
+    }
+
+    fn begun(&self) -> Result<BTreeMap<String, u32>, String> {
+        let sittings = self.doors.office.store().sittings();
+        let sittings = sittings.map_err(|why| why.to_string())?;
+        let mut begun: BTreeMap<String, u32> = BTreeMap::new();
+        for sitting in sittings.into_iter().filter(|one| one.form == self.form.id) {
+            *begun.entry(sitting.candidate).or_default() += 1;
+        }
+        Ok(begun)
+    }
+
+    fn lines(&self) -> Result<Vec<Line>, String> {
+        let failed = |why: StoreError| why.to_string();
+        let on_roster = self.doors.roster().candidates()?;
         let (people, sittings, last) = {
-            let mut store = self.office.store();
+            let mut store = self.doors.office.store();
             let people = store.people().map_err(failed)?;
             let sittings = store.sittings().map_err(failed)?;
             let mut last: BTreeMap<String, Entry> = BTreeMap::new();
@@ -61,7 +71,7 @@ impl Room {
                 ..Line::default()
             };
             let Some(attempt) = attempts else {
-                line.code = Some(self.code(&person.id, 1));
+                line.code = Some(self.doors.code(&person.id, 1));
                 "not begun".clone_into(&mut line.state);
                 lines.push(line);
                 continue;
@@ -72,7 +82,7 @@ impl Room {
                 self.tell(&mut line, entry, (*started_ms, now_ms));
             }
             if !line.is_over {
-                line.code = Some(self.code(&person.id, attempt));
+                line.code = Some(self.doors.code(&person.id, attempt));
             }
             line.sitting = Some(id);
             lines.push(line);
@@ -80,7 +90,9 @@ impl Room {
         lines.sort_by(|a, b| a.name.cmp(&b.name).then(a.candidate.cmp(&b.candidate)));
         Ok(lines)
     }
+}
 
+impl Room {
     /// What the last entry of a sitting tells of it.
     fn tell(&self, line: &mut Line, entry: &Entry, (started_ms, now_ms): (i64, i64)) {
         line.steps = entry.number.saturating_sub(1);
@@ -140,14 +152,6 @@ impl Room {
     }
 }
 
-fn ago(ms: i64) -> String {
-    match ms / 1000 {
-        ..10 => "just now".to_owned(),
-        seconds @ 10..60 => format!("{} s ago", seconds / 10 * 10),
-        seconds => format!("{} min ago", seconds / 60),
-    }
-}
-
 fn outcome(body: &str) -> String {
     #[derive(Deserialize)]
     struct Finished {
@@ -163,36 +167,4 @@ fn outcome(body: &str) -> String {
         }
         Err(_) => "marked".to_owned(),
     }
-}
-
-/// How often it is looked whether anything has changed.
-const LOOKS_EACH: Duration = Duration::from_secs(1);
-/// Looks before a browser has to ask again: it is looked again then who asks.
-const LOOKS: usize = 600;
-
-/// The table as it changes, as server-sent events.
-pub(super) fn events(room: Arc<Room>) -> Response {
-    let begun = (room, String::new(), LOOKS);
-    let events = unfold(begun, |(room, before, looks)| async move {
-        let looks = looks.checked_sub(1)?;
-        tokio::time::sleep(LOOKS_EACH).await;
-        let looked = Arc::clone(&room);
-        let now = aside(move || table(&looked)).await.unwrap_or_default();
-        let event = if now == before || now.is_empty() {
-            Event::default().comment("as before")
-        } else {
-            Event::default().data(now.replace(['\n', '\r'], " "))
-        };
-        Some((Ok::<Event, Infallible>(event), (room, now, looks)))
-    });
-    Sse::new(events)
-        .keep_alive(KeepAlive::default())
-        .into_response()
-}
-
-/// The table as it stands.
-pub(super) fn table(room: &Room) -> Result<String, No> {
-    let lines = room.lines().map_err(No::Failed)?;
-    let table = LiveTable { lines: &lines }.render();
-    table.map_err(|why| No::Failed(why.to_string()))
 }

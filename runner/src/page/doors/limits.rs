@@ -14,7 +14,7 @@ const DONE: (u32, Duration) = (30, Duration::from_millis(125));
 
 /// Limits by address and by person.
 #[derive(Debug)]
-pub(super) struct Limits {
+pub(in crate::page) struct Limits {
     wrong: DefaultKeyedRateLimiter<IpAddr>,
     done: DefaultKeyedRateLimiter<String>,
     turn: Mutex<()>,

@@ -1,4 +1,4 @@
-//! Hints: the step is taken at once, and what to check next is worked out in the background, one hint after the other.
+//! What takes long and uses every core, hints and debriefs, one after the other in the background.
 
 use std::sync::mpsc::{Sender, channel};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -28,31 +28,35 @@ impl Asked {
 
 type Job = Box<dyn FnOnce() + Send>;
 
-/// Works hints out.
+/// Does one job after the other.
 #[derive(Debug, Default)]
-pub(super) struct Hints {
+pub(super) struct Worker {
     jobs: Mutex<Option<Sender<Job>>>,
 }
 
-impl Hints {
-    /// Has a hint worked out.
-    pub fn ask(&self, work: impl FnOnce() -> Result<String, String> + Send + 'static) -> Asked {
-        let asked = Asked::default();
-        let slot = asked.clone();
-        let job: Job = Box::new(move || {
-            let told = work().unwrap_or_else(|why| why);
-            *lock(&slot.0) = Some(told.trim().to_owned());
-        });
+impl Worker {
+    /// Has something done.
+    pub fn does(&self, job: impl FnOnce() + Send + 'static) {
         let mut jobs = self.jobs.lock().unwrap_or_else(PoisonError::into_inner);
         let worker = jobs.get_or_insert_with(|| {
             let (jobs, waiting) = channel::<Job>();
             std::thread::spawn(move || waiting.into_iter().for_each(|job| job()));
             jobs
         });
-        // A worker that fell over is missed here: the hint then stays in the making, and the next one is begun anew.
-        if worker.send(job).is_err() {
+        // A worker that fell over is missed here: this job is lost with it, and the next one is taken on anew.
+        if worker.send(Box::new(job)).is_err() {
             *jobs = None;
         }
+    }
+
+    /// Has a hint worked out.
+    pub fn hint(&self, work: impl FnOnce() -> Result<String, String> + Send + 'static) -> Asked {
+        let asked = Asked::default();
+        let slot = asked.clone();
+        self.does(move || {
+            let told = work().unwrap_or_else(|why| why);
+            *lock(&slot.0) = Some(told.trim().to_owned());
+        });
         asked
     }
 }

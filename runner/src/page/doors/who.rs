@@ -10,7 +10,7 @@ use crate::records::{Keys, hex};
 
 /// Whom a cookie lets in.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum Who {
+pub(in crate::page) enum Who {
     /// A candidate, at an attempt of theirs.
     Candidate {
         /// The candidate's id.
@@ -29,7 +29,7 @@ const CANDIDATE: &str = "candidate";
 const PROCTOR: &str = "proctor";
 
 /// What signs cookies, and what stands in the forms of somebody who was let in.
-pub(super) struct Cookies {
+pub(in crate::page) struct Cookies {
     key: Key,
     forms: [u8; 32],
     /// Sent over TLS only.
@@ -44,12 +44,12 @@ impl std::fmt::Debug for Cookies {
 }
 
 impl Cookies {
-    /// Those of an office: every process with its keys takes them.
-    pub fn of(keys: &Keys, secure: bool) -> Self {
-        let halves = ["1", "2"].map(|half| keys.derived("cookies", &[half]));
+    /// Those of an office for a purpose: every process with its keys takes them, and no other purpose does.
+    pub fn of(keys: &Keys, purpose: &str, secure: bool) -> Self {
+        let halves = ["1", "2"].map(|half| keys.derived("cookies", &[half, purpose]));
         Self {
             key: Key::from(&halves.concat()),
-            forms: keys.derived("forms", &[]),
+            forms: keys.derived("forms", &[purpose]),
             secure,
         }
     }
