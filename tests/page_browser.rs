@@ -161,6 +161,10 @@ fn a_session_by_mouse_to_its_debrief() {
     });
 }
 
+/// By how much a page is wider than its screen, px.
+const WIDER: &str =
+    "return document.documentElement.scrollWidth - document.documentElement.clientWidth";
+
 #[test]
 fn a_session_by_keyboard_on_a_narrow_dark_screen() {
     let flags = ["--blink-settings=preferredColorScheme=0"];
@@ -183,13 +187,38 @@ fn a_session_by_keyboard_on_a_narrow_dark_screen() {
         keys(&client, "thermometer centre-vent\u{e007}").await;
         noted(&client, 2).await;
         assert_eq!(unmet(&client).await, Vec::<String>::new());
-        let wide =
-            "return document.documentElement.scrollWidth - document.documentElement.clientWidth";
-        let wide = client.execute(wide, Vec::new()).await.unwrap();
+        let wide = client.execute(WIDER, Vec::new()).await.unwrap();
         assert_eq!(wide, 0, "it does not fit the screen");
+        // How sure one is, by the arrow keys; a fault by its first letters; a reading by the space bar.
+        tab_to(&client, "#suspect").await;
+        keys(&client, "nothing").await;
+        tab_to(&client, "#percent").await;
+        keys(&client, "\u{e014}\u{e014}").await;
+        tab_to(&client, ".suspects button").await;
+        keys(&client, "\u{e007}").await;
+        says(&client, "60 %").await;
+        tab_to(&client, "input[name='because'][value='1']").await;
+        keys(&client, " ").await;
+        tab_to(&client, "#fault").await;
+        keys(&client, "nothing").await;
+        tab_to(&client, ".conclude button").await;
+        keys(&client, "\u{e007}").await;
+        says(&client, "Repair it, or see the debrief").await;
+        tab_to(&client, ".end button").await;
+        keys(&client, "\u{e007}").await;
+        says(&client, "What your readings prove").await;
+        assert_eq!(unmet(&client).await, Vec::<String>::new());
+        pictured(&client, "debrief-narrow").await;
+        let wide = client.execute(WIDER, Vec::new()).await.unwrap();
+        assert_eq!(wide, 0, "the debrief does not fit the screen");
         assert_eq!(
             done(&folder),
-            ["look clutch-hub", "thermometer centre-vent"]
+            [
+                "look clutch-hub",
+                "thermometer centre-vent",
+                "suspect no-fault 60 %",
+                "conclude no-fault because 1",
+            ]
         );
     });
 }
