@@ -40,7 +40,7 @@ fn everybody_practises_for_themselves_and_whoever_teaches_sees_it() {
     assert!(words(&ada.get(&bay).text).contains("look at the clutch hub"));
     let table = words(&teacher.get("/room/live").text);
     assert!(
-        table.contains("Ada Quill Freezes on long trips look clutch-hub"),
+        table.contains("Ada Quill Only on the long trips look clutch-hub"),
         "{table}"
     );
     assert!(table.contains("Bo Marsh no car yet"), "{table}");
@@ -77,7 +77,7 @@ fn everybody_practises_for_themselves_and_whoever_teaches_sees_it() {
     let again = RoomVisit::class(office(&folder));
     let practised = words(&again.proctor().get("/room/practised").text);
     assert!(
-        practised.contains("Ada Quill Freezes on long trips 3"),
+        practised.contains("Ada Quill Only on the long trips 3"),
         "{practised}"
     );
     let (_, mark) = practised

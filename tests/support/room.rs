@@ -18,6 +18,7 @@ use scenarios::form::Form;
 
 use crate::browse::{AT, Answer, asked, hidden, runtime};
 use crate::folder::Folder;
+use crate::sitting::FORM;
 use crate::tours;
 
 /// The password of every room here.
@@ -61,16 +62,21 @@ impl RoomVisit {
     /// When it cannot be opened.
     #[must_use]
     pub fn of(office: Office, form: &str) -> Self {
-        let library = Library::builtin().expect("the library");
-        Self::with(office, library, form)
+        Self::with(office, Library::builtin().expect("the library"), form)
     }
 
-    /// The same with a library of one's own.
+    /// The same for a short form, whose car is marked fast.
     ///
     /// # Panics
     /// When it cannot be opened.
     #[must_use]
-    pub fn with(office: Office, library: Library, form: &str) -> Self {
+    pub fn of_a_short_form(office: Office) -> Self {
+        let library = Library::builtin().expect("the library");
+        let library = library.with_form("short.toml", FORM).expect("a form");
+        Self::with(office, library.0, "short")
+    }
+
+    fn with(office: Office, library: Library, form: &str) -> Self {
         // As the program has it: for as long as it runs.
         let library: &'static Library = Box::leak(Box::new(library));
         let form = library.form(form).expect("a form");

@@ -8,7 +8,7 @@ use clap::Args;
 use scenarios::Library;
 
 use crate::cache::TourCache;
-use crate::cli::assess::form_of;
+use crate::cli::assess::{form_of, with_own};
 use crate::cli::records::OfficeArgs;
 use crate::cli::{EXIT_OK, Streams};
 use crate::invigilate::proctor;
@@ -27,7 +27,7 @@ pub struct ServeArgs {
     /// Folder to keep practice sessions in; left out, one in the system's data folder
     #[arg(long, value_name = "FOLDER", conflicts_with = "opened")]
     pub sessions: Option<PathBuf>,
-    /// Open a room in which people sit this form of an office, each with a code
+    /// Open a room in which people sit this form of an office, by its id or as a TOML file, each with a code
     #[arg(long, value_name = "FORM", group = "opened")]
     pub form: Option<String>,
     /// Open a class of an office in which people practise, each with a code
@@ -63,8 +63,10 @@ pub fn run(
         (None, false) => practise(library, args, streams),
         (Some(form), _) => with_codes(args, streams, |office, tours, place| {
             // A room lasts as long as the program, and so does what it deals from.
-            let library: &'static Library = Box::leak(Box::new(library.clone()));
-            let form = form_of(library, form)?;
+            let own = with_own(library, form)?;
+            let (library, id) = own.unwrap_or_else(|| (library.clone(), form.clone()));
+            let library: &'static Library = Box::leak(Box::new(library));
+            let form = form_of(library, &id)?;
             let opened = Room::open((library, form), office, tours, place);
             let name = format!("The room for \u{201c}{}\u{201d}", form.title);
             Ok((name, room::router(opened)))
