@@ -1,6 +1,7 @@
 //! The page's answers: a session on it is the one that a terminal has, and no request breaks it.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::thread::sleep;
 use std::time::Duration;
 
@@ -9,6 +10,7 @@ use coldtrail_checks::browse::{AT, Visit, is_sound, words};
 use coldtrail_checks::program::{ScriptFile, coldtrail, typed};
 use proptest::prelude::*;
 use runner::page::practice::ADDRESSES;
+use scenarios::{Bank, Case};
 
 /// The case that other tests work on, too, on the day that they do.
 const CASE: [&str; 4] = ["freezes-on-long-trips", "--seed", "1", "si"];
@@ -170,6 +172,31 @@ fn a_hint_costs_a_step_and_comes_while_one_goes_on() {
     assert!(words(&page).contains(&hint), "{hint}: {page}");
     let text = std::fs::read_to_string(kept(&visit)).unwrap();
     assert!(text.ends_with("engine idle\nhint\n"), "{text}");
+}
+
+#[test]
+fn how_bad_it_is_changes_nothing_on_the_page_before_anything_is_read() {
+    let visit = Visit::new();
+    let bank = Bank::builtin().unwrap();
+    let [case, _, _, units] = CASE;
+    let mut pages: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    for seed in 1..=24 {
+        let bay = visit.begin(case, &seed.to_string(), units);
+        let page = visit.get(&bay).text.replace(&bay, "/bay/it");
+        let dealt = Case::deal(&bank, case, seed).unwrap();
+        let severities: Vec<f64> = dealt.present().map(|(_, severity)| severity).collect();
+        pages
+            .entry(page)
+            .or_default()
+            .insert(format!("{severities:?}"));
+    }
+    // What the customer says is drawn, too: a few pages, and many cars behind each.
+    assert!(pages.len() < 8, "{}", pages.len());
+    assert!(
+        pages.values().any(|cars| cars.len() > 2),
+        "{:?}",
+        pages.values()
+    );
 }
 
 #[test]

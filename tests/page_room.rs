@@ -192,10 +192,9 @@ fn nothing_that_gives_the_answer_away_is_sent_before_it_is_graded() {
                         faults += 1;
                         secrets.push(mode.id.clone());
                         secrets.push(mode.name.clone());
-                        // A half stands on many a button; how bad it is in words stands nowhere.
+                        // `80 %` stands on many a page; a number this long has no other reason to.
                         let plain = severity.to_string();
                         secrets.extend((plain.len() > 3).then_some(plain));
-                        secrets.push(mode.severity.show(severity));
                     }
                 }
                 Given::Question { dealt, .. } => {
