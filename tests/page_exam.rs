@@ -99,7 +99,13 @@ fn an_examination_with_two_candidates_and_a_proctor() {
         types(&proctor, "#names", "Ada Quill\nBo Marsh").await;
         press(&proctor, "form[action='/room/people'] button").await;
         says(&proctor, "not begun").await;
+        // Codes stand on slips of paper, and not in the table that a class may see on the wall.
+        proctor.goto(&place.address("/room/codes")).await.unwrap();
+        says(&proctor, "Bo Marsh").await;
         let page = proctor.source().await.unwrap();
+        proctor.goto(&place.address("/room")).await.unwrap();
+        says(&proctor, "not begun").await;
+        assert!(!proctor.source().await.unwrap().contains("class=\"code\""));
         let codes = ["Ada Quill", "Bo Marsh"].map(|name| code_of(&page, name));
 
         // Ada works with a mouse, at a laptop.

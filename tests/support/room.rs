@@ -240,7 +240,8 @@ impl Guest<'_> {
             "/room/people",
             &[("token", &token), ("names", &names.join("\n"))],
         );
-        let page = self.get(answer.location()).text;
+        assert_eq!(answer.location(), "/room");
+        let page = self.get("/room/codes").text;
         names.iter().map(|name| code_of(&page, name)).collect()
     }
 
@@ -276,14 +277,14 @@ impl Guest<'_> {
     }
 }
 
-/// The code that stands in somebody's line.
+/// The code on somebody's slip.
 ///
 /// # Panics
 /// When there is none.
 #[must_use]
 pub fn code_of(page: &str, name: &str) -> String {
-    let (_, line) = page.split_once(name).expect("a line");
-    let (line, _) = line.split_once("</tr>").expect("its end");
-    let (_, code) = line.split_once("<code>").expect("a code");
+    let (_, slip) = page.split_once(name).expect("a slip");
+    let (slip, _) = slip.split_once("</section>").expect("its end");
+    let (_, code) = slip.split_once("class=\"code\">").expect("a code");
     code.split('<').next().expect("its end").to_owned()
 }
