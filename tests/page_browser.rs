@@ -161,6 +161,45 @@ fn a_session_by_mouse_to_its_debrief() {
     });
 }
 
+/// Whether every pointer has its middle on its dial, once it has come to rest.
+const POINTERS_ON_DIALS: &str = "return [...document.querySelectorAll('.dials svg')].map(dial => { \
+    const [rim, tip] = ['.rim', '.pointer'].map(part => dial.querySelector(part).getBoundingClientRect()); \
+    return tip.left >= rim.left && tip.right <= rim.right && tip.top >= rim.top && tip.bottom <= rim.bottom; })";
+
+/// Does something in one's own words.
+async fn says_and_does(client: &Client, words: &str) {
+    let fill = "document.querySelector('#words').value = arguments[0]";
+    client.execute(fill, vec![words.into()]).await.unwrap();
+    press(client, "#do-words").await;
+}
+
+#[test]
+fn a_pointer_that_moved_rests_on_its_dial() {
+    in_a_browser((1280, 1000), &[], async |client, _open, _folder| {
+        press(&client, CASE).await;
+        says(&client, "Work order").await;
+        let steps = "wear glasses, wear gloves, gauges connect, gauges open, gauges read, engine idle, ac on, wait 2 min";
+        for (number, words) in (1..).zip(steps.split(", ")) {
+            says_and_does(&client, words).await;
+            let taken = format!("input[name='steps'][value='{number}']");
+            let found = client.wait().at_most(crate::browser::PATIENCE);
+            found.for_element(Locator::Css(&taken)).await.unwrap();
+        }
+        says_and_does(&client, "gauges read").await;
+        noted(&client, 4).await;
+        let moving = "return document.getAnimations().length";
+        assert_eq!(client.execute(moving, Vec::new()).await.unwrap(), 2);
+        let still = "const done = arguments[arguments.length - 1]; \
+            Promise.all(document.getAnimations().map(one => one.finished)).then(() => done(true))";
+        client.execute_async(still, Vec::new()).await.unwrap();
+        let on = client.execute(POINTERS_ON_DIALS, Vec::new()).await.unwrap();
+        assert_eq!(on, serde_json::json!([true, true]));
+        let show = "document.querySelector('.dials').scrollIntoView({block: 'center', behavior: 'instant'})";
+        client.execute(show, Vec::new()).await.unwrap();
+        pictured(&client, "gauges").await;
+    });
+}
+
 /// By how much a page is wider than its screen, px.
 const WIDER: &str =
     "return document.documentElement.scrollWidth - document.documentElement.clientWidth";
