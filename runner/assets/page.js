@@ -1,10 +1,56 @@
-// A drawer that is open stays open, who loses the connection is told, and what changes by itself does: a page without this
-// works all the same.
+// What is open, ticked or half written stays so, and what was pressed stays under the finger; who loses the connection is
+// told, and what changes by itself does: a page without this works all the same.
 "use strict";
 const open = new Set();
-document.addEventListener("htmx:beforeSwap", () => {
+let half = [];
+let held;
+const HALF = "input[form='conclude'], .conclude select, .suspects select, .suspects input[type='range'], #words";
+const name = (one) => `${one.id} ${one.name} ${one.type === "checkbox" ? one.value : ""}`;
+document.addEventListener("htmx:beforeSwap", (event) => {
   open.clear();
-  for (const one of document.querySelectorAll("details[open][id^='kind-']")) open.add(one.id);
+  for (const one of document.querySelectorAll("details[open][id]")) open.add(one.id);
+  const pressed = event.detail.requestConfig?.triggeringEvent?.submitter ?? document.activeElement;
+  held = pressed?.id && { id: pressed.id, top: pressed.getBoundingClientRect().top };
+  // What was just sent is not half written any more.
+  const sent = event.detail.requestConfig?.elt;
+  const all = [...document.querySelectorAll(HALF)].filter((one) => one.form !== sent || one.form.id === "conclude");
+  half = all.map((one) => [name(one), one.checked, one.value]);
+});
+const whole = () => {
+  if (document.getElementById("sure")) return;
+  const now = new Map([...document.querySelectorAll(HALF)].map((one) => [name(one), one]));
+  for (const [id, checked, value] of half) {
+    const one = now.get(id);
+    if (!one) continue;
+    if (one.type === "checkbox") one.checked = checked;
+    else one.value = value;
+  }
+};
+const still = () => {
+  const now = held && document.getElementById(held.id);
+  if (!now) return;
+  scrollBy({ top: now.getBoundingClientRect().top - held.top, behavior: "instant" });
+};
+
+// How sure somebody is, in figures beside the slider.
+const told = (slider) => {
+  const said = slider && document.querySelector(`output[for='${slider.id}']`);
+  if (said) said.textContent = `${slider.value} %`;
+};
+// A part of a name leaves those in the list that have it.
+const finds = (field) => {
+  const part = field.value.trim().toLowerCase();
+  const list = document.getElementById(field.dataset.finds);
+  for (const one of list.querySelectorAll("option")) {
+    one.hidden = one.value !== "" && !one.textContent.toLowerCase().includes(part);
+  }
+  for (const one of list.querySelectorAll("optgroup")) one.hidden = !one.querySelector("option:not([hidden])");
+  const found = list.querySelectorAll("option:not([hidden]):not([value=''])");
+  if (part && found.length === 1) list.value = found[0].value;
+};
+document.addEventListener("input", ({ target }) => {
+  if (target.type === "range") told(target);
+  if (target.dataset.finds) finds(target);
 });
 const gone = (is) => {
   const notice = document.getElementById("gone");
@@ -58,7 +104,21 @@ document.addEventListener("click", (event) => {
 
 document.addEventListener("htmx:afterSettle", () => {
   for (const id of open) document.getElementById(id)?.setAttribute("open", "");
+  ready();
+  whole();
+  told(document.getElementById("percent"));
+  still();
+  document.getElementById("sure")?.scrollIntoView({ block: "nearest" });
+  const stop = document.getElementById("watch-stop");
+  if (stop && document.activeElement === document.body) stop.focus({ preventScroll: true });
   came = Date.now();
   follow();
 });
-document.addEventListener("DOMContentLoaded", follow);
+const ready = () => {
+  for (const one of document.querySelectorAll(".find")) one.hidden = false;
+};
+document.addEventListener("DOMContentLoaded", () => {
+  ready();
+  told(document.getElementById("percent"));
+  follow();
+});

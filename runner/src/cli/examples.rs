@@ -23,7 +23,7 @@ const EXAMPLES: &[(&str, &str)] = &[
 ];
 
 /// A hint in the units of the person reading.
-pub(super) fn in_units(text: &str, system: UnitSystem) -> String {
+pub(crate) fn in_units(text: &str, system: UnitSystem) -> String {
     if system == UnitSystem::Si {
         return text.to_owned();
     }

@@ -8,7 +8,7 @@ pub mod chart;
 pub(crate) mod choices;
 pub(crate) mod coach;
 mod columns;
-mod examples;
+pub(crate) mod examples;
 pub mod fluid;
 mod hands;
 mod help;

@@ -85,15 +85,16 @@ pub(super) const SVG: &str = "image/svg+xml";
 pub(super) const HTML: &str = "text/html; charset=utf-8";
 
 /// The files that every page asks for.
-pub(super) const FILES: [&str; 3] = ["/page.css", "/page.js", "/htmx.js"];
+pub(super) const FILES: [&str; 4] = ["/page.css", "/page.js", "/htmx.js", "/icon.svg"];
 
 /// The addresses of [`FILES`].
 pub(super) fn files<S: Clone + Send + Sync + 'static>() -> Router<S> {
-    let [css, js, htmx_js] = FILES;
+    let [css, js, htmx_js, icon_svg] = FILES;
     Router::new()
         .route(css, get(style))
         .route(js, get(script))
         .route(htmx_js, get(htmx))
+        .route(icon_svg, get(icon))
 }
 
 /// A file that is built in and never changes while the program runs.
@@ -123,6 +124,10 @@ async fn script() -> Response {
 
 async fn htmx() -> Response {
     javascript(include_str!("../../assets/htmx.min.js"))
+}
+
+async fn icon() -> Response {
+    file(SVG, include_str!("../../assets/icon.svg"))
 }
 
 fn javascript(text: &'static str) -> Response {

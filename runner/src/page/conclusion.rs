@@ -3,10 +3,9 @@
 
 use super::answers::No;
 
-/// A conclusion in words.
+/// A conclusion in words, before anybody is held to it.
 pub(super) struct Concluded {
     pub token: String,
-    pub steps: u64,
     /// As it would be typed.
     pub words: String,
 }
@@ -19,8 +18,6 @@ pub(super) fn read(bytes: &[u8]) -> Result<Concluded, No> {
         let mut found = fields.iter().filter(|(key, _)| key == name);
         found.next().map(|(_, value)| value.as_str())
     };
-    let steps = field("steps").and_then(|steps| steps.parse().ok());
-    let steps = steps.ok_or_else(|| No::Wrong("the form lacks its step".to_owned()))?;
     let mut words = format!("conclude {}", field("fault").unwrap_or_default());
     if let Some(cause) = field("cause").filter(|cause| !cause.is_empty()) {
         words.push_str(&format!(" cause {cause}"));
@@ -32,7 +29,6 @@ pub(super) fn read(bytes: &[u8]) -> Result<Concluded, No> {
     }
     Ok(Concluded {
         token: field("token").unwrap_or_default().to_owned(),
-        steps,
         words,
     })
 }

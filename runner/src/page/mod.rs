@@ -15,9 +15,13 @@ mod offers;
 mod place;
 pub mod practice;
 pub mod room;
+mod said;
 mod shelf;
 mod tls;
+mod typed;
 mod views;
+mod watch;
+mod whereabouts;
 mod worker;
 
 use std::net::{SocketAddr, TcpListener};
@@ -81,7 +85,7 @@ fn drawn<const N: usize>() -> Result<String, NotServed> {
 }
 
 /// What an action gave, in lines.
-fn said(outcome: &Outcome, bay: &Bay, units: UnitSystem) -> String {
+fn lines_of(outcome: &Outcome, bay: &Bay, units: UnitSystem) -> String {
     let told = script::told(outcome, bay, units);
     // At a terminal it stands back from what is typed; readings have their own place on the page.
     let lines = told.lines().map(str::trim_start);

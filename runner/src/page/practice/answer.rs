@@ -20,16 +20,19 @@ use crate::page::conclusion;
 use crate::page::headers;
 use crate::page::shelf::lock;
 use crate::page::views::{AtBay, BayPage, Begun, DebriefPage, Ends, Home, Made};
+use crate::page::watch::Watch;
+use crate::page::whereabouts::Where;
 
 /// Largest request, bytes: a list of readings to rely on is the longest.
 const MOST_BYTES: usize = 16 * 1024;
 
 /// The addresses of the page, as forms and tests know them: `{id}` stands for a session's.
-pub const ADDRESSES: [(&str, &str); 13] = [
+pub const ADDRESSES: [(&str, &str); 15] = [
     ("GET", "/"),
     ("POST", "/begin"),
     ("GET", "/bay/{id}"),
     ("POST", "/bay/{id}/act"),
+    ("POST", "/bay/{id}/watch"),
     ("POST", "/bay/{id}/suspect"),
     ("POST", "/bay/{id}/conclude"),
     ("GET", "/bay/{id}/debrief"),
@@ -39,6 +42,7 @@ pub const ADDRESSES: [(&str, &str); 13] = [
     ("GET", "/page.css"),
     ("GET", "/page.js"),
     ("GET", "/htmx.js"),
+    ("GET", "/icon.svg"),
 ];
 
 /// The addresses of somebody's practice, who stands in each request as [`Mine`].
@@ -48,6 +52,7 @@ pub(in crate::page) fn routes<S: Clone + Send + Sync + 'static>() -> Router<S> {
         .route("/begin", post(begin))
         .route("/bay/{id}", get(bay))
         .route("/bay/{id}/act", post(act))
+        .route("/bay/{id}/watch", post(watch))
         .route("/bay/{id}/suspect", post(suspect))
         .route("/bay/{id}/conclude", post(conclude))
         .route("/bay/{id}/debrief", get(debrief).post(end))
@@ -123,6 +128,15 @@ struct Act {
 }
 
 #[derive(Deserialize)]
+struct Look {
+    token: String,
+    steps: u64,
+    words: String,
+    left: u32,
+    at: Option<String>,
+}
+
+#[derive(Deserialize)]
 struct Suspect {
     token: String,
     steps: u64,
@@ -144,7 +158,7 @@ macro_rules! of_page {
         })*
     };
 }
-of_page!(Begin, Act, Suspect, End);
+of_page!(Begin, Act, Look, Suspect, End);
 
 async fn begin(
     Extension(Mine(page)): Extension<Mine>,
@@ -183,12 +197,6 @@ fn fresh_seed() -> Result<u64, String> {
     Ok(1 + drawn % 999_983)
 }
 
-/// Where somebody stands at the car.
-#[derive(Deserialize)]
-struct Where {
-    at: Option<String>,
-}
-
 async fn bay(
     Extension(Mine(page)): Extension<Mine>,
     Path(id): Path<String>,
@@ -197,7 +205,6 @@ async fn bay(
     aside(move || {
         let desk = page.desk(&id)?;
         let desk = lock(&desk);
-        let at = place.at.as_deref();
         html(&BayPage::of(
             AtBay {
                 bank: &page.shared.bank,
@@ -214,7 +221,7 @@ async fn bay(
                 left_s: None,
                 ends: Ends::Debrief,
             },
-            at,
+            &place,
         ))
     })
     .await
@@ -230,11 +237,40 @@ async fn does(
     aside(move || {
         let desk = page.desk(&id)?;
         let mut desk = lock(&desk);
-        desk.act(&words, steps);
-        page.hint(&mut desk);
-        let place = called(&desk.case.vehicle, at.as_deref());
-        let at = place.map_or_else(String::new, |one| format!("?at={}", one.id));
-        Ok(Redirect::to(&format!("/bay/{id}{at}")).into_response())
+        page.act(&mut desk, &words, steps);
+        Ok(to(&id, &there(&desk, at.as_deref())))
+    })
+    .await
+}
+
+/// The same place of the car, where the car has it.
+fn there(desk: &Desk, at: Option<&str>) -> Where {
+    Where::at(called(&desk.case.vehicle, at).map(|one| one.id))
+}
+
+/// Leads to a session's car.
+fn to(id: &str, place: &Where) -> Response {
+    Redirect::to(&format!("/bay/{id}{}", place.query())).into_response()
+}
+
+async fn watch(
+    Extension(Mine(page)): Extension<Mine>,
+    Path(id): Path<String>,
+    Form(form): Form<Look>,
+) -> Result<Response, No> {
+    ours(&page, &form)?;
+    let watch = Watch::of_form(&form.words, form.left)?;
+    aside(move || {
+        let desk = page.desk(&id)?;
+        let mut desk = lock(&desk);
+        let mut steps = form.steps;
+        let goes_on = watch.look().iter().all(|action| {
+            steps += 1;
+            page.act(&mut desk, &action.to_string(), steps - 1)
+        });
+        let next = watch.after().filter(|_| goes_on);
+        let there = there(&desk, form.at.as_deref());
+        Ok(to(&id, &there.watching(next.as_ref(), steps)))
     })
     .await
 }
@@ -268,8 +304,8 @@ async fn conclude(
     if form.token != page.token {
         return Err(No::NotOurs);
     }
-    let (words, steps) = (form.words, form.steps);
-    does(page, id, (words, steps), None).await
+    // Whoever concludes is asked once more, with what it would rest on before them.
+    Ok(to(&id, &Where::sure(form.words)))
 }
 
 async fn end(

@@ -11,10 +11,13 @@ use crate::author::compared::idling;
 use crate::bay::Bay;
 use crate::cli::chart::Cycles;
 use crate::cli::coach::hint_now;
+use crate::cli::examples::in_units;
 use crate::grade::{Grade, grade};
 use crate::kept::{Kept, Whose};
-use crate::page::said;
+use crate::page::lines_of;
+use crate::page::said::{MEANWHILE, Said};
 use crate::page::shelf::lock;
+use crate::page::typed;
 use crate::page::worker::Asked;
 
 /// A session.
@@ -25,8 +28,8 @@ pub(in crate::page) struct Desk {
     pub units: UnitSystem,
     kept: Kept,
     /// What the last step showed, or why it was not taken.
-    pub said: String,
-    /// The hint that was asked for last, until something else is done.
+    pub said: Said,
+    /// The hint that was asked for last.
     pub hint: Option<Asked>,
     pub debrief: Debrief,
 }
@@ -66,6 +69,8 @@ pub(in crate::page) struct BegunSession {
     pub mark: Option<String>,
 }
 
+/// Said once the debrief has been asked for.
+const OVER: &str = "the debrief has been asked for, and nothing is done at this car any more.";
 /// Ending of the file with a session's mark: a page that tells of many does not mark them all again.
 const MARK: &str = "mark";
 
@@ -138,11 +143,16 @@ impl Page {
         found
     }
 
-    /// Has a hint worked out, where the last step asked for one.
-    pub(super) fn hint(self: &Arc<Self>, desk: &mut Desk) {
-        if !desk.wants_hint() {
-            return;
+    /// Has something done at a session's car; whether it was. A hint that it asks for is worked out in the background.
+    pub(super) fn act(self: &Arc<Self>, desk: &mut Desk, words: &str, known_steps: u64) -> bool {
+        let done = desk.act(words, known_steps);
+        if done && desk.bay.actions().last() == Some(&Action::Hint) {
+            self.hint(desk);
         }
+        done
+    }
+
+    fn hint(self: &Arc<Self>, desk: &mut Desk) {
         let (page, case, bay) = (Arc::clone(self), desk.case.clone(), desk.bay.clone());
         desk.hint = Some(self.shared.worker.hint(move || {
             let Shared { bank, tours, .. } = &*page.shared;
@@ -208,27 +218,36 @@ impl Desk {
             bay,
             units: whose.units,
             kept: kept(whose)?,
-            said: String::new(),
+            said: Said::default(),
             hint: None,
             debrief: Debrief::NotAsked,
         })
     }
 
     /// Carries out what was typed or pressed, where the page that asked for it knew of every step before; a
-    /// request that comes twice is carried out once.
-    pub fn act(&mut self, words: &str, known_steps: u64) {
+    /// request that comes twice is carried out once. Whether it was done now.
+    pub fn act(&mut self, words: &str, known_steps: u64) -> bool {
         if known_steps != self.bay.actions().len() as u64 {
-            return;
+            if !self.was_done(words, known_steps) {
+                self.said = Said::refused(MEANWHILE);
+            }
+            return false;
         }
-        if !matches!(self.debrief, Debrief::NotAsked) {
-            "The debrief has been asked for: nothing is done at this car any more."
-                .clone_into(&mut self.said);
-            return;
-        }
-        self.hint = None;
-        self.said = match self.done(words) {
-            Ok(said) | Err(said) => said,
+        self.said = if matches!(self.debrief, Debrief::NotAsked) {
+            self.done(words)
+                .map_or_else(|why| Said::refused(in_units(&why, self.units)), Said::done)
+        } else {
+            Said::refused(OVER)
         };
+        !self.said.is_refusal
+    }
+
+    /// Whether the step after so many was this one.
+    fn was_done(&self, words: &str, known_steps: u64) -> bool {
+        let index = usize::try_from(known_steps).unwrap_or(usize::MAX);
+        let asked = typed::action(words).ok();
+        let asked = asked.and_then(|action| self.bay.resolved(&action).ok());
+        asked.is_some() && asked.as_ref() == self.bay.actions().get(index)
     }
 
     /// Keeps the mark beside the session.
@@ -240,13 +259,9 @@ impl Desk {
         );
     }
 
-    /// Whether the last step asked for a hint that nobody works out yet.
-    pub fn wants_hint(&self) -> bool {
-        self.hint.is_none() && self.bay.actions().last() == Some(&Action::Hint)
-    }
 
     fn done(&mut self, words: &str) -> Result<String, String> {
-        let action = Action::parse(words).map_err(|why| why.to_string())?;
+        let action = typed::action(words)?;
         // Tried on a copy first: what could not be kept has not happened.
         let mut bay = self.bay.clone();
         let outcome = bay.act(&action).map_err(|why| why.to_string())?;
@@ -254,6 +269,6 @@ impl Desk {
             self.kept.add(action).map_err(|why| why.to_string())?;
         }
         self.bay = bay;
-        Ok(said(&outcome, &self.bay, self.units))
+        Ok(lines_of(&outcome, &self.bay, self.units))
     }
 }

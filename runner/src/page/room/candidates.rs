@@ -13,8 +13,8 @@ use serde::Deserialize;
 
 use super::Room;
 use super::seat::Seat;
-use crate::action::Action;
 use crate::assess::{Given, Step, rules};
+use crate::cli::examples::in_units;
 use crate::draw::places::called;
 use crate::invigilate::open::PROGRAM;
 use crate::knowledge::picture;
@@ -22,7 +22,11 @@ use crate::page::answers::{No, SVG, aside, html, self_contained};
 use crate::page::conclusion;
 use crate::page::doors::{Who, door};
 use crate::page::shelf::lock;
+use crate::page::typed;
+use crate::page::said::Said;
 use crate::page::views::{AtBay, BayPage, Ends, OverPage, QuestionPage, RulesPage};
+use crate::page::watch::Watch;
+use crate::page::whereabouts::Where;
 use crate::records::office::now_ms;
 use crate::records::store::Filter;
 
@@ -36,6 +40,7 @@ pub(super) fn routes() -> Router<Arc<Room>> {
         .route("/sit", get(sit))
         .route("/sit/begin", post(begin))
         .route("/sit/act", post(act))
+        .route("/sit/watch", post(watch))
         .route("/sit/suspect", post(suspect))
         .route("/sit/conclude", post(conclude))
         .route("/sit/answer", post(answer))
@@ -87,12 +92,6 @@ impl Room {
     }
 }
 
-/// Where somebody stands at the car.
-#[derive(Deserialize)]
-struct Where {
-    at: Option<String>,
-}
-
 async fn sit(
     State(room): Shared,
     headers: HeaderMap,
@@ -108,7 +107,7 @@ async fn sit(
             return before(&room, &one);
         };
         let mut seat = lock(&seat);
-        page(&room, &one, &mut seat, place.at.as_deref())
+        page(&room, &one, &mut seat, &place)
     })
     .await
 }
@@ -131,7 +130,7 @@ fn before(room: &Room, one: &Candidate) -> Result<Response, No> {
 }
 
 /// The page of a sitting as it stands.
-fn page(room: &Room, one: &Candidate, seat: &mut Seat, at: Option<&str>) -> Result<Response, No> {
+fn page(room: &Room, one: &Candidate, seat: &mut Seat, place: &Where) -> Result<Response, No> {
     let left_s = seat.sitting.left_ms(now_ms()) / 1000;
     let steps = seat.kept.entries;
     let count = seat.sitting.given().len();
@@ -144,7 +143,7 @@ fn page(room: &Room, one: &Candidate, seat: &mut Seat, at: Option<&str>) -> Resu
             token: &one.token,
             steps,
             handed_in: seat.sitting.is_handed_in() || left_s < 0,
-            said: &seat.said,
+            said: &seat.said.words,
             verdict: (seat.finished.as_deref()).map(|body| verdict(room, &seat.kept.sitting, body)),
         });
     };
@@ -174,14 +173,14 @@ fn page(room: &Room, one: &Candidate, seat: &mut Seat, at: Option<&str>) -> Resu
                     left_s: Some(left_s),
                     ends: Ends::NextTask,
                 },
-                at,
+                place,
             ))
         }
         Given::Question { dealt, .. } => html(&QuestionPage::of(
             (BASE, &one.token),
             format!("Task {number} of {count}: a question"),
             (steps, left_s),
-            &seat.said,
+            &seat.said.words,
             dealt,
         )),
     }
@@ -254,6 +253,36 @@ async fn begin(
     .await
 }
 
+/// Does something with a sitting that has begun.
+async fn with_seat(
+    room: Arc<Room>,
+    one: Candidate,
+    work: impl FnOnce(&Arc<Room>, &mut Seat) -> Result<Response, No> + Send + 'static,
+) -> Result<Response, No> {
+    aside(move || {
+        let seat = room.seat(&one.id, one.attempt).map_err(No::Failed)?;
+        let seat = seat.ok_or_else(|| No::Wrong("This sitting has not begun.".to_owned()))?;
+        let mut seat = lock(&seat);
+        work(&room, &mut seat)
+    })
+    .await
+}
+
+/// The same place of the car that waits, where it has it.
+fn there(seat: &mut Seat, at: Option<&str>) -> Where {
+    match seat.sitting.waits() {
+        Ok(Some((_, Given::Case { case, .. }))) => {
+            Where::at(called(&case.vehicle, at).map(|one| one.id))
+        }
+        _ => Where::default(),
+    }
+}
+
+/// Leads to the sitting.
+fn to(place: &Where) -> Response {
+    Redirect::to(&format!("{BASE}{}", place.query())).into_response()
+}
+
 /// Takes a step, and goes back to the sitting, to the same place of the car.
 async fn takes(
     room: Arc<Room>,
@@ -261,27 +290,20 @@ async fn takes(
     (step, steps): (Result<Step, String>, u64),
     at: Option<String>,
 ) -> Result<Response, No> {
-    aside(move || {
-        let seat = room.seat(&one.id, one.attempt).map_err(No::Failed)?;
-        let seat = seat.ok_or_else(|| No::Wrong("This sitting has not begun.".to_owned()))?;
-        let mut seat = lock(&seat);
+    with_seat(room, one, move |room, seat| {
         match step {
-            Ok(step) => room.step(&mut seat, &step, steps).map_err(No::Failed)?,
-            Err(why) => seat.said = why,
+            Ok(step) => {
+                room.step(seat, &step, steps).map_err(No::Failed)?;
+            }
+            Err(why) => seat.said = Said::refused(in_units(&why, seat.sitting.units())),
         }
-        let place = match seat.sitting.waits() {
-            Ok(Some((_, Given::Case { case, .. }))) => called(&case.vehicle, at.as_deref()),
-            _ => None,
-        };
-        let at = place.map_or_else(String::new, |one| format!("?at={}", one.id));
-        Ok(Redirect::to(&format!("{BASE}{at}")).into_response())
+        Ok(to(&there(seat, at.as_deref())))
     })
     .await
 }
 
 fn acted(words: &str) -> Result<Step, String> {
-    let action = Action::parse(words);
-    action.map(Step::Act).map_err(|why| why.to_string())
+    typed::action(words).map(Step::Act)
 }
 
 #[derive(Deserialize)]
@@ -299,6 +321,38 @@ async fn act(
 ) -> Result<Response, No> {
     let one = room.whose(&headers, &form.token)?;
     takes(room, one, (acted(&form.words), form.steps), form.at).await
+}
+
+#[derive(Deserialize)]
+struct Look {
+    token: String,
+    steps: u64,
+    words: String,
+    left: u32,
+    at: Option<String>,
+}
+
+async fn watch(
+    State(room): Shared,
+    headers: HeaderMap,
+    Form(form): Form<Look>,
+) -> Result<Response, No> {
+    let one = room.whose(&headers, &form.token)?;
+    let watch = Watch::of_form(&form.words, form.left)?;
+    with_seat(room, one, move |room, seat| {
+        let (mut steps, mut goes_on) = (form.steps, true);
+        for action in watch.look() {
+            if goes_on {
+                let step = Step::Act(action);
+                goes_on = room.step(seat, &step, steps).map_err(No::Failed)?;
+                steps += 1;
+            }
+        }
+        let next = watch.after().filter(|_| goes_on);
+        let there = there(seat, form.at.as_deref());
+        Ok(to(&there.watching(next.as_ref(), steps)))
+    })
+    .await
 }
 
 #[derive(Deserialize)]
@@ -326,7 +380,8 @@ async fn conclude(
 ) -> Result<Response, No> {
     let form = conclusion::read(&bytes)?;
     let one = room.whose(&headers, &form.token)?;
-    takes(room, one, (acted(&form.words), form.steps), None).await
+    // Whoever concludes is asked once more, with what it would rest on before them.
+    with_seat(room, one, move |_, _| Ok(to(&Where::sure(form.words)))).await
 }
 
 /// An answer: options that are ticked come as many fields of one name.

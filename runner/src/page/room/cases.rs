@@ -47,6 +47,8 @@ pub(super) struct Solver {
 #[derive(Clone, Debug)]
 struct Solved {
     id: String,
+    /// Its text as it was checked, kept or not.
+    text: String,
     told: Option<String>,
 }
 
@@ -57,24 +59,24 @@ impl Solver {
     }
 
     /// Takes a case on, unless another one is at work.
-    fn begins(&self, id: &str) -> bool {
+    fn begins(&self, id: &str, text: &str) -> bool {
         let mut last = self.last.lock().unwrap_or_else(PoisonError::into_inner);
         if last.as_ref().is_some_and(|one| one.told.is_none()) {
             return false;
         }
         *last = Some(Solved {
             id: id.to_owned(),
+            text: text.to_owned(),
             told: None,
         });
         true
     }
 
-    fn ends(&self, id: String, told: String) {
+    fn ends(&self, told: String) {
         let mut last = self.last.lock().unwrap_or_else(PoisonError::into_inner);
-        *last = Some(Solved {
-            id,
-            told: Some(told),
-        });
+        if let Some(last) = last.as_mut() {
+            last.told = Some(told);
+        }
     }
 }
 
@@ -197,7 +199,7 @@ async fn edited(
                 shown(Found::Sentence(format!("Kept in {}.", file.display())))
             }
             "solve" => {
-                if !room.solver.begins(id) {
+                if !room.solver.begins(id, &text) {
                     return shown(Found::Sentence(
                         "Another case is being checked: wait for it.".to_owned(),
                     ));
@@ -205,7 +207,7 @@ async fn edited(
                 let (room, id) = (Arc::clone(&room), id.to_owned());
                 std::thread::spawn(move || {
                     let told = solve(&room, &bank, &id);
-                    room.solver.ends(id, told);
+                    room.solver.ends(told);
                 });
                 Ok(Redirect::to("/room/cases/solved").into_response())
             }
@@ -235,10 +237,12 @@ fn solve(room: &Room, bank: &Bank, id: &str) -> String {
     show::wrapped(&found::page(bank, &case, &found, &dealt), WIDTH)
 }
 
-async fn solved(State(room): Shared, _: Proctor) -> Result<Response, No> {
+async fn solved(State(room): Shared, proctor: Proctor) -> Result<Response, No> {
     let last = room.solver.last().ok_or(No::Nowhere)?;
     html(&SolvedPage {
+        token: &proctor.token,
         id: &last.id,
+        text: &last.text,
         told: last.told.as_deref(),
     })
 }

@@ -8,9 +8,11 @@ use super::Room;
 use crate::action::Action;
 use crate::assess::{Given, Sitting, Step, Taken};
 use crate::cli::coach::hint_now;
+use crate::cli::examples::in_units;
 use crate::invigilate::kept::{InOffice, Kept, NotTaken, take};
 use crate::invigilate::open::{Attempt, begin, follow, gone_on, sitting_id};
-use crate::page::said;
+use crate::page::lines_of;
+use crate::page::said::{MEANWHILE, Said};
 use crate::page::shelf::lock;
 use crate::page::worker::Asked;
 use crate::records::Entry;
@@ -23,8 +25,8 @@ pub(super) struct Seat {
     pub sitting: Sitting<'static>,
     pub kept: Kept,
     /// What the last step showed, or why it was not taken.
-    pub said: String,
-    /// The hint that was asked for last, until something else is done.
+    pub said: Said,
+    /// The hint that was asked for last at this task.
     pub hint: Option<Asked>,
     /// The body of its last entry, once it is marked.
     pub finished: Option<String>,
@@ -105,7 +107,7 @@ impl Room {
     }
 
     /// Takes a step where the page that asked for it knew of every one before; a request that comes twice is carried
-    /// out once.
+    /// out once. Whether it was taken now.
     ///
     /// # Errors
     /// It could not be kept: nothing came of it that anybody was shown.
@@ -114,29 +116,36 @@ impl Room {
         seat: &mut Seat,
         step: &Step,
         known: u64,
-    ) -> Result<(), String> {
+    ) -> Result<bool, String> {
         if known != seat.kept.entries {
-            return Ok(());
+            if !seat.was_taken(step) {
+                seat.said = Said::refused(MEANWHILE);
+            }
+            return Ok(false);
         }
-        seat.hint = None;
+        let task = seat.sitting.at();
         let mut keeper = InOffice {
             office: &self.doors.office,
             kept: &mut seat.kept,
         };
         match take(&mut seat.sitting, &mut keeper, step, now_ms()) {
             Ok(taken) => {
-                seat.said = seat.told(&taken);
+                seat.said = Said::done(seat.told(&taken));
                 if *step == Step::Act(Action::Hint) {
                     seat.hint = self.hint(seat);
+                }
+                if seat.sitting.at() != task {
+                    seat.hint = None;
                 }
                 if seat.sitting.is_handed_in() {
                     self.marker.ask(&seat.kept.sitting);
                 }
-                Ok(())
+                Ok(true)
             }
             Err(NotTaken::Refused(why)) => {
-                seat.said = crate::knowledge::sentence(&why.to_string());
-                Ok(())
+                let why = in_units(&why.to_string(), seat.sitting.units());
+                seat.said = Said::refused(why);
+                Ok(false)
             }
             Err(NotTaken::NotKept(why)) => {
                 seat.spoilt = true;
@@ -172,7 +181,7 @@ impl Seat {
         Self {
             sitting,
             kept,
-            said: String::new(),
+            said: Said::default(),
             hint: None,
             finished: None,
             spoilt: false,
@@ -183,7 +192,7 @@ impl Seat {
         follow(&mut self.sitting, new)?;
         self.kept.entries += new.len() as u64;
         self.look_for_the_end(new);
-        self.said.clear();
+        self.said = Said::default();
         self.hint = None;
         Ok(())
     }
@@ -192,6 +201,17 @@ impl Seat {
         let end = entries.iter().find(|entry| entry.kind == FINISHED);
         if let Some(end) = end {
             self.finished = Some(end.body.clone());
+        }
+    }
+
+    /// Whether a step is the one taken last.
+    fn was_taken(&self, step: &Step) -> bool {
+        match (step, self.sitting.bay()) {
+            (Step::Act(action), Some(bay)) => bay
+                .resolved(action)
+                .is_ok_and(|action| bay.actions().last() == Some(&action)),
+            // Answers and the end of a task lead to the next page, where nothing is pressed twice.
+            _ => true,
         }
     }
 
@@ -214,7 +234,7 @@ impl Seat {
                 let Some(bay) = self.sitting.bay() else {
                     return String::new();
                 };
-                said(outcome, bay, self.sitting.units())
+                lines_of(outcome, bay, self.sitting.units())
             }
             Taken::Answered => "Your answer is kept.".to_owned(),
             Taken::Left => "That task was left as it stood.".to_owned(),

@@ -3,19 +3,35 @@
 use askama::Template;
 use scenarios::units::{UnitSystem, format_temperature};
 use scenarios::{Bank, Case, Component};
-use sim_core::instruments::{Check, Gauge};
 
+use crate::action::{Action, Conclusion, NO_FAULT};
 use crate::bay::{Bay, Note};
 use crate::draw::Link;
 use crate::draw::behind_dash::behind_dash;
-use crate::draw::gauge::gauge;
 use crate::draw::places::{Place, called};
-use crate::draw::readout::readout;
 use crate::draw::under_bonnet::under_bonnet;
 use crate::page::offers::{Control, Kind, controls, kinds};
+use crate::page::said::Said;
+use crate::page::views::pressures::{Pressures, pressures};
+use crate::page::views::shown::{dials, last, readouts, warns};
+use crate::page::watch::{Watch, Watchable, watchable};
+use crate::page::whereabouts::Where;
 use crate::page::worker::Asked;
-use crate::session::Gauges;
+use crate::safety::SlipKind;
 use crate::show;
+
+/// How the action that opens a fitting begins.
+const LOOSEN: &str = "loosen ";
+/// How to go about a car that is not cold (common practice, no source).
+const ADVISED: [&str; 7] = [
+    "Read the work order: what was done to this car, and when did it begin?",
+    "Put on glasses and gloves before anything at the loop. The maker's procedure and the law of the place come first.",
+    "Look, listen and feel before anything is connected: belt, clutch, fans, filter, vents, and oil at the fittings.",
+    "See that it is asked for: engine idling, air conditioning on, blower high, full cold. Give it some minutes before you judge a temperature.",
+    "Read both pressures together, and each beside the temperature it belongs to; the table above says which.",
+    "Say what you suspect, then look for the reading that would prove you wrong.",
+    "Conclude when your readings leave nothing else, and tick those that do. Then repair what caused it, too, and prove that it holds.",
+];
 
 /// A reading's line in the notebook.
 pub(in crate::page) struct NoteLine {
@@ -24,6 +40,8 @@ pub(in crate::page) struct NoteLine {
     pub words: String,
     pub value: String,
     pub set_up: String,
+    /// It is among what the conclusion is to rest on.
+    pub is_ticked: bool,
 }
 
 /// The faults of a component.
@@ -45,6 +63,20 @@ pub(in crate::page) struct AtPlace {
     pub label: String,
     pub whereabouts: Option<String>,
     pub actions: Vec<String>,
+    /// A fitting can be loosened there.
+    pub opens: bool,
+}
+
+/// A conclusion before anybody is held to it.
+pub(in crate::page) struct Sure {
+    /// As it would be typed.
+    pub words: String,
+    pub fault: String,
+    pub cause: Option<String>,
+    /// Readings it rests on: number, what, and value.
+    pub because: Vec<(usize, String, String)>,
+    /// Ids chosen: the fault, and its cause.
+    pub chosen: (String, String),
 }
 
 /// What ends the work at a car.
@@ -69,7 +101,7 @@ pub(in crate::page) struct AtBay<'a> {
     pub case: &'a Case,
     pub units: UnitSystem,
     /// What the last step showed, or why it was not taken.
-    pub said: &'a str,
+    pub said: &'a Said,
     /// The hint that was asked for last.
     pub hint: Option<&'a Asked>,
     /// Hints may be asked for.
@@ -90,11 +122,13 @@ pub(in crate::page) struct BayPage<'a> {
     pub left_s: Option<i64>,
     pub set_up: String,
     pub order: Vec<OrderLine>,
-    pub said: &'a str,
+    pub said: &'a Said,
     /// A hint in words, and whether it is still being worked out.
     pub hint: Option<(String, bool)>,
     /// What the last step gave, in a line that stays in sight.
     pub last: String,
+    /// That line is to be heeded before anything else is done.
+    pub warns: bool,
     /// Pictures of the car: under the bonnet, and behind the dash.
     pub bonnet: String,
     pub dash: String,
@@ -104,11 +138,21 @@ pub(in crate::page) struct BayPage<'a> {
     pub dials: Vec<String>,
     /// What the last step read.
     pub readouts: Vec<String>,
+    /// What can be watched, and what is being watched.
+    pub watchable: Vec<Watchable>,
+    pub watch: Option<Watch>,
     pub kinds: Vec<Kind>,
+    /// Saturation pressures and temperatures of what the label says is in the loop.
+    pub pressures: Pressures,
     pub notes: Vec<NoteLine>,
     /// Name and percent.
     pub suspects: Vec<(String, String)>,
     pub faults: Vec<Faults>,
+    pub sure: Option<Sure>,
+    /// What to heed before a fitting is opened.
+    pub opening: &'static str,
+    /// How to go about it.
+    pub advised: [&'static str; 7],
     pub is_concluded: bool,
     pub handed_over: bool,
     pub is_sitting: bool,
@@ -116,7 +160,7 @@ pub(in crate::page) struct BayPage<'a> {
 
 impl<'a> BayPage<'a> {
     /// The page of a session; `at` is the place that is worked at, as its address names it.
-    pub fn of(of: AtBay<'a>, at: Option<&str>) -> Self {
+    pub fn of(of: AtBay<'a>, whereabouts: &Where) -> Self {
         let AtBay {
             bank,
             base,
@@ -125,7 +169,10 @@ impl<'a> BayPage<'a> {
             said,
             ..
         } = of;
+        let at = whereabouts.at.as_deref();
         let vehicle = &of.case.vehicle;
+        let sure = whereabouts.sure.as_deref();
+        let sure = sure.and_then(|words| sure_of(bank, bay, units, words));
         let linked = |place: &Place| {
             Some(Link {
                 href: format!("{base}?at={}#at", place.id),
@@ -145,25 +192,43 @@ impl<'a> BayPage<'a> {
             said,
             hint: of.hint.map(|hint| (hint.words(), hint.is_awaited())),
             last: last(bay, said, units),
+            warns: warns(said),
             bonnet: under_bonnet(vehicle, &linked),
             dash: behind_dash(vehicle, &linked),
             at: place.map(|place| AtPlace {
                 id: place.id,
                 label: place.label,
                 whereabouts: place.whereabouts,
+                opens: place.actions.iter().any(|words| words.starts_with(LOOSEN)),
                 actions: place.actions,
             }),
             controls: controls(bay),
             dials: dials(bay, units),
             readouts: readouts(bay, units),
+            watchable: watchable(bay),
+            watch: whereabouts.watch(of.steps),
             kinds: kinds(bay, of.hints),
-            notes: notes(bay, units),
+            pressures: pressures(vehicle, bay.session().car().weather().pressure_pa(), units),
+            notes: notes(bay, units, sure.as_ref()),
             suspects: suspects(bank, bay),
             faults: faults(bank),
+            sure,
+            opening: SlipKind::OpenedChargedLoop.caution(),
+            advised: ADVISED,
             is_concluded: bay.conclusion().is_some(),
             handed_over: bay.handed_over(),
             is_sitting: of.ends == Ends::NextTask,
         }
+    }
+
+    /// Whether something is chosen in a list already.
+    fn picked(&self, list: &str, id: &str) -> bool {
+        let chosen = self.sure.as_ref().map(|sure| match list {
+            "fault" => sure.chosen.0.as_str(),
+            "cause" => sure.chosen.1.as_str(),
+            _ => "",
+        });
+        chosen == Some(id)
     }
 }
 
@@ -186,83 +251,15 @@ fn order(case: &Case, units: UnitSystem) -> Vec<OrderLine> {
     lines
 }
 
-/// Both dials as they were last read. They show no more than the notebook holds: what somebody saw without writing it
-/// down could not be weighed.
-fn dials(bay: &Bay, units: UnitSystem) -> Vec<String> {
-    if bay.gauges() == Gauges::Off {
-        return Vec::new();
-    }
-    let dial = |(side, check): (Gauge, Check)| {
-        let mut read = bay
-            .notes()
-            .iter()
-            .filter(|note| note.reading.check == check);
-        let last = read.next_back();
-        let before = read.next_back().map(|note| &note.reading.value);
-        let is_new = last.is_some_and(|note| is_new(note, bay));
-        let conditions = last.map_or_else(String::new, |note| {
-            format!(
-                "{}, {}",
-                show::clock(note.at_s),
-                show::setup(&note.setup, units)
-            )
-        });
-        gauge(
-            side,
-            last.map(|note| &note.reading.value),
-            before.filter(|_| is_new),
-            units,
-            &conditions,
-        )
-    };
-    [
-        (Gauge::Low, Check::LowGauge),
-        (Gauge::High, Check::HighGauge),
-    ]
-    .map(dial)
-    .into()
-}
-
-/// Read-outs of what the last step read, but for what is on the dials.
-fn readouts(bay: &Bay, units: UnitSystem) -> Vec<String> {
-    let last = bay.notes().iter().filter(|note| {
-        is_new(note, bay) && !matches!(note.reading.check, Check::LowGauge | Check::HighGauge)
-    });
-    let shown = |note: &Note| {
-        let set_up = show::setup(&note.setup, units);
-        readout(&note.words, &note.reading.value, units, &set_up)
-    };
-    last.map(shown).collect()
-}
-
-/// Whether the last action took a note.
-fn is_new(note: &Note, bay: &Bay) -> bool {
-    note.action + 1 == bay.actions().len()
-}
-
-fn last(bay: &Bay, said: &str, units: UnitSystem) -> String {
-    let read = bay.notes().iter().filter(|note| is_new(note, bay));
-    let read = read.map(|note| {
-        format!(
-            "{}: {}",
-            note.words,
-            show::value(&note.reading.value, units)
-        )
-    });
-    let read: Vec<String> = read.collect();
-    if read.is_empty() {
-        return said.lines().next().unwrap_or_default().to_owned();
-    }
-    read.join("; ")
-}
-
-fn notes(bay: &Bay, units: UnitSystem) -> Vec<NoteLine> {
+fn notes(bay: &Bay, units: UnitSystem, sure: Option<&Sure>) -> Vec<NoteLine> {
+    let ticked = |number| sure.is_some_and(|sure| sure.because.iter().any(|one| one.0 == number));
     let line = |note: &Note| NoteLine {
         number: note.number,
         clock: show::clock(note.at_s),
         words: note.words.clone(),
         value: show::value(&note.reading.value, units),
         set_up: show::setup(&note.setup, units),
+        is_ticked: ticked(note.number),
     };
     // The last one first: it is what the eye looks for.
     bay.notes().iter().rev().map(line).collect()
@@ -288,4 +285,43 @@ fn faults(bank: &Bank) -> Vec<Faults> {
     };
     let all = bank.components().iter().map(of);
     all.filter(|one| !one.modes.is_empty()).collect()
+}
+
+/// A conclusion as an address has it; none where it is none, or comes too late.
+fn sure_of(bank: &Bank, bay: &Bay, units: UnitSystem, words: &str) -> Option<Sure> {
+    let Ok(Action::Conclude(concluded)) = Action::parse(words) else {
+        return None;
+    };
+    let Ok(Action::Conclude(concluded)) = bay.resolved(&Action::Conclude(concluded)) else {
+        return None;
+    };
+    if bay.conclusion().is_some() {
+        return None;
+    }
+    let Conclusion {
+        fault,
+        cause,
+        because,
+    } = &concluded;
+    let rests_on = |note: &&Note| because.contains(&note.number);
+    let because = bay.notes().iter().filter(rests_on).map(|note| {
+        let value = show::value(&note.reading.value, units);
+        (note.number, note.words.clone(), value)
+    });
+    Some(Sure {
+        fault: name_of(bank, fault),
+        cause: cause.as_ref().map(|cause| name_of(bank, cause)),
+        because: because.collect(),
+        chosen: (fault.clone(), cause.clone().unwrap_or_default()),
+        words: Action::Conclude(concluded).to_string(),
+    })
+}
+
+fn name_of(bank: &Bank, id: &str) -> String {
+    if id == NO_FAULT {
+        return "nothing is broken".to_owned();
+    }
+    let component = bank.components().iter().find(|one| one.id == id);
+    let component = component.map_or(id, |one| &one.name);
+    (bank.catalogue().get(id)).map_or_else(|| component.to_owned(), |mode| mode.name.clone())
 }

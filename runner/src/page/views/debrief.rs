@@ -107,7 +107,13 @@ fn parts(grade: &Grade) -> Vec<Part> {
         of: format!("{of:.0}"),
     };
     let parts = grade.mark.parts(&grade.weights).into_iter();
-    parts.map(part).collect()
+    let cost = Part {
+        name: "hints",
+        earned: format!("{:.1}", grade.mark.hints),
+        of: String::new(),
+    };
+    let hints = (grade.hints > 0).then_some(cost);
+    parts.map(part).chain(hints).collect()
 }
 
 fn rival_told(bank: &Bank, grade: &Grade, rival: &Rival, units: UnitSystem) -> RivalTold {
@@ -123,9 +129,9 @@ fn rival_told(bank: &Bank, grade: &Grade, rival: &Rival, units: UnitSystem) -> R
         rival: show::seen(&cue.rival, cue.error.map(|(_, unit)| unit), units),
         bits: format!("{:.2}", cue.bits),
         taken: match (cue.ignored_notes.is_empty(), cue.other_notes.is_empty()) {
-            (false, _) => "taken",
-            (true, false) => "taken, but when it told nothing",
-            (true, true) => "not taken",
+            (false, _) => "you read it",
+            (true, false) => "you read it, but when it told nothing",
+            (true, true) => "you did not read it",
         },
     };
     RivalTold {

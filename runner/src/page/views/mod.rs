@@ -3,8 +3,10 @@
 mod bay;
 mod debrief;
 mod home;
+mod pressures;
 mod question;
 mod room;
+mod shown;
 mod sitting;
 
 pub(super) use bay::{AtBay, BayPage, Ends};

@@ -130,7 +130,10 @@ impl<'a> EditPage<'a> {
 #[derive(Template)]
 #[template(path = "solved.html")]
 pub(in crate::page) struct SolvedPage<'a> {
+    pub token: &'a str,
     pub id: &'a str,
+    /// Its text as it was checked.
+    pub text: &'a str,
     pub told: Option<&'a str>,
 }
 

@@ -1,0 +1,53 @@
+//! What somebody types in their own words.
+
+use crate::action::Action;
+
+/// How a sentence begins that sends somebody to a typed session.
+const AT_A_TERMINAL: &str = "`help";
+
+/// An action as it is typed on a page: a comma may stand where the language has a point.
+///
+/// # Errors
+/// A sentence that says what is allowed.
+pub(super) fn action(words: &str) -> Result<Action, String> {
+    let read = Action::parse(words);
+    let read = read.or_else(|why| Action::parse(&with_points(words)).map_err(|_| why));
+    read.map_err(|why| {
+        let why = why.to_string();
+        match why.find(AT_A_TERMINAL) {
+            Some(start) => format!("{}The tray lists what can be done.", &why[..start]),
+            None => why,
+        }
+    })
+}
+
+/// The same with a point for each comma between two figures.
+fn with_points(words: &str) -> String {
+    let letters: Vec<char> = words.chars().collect();
+    let is_figure = |index: usize| letters.get(index).is_some_and(char::is_ascii_digit);
+    let point = |(index, letter): (usize, &char)| {
+        let stands_between = index > 0 && is_figure(index - 1) && is_figure(index + 1);
+        match letter {
+            ',' if stands_between => '.',
+            _ => *letter,
+        }
+    };
+    letters.iter().enumerate().map(point).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::action;
+    use crate::action::Action;
+
+    #[test]
+    fn a_comma_may_stand_for_a_point() {
+        assert_eq!(action("wait 2,5 min"), Ok(Action::Wait(150.0)));
+    }
+
+    #[test]
+    fn nobody_is_sent_to_another_program() {
+        let why = action("nonsense").unwrap_err();
+        assert!(why.contains("not an action") && !why.contains("help"), "{why}");
+    }
+}
