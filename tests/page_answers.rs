@@ -145,13 +145,92 @@ fn the_dials_show_what_the_notebook_holds() {
 }
 
 #[test]
+fn what_was_not_done_is_told_where_it_is_seen_and_older_readings_are_not() {
+    let visit = Visit::new();
+    let bay = begun(&visit);
+    let _ = visit.does(&bay, "look belt");
+    let refused = visit.does(&bay, "gauges read").text;
+    let (_, bar) = refused.split_once("class=\"last heed\"").unwrap();
+    let bar = words(&bar[..bar.find("</header>").unwrap()]);
+    assert!(
+        bar.contains("Not done: the gauge set is not on the car"),
+        "{bar}"
+    );
+    let caution = visit.does(&bay, "gauges connect").text;
+    let (_, bar) = caution.split_once("class=\"last heed\"").unwrap();
+    let bar = words(&bar[..bar.find("</header>").unwrap()]);
+    assert!(
+        bar.contains("Wear safety glasses") && bar.contains("insulated gloves"),
+        "{bar}"
+    );
+}
+
+#[test]
+fn what_was_pressed_on_a_page_that_is_behind_is_not_passed_over_in_silence() {
+    let visit = Visit::new();
+    let bay = begun(&visit);
+    let _ = visit.does(&bay, "engine idle");
+    let late = visit.post(&format!("{bay}/act"), &[("steps", "0"), ("words", "ac on")]);
+    let page = words(&visit.get(late.location()).text);
+    assert!(page.contains("something else was done"), "{page}");
+    assert!(page.contains("A/C off"), "{page}");
+}
+
+#[test]
+fn a_watch_is_a_list_of_ordinary_readings() {
+    let visit = Visit::new();
+    let bay = begun(&visit);
+    for done in [
+        "wear glasses",
+        "wear gloves",
+        "gauges connect",
+        "gauges open",
+        "engine idle",
+        "ac on",
+    ] {
+        let _ = visit.does(&bay, done);
+    }
+    let mut fields = vec![
+        ("steps", "6".to_owned()),
+        ("words", "gauges read".to_owned()),
+        ("left", "3".to_owned()),
+    ];
+    let mut pages = Vec::new();
+    for look in 1..=3 {
+        let sent: Vec<(&str, &str)> = fields
+            .iter()
+            .map(|(name, value)| (*name, value.as_str()))
+            .collect();
+        let answer = visit.post(&format!("{bay}/watch"), &sent);
+        let page = visit.get(answer.location()).text;
+        assert_eq!(page.contains("id=\"watch-stop\""), look < 3, "{page}");
+        fields[0].1 = (6 + 2 * look).to_string();
+        fields[2].1 = (3 - look).to_string();
+        // Opened once more later, the address lets no time pass.
+        pages.push(answer.location().to_owned());
+    }
+    assert!(!visit.get(&pages[0]).text.contains("id=\"watch-stop\""));
+    let text = std::fs::read_to_string(kept(&visit)).unwrap();
+    assert!(
+        text.ends_with(&"wait 20 s\ngauges read\n".repeat(3)),
+        "{text}"
+    );
+    let nothing = visit.post(
+        &format!("{bay}/watch"),
+        &[("steps", "12"), ("words", "engine off"), ("left", "3")],
+    );
+    assert_eq!(nothing.status, StatusCode::BAD_REQUEST);
+}
+
+#[test]
 fn a_hint_costs_a_step_and_comes_while_one_goes_on() {
     let visit = Visit::new();
     let bay = begun(&visit);
     let _ = visit.does(&bay, "engine idle");
     let asked = visit.does(&bay, "hint").text;
     assert!(words(&asked).contains("HINT"), "{asked}");
-    let mut page = asked;
+    // It comes by itself to whoever has gone on meanwhile.
+    let mut page = visit.does(&bay, "ac on").text;
     for _ in 0..1200 {
         if !page.contains("It is being worked out") {
             break;
@@ -161,7 +240,7 @@ fn a_hint_costs_a_step_and_comes_while_one_goes_on() {
     }
     // What a terminal says of the same session.
     let [case, with, seed, _] = CASE;
-    let script = ScriptFile::new("engine idle\nhint\n");
+    let script = ScriptFile::new("engine idle\nhint\nac on\n");
     let played = coldtrail(&["practice", case, with, seed, "--script", script.path()]);
     let hint = played.output.lines().find(|line| line.contains("HINT"));
     let hint = hint
@@ -171,7 +250,7 @@ fn a_hint_costs_a_step_and_comes_while_one_goes_on() {
         .join(" ");
     assert!(words(&page).contains(&hint), "{hint}: {page}");
     let text = std::fs::read_to_string(kept(&visit)).unwrap();
-    assert!(text.ends_with("engine idle\nhint\n"), "{text}");
+    assert!(text.ends_with("engine idle\nhint\nac on\n"), "{text}");
 }
 
 #[test]
@@ -204,7 +283,10 @@ fn a_page_with_all_that_it_asks_for_is_small() {
     const MOST_BYTES: usize = 300_000;
     let visit = Visit::new();
     let size = |address: &str| visit.get(address).text.len();
-    let files: usize = ["/page.css", "/page.js", "/htmx.js"].map(size).iter().sum();
+    let files: usize = ["/page.css", "/page.js", "/htmx.js", "/icon.svg"]
+        .map(size)
+        .iter()
+        .sum();
     assert!(size("/") + files < MOST_BYTES);
     assert!(size(&begun(&visit)) + files < MOST_BYTES);
 }
@@ -233,7 +315,14 @@ fn a_debrief_is_made_of_the_session_and_shown_with_its_pictures() {
         ("because", "1"),
         ("because", "2"),
     ];
-    let _ = visit.post(&format!("{bay}/conclude"), &fields);
+    let asked = visit.post(&format!("{bay}/conclude"), &fields);
+    // Nobody is held to it before they have seen what it rests on.
+    let before = std::fs::read_to_string(kept(&visit)).unwrap();
+    assert!(!before.contains("conclude"), "{before}");
+    let sure = visit.get(asked.location()).text;
+    assert!(words(&sure).contains("Is that your conclusion?"), "{sure}");
+    assert_eq!(sure.matches(" checked>").count(), 2, "{sure}");
+    let _ = visit.does(&bay, "conclude no-fault because 1 2");
     let text = std::fs::read_to_string(kept(&visit)).unwrap();
     assert!(text.contains("conclude no-fault because 1 2"), "{text}");
     let asked = visit.post(&format!("{bay}/debrief"), &[]);
@@ -284,8 +373,7 @@ fn another_site_can_neither_read_nor_post() {
     }
     for (method, address) in ADDRESSES.iter().filter(|(method, _)| *method == "POST") {
         let address = address.replace("/bay/{id}", &bay);
-        let body =
-            "token=0000&case=school-run&units=si&steps=0&words=look+belt&fault=no-fault&percent=5";
+        let body = "token=0000&case=school-run&units=si&steps=0&words=look+belt&fault=no-fault&percent=5&left=2";
         let answer = visit.ask(method, &address, AT, body);
         assert_eq!(answer.status, StatusCode::FORBIDDEN, "{address}");
     }

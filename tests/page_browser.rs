@@ -6,6 +6,7 @@ use std::net::SocketAddr;
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use std::path::Path;
 use std::sync::Arc;
+use std::time::Duration;
 
 use coldtrail_checks::folder::Folder;
 use coldtrail_checks::tours;
@@ -14,7 +15,7 @@ use runner::cache::TourCache;
 use runner::page::practice::{Page, router};
 use scenarios::Bank;
 
-use crate::browser::{Driver, keys, noted, pictured, press, says, tab_to, unmet};
+use crate::browser::{Driver, gone, keys, noted, pictured, press, says, settled, tab_to, unmet};
 
 /// The page, open on a folder; closed at once when it is dropped, with all it has in memory.
 struct Open {
@@ -122,22 +123,10 @@ fn a_session_by_mouse_to_its_debrief() {
         says(&client, "look at the clutch hub").await;
         for control in ["engine 1500 rpm", "ac on", "blower 4"] {
             press(&client, &format!(".controls button[value='{control}']")).await;
-            let pressed = format!(".controls button[value='{control}'][aria-pressed='true']");
-            client
-                .wait()
-                .at_most(crate::browser::PATIENCE)
-                .for_element(Locator::Css(&pressed))
-                .await
-                .unwrap();
+            noted_engine(&client, control).await;
         }
-        let kind = "//summary[contains(., 'Temperatures')]";
-        client
-            .find(Locator::XPath(kind))
-            .await
-            .unwrap()
-            .click()
-            .await
-            .unwrap();
+        says(&client, "Temperatures and moving air").await;
+        press(&client, "#kind-3 > summary").await;
         press(&client, ".tray button[value='thermometer centre-vent']").await;
         noted(&client, 2).await;
         // What was open stays open.
@@ -150,7 +139,13 @@ fn a_session_by_mouse_to_its_debrief() {
         says(&client, "50 %").await;
         press(&client, "input[name='because'][value='2']").await;
         press(&client, "#fault option[value='no-fault']").await;
-        press(&client, ".conclude form button").await;
+        // What was ticked and chosen stands through whatever else is done.
+        press(&client, ".controls button[value='engine idle']").await;
+        noted_engine(&client, "engine idle").await;
+        press(&client, "#conclude > button").await;
+        says(&client, "Is that your conclusion?").await;
+        pictured(&client, "conclusion").await;
+        press(&client, "#surely-so").await;
         says(&client, "Repair it, or see the debrief").await;
         press(&client, ".end form button").await;
         says(&client, "What your readings prove").await;
@@ -159,6 +154,13 @@ fn a_session_by_mouse_to_its_debrief() {
         let last = done(&folder).pop().unwrap();
         assert_eq!(last, "conclude no-fault because 2");
     });
+}
+
+/// Waits until a control is set so.
+async fn noted_engine(client: &Client, control: &str) {
+    let pressed = format!(".controls button[value='{control}'][aria-pressed='true']");
+    let found = client.wait().at_most(crate::browser::PATIENCE);
+    found.for_element(Locator::Css(&pressed)).await.unwrap();
 }
 
 /// Whether every pointer has its middle on its dial, once it has come to rest.
@@ -197,6 +199,76 @@ fn a_pointer_that_moved_rests_on_its_dial() {
         let show = "document.querySelector('.dials').scrollIntoView({block: 'center', behavior: 'instant'})";
         client.execute(show, Vec::new()).await.unwrap();
         pictured(&client, "gauges").await;
+    });
+}
+
+#[test]
+fn gauges_that_are_watched_move_by_themselves_until_somebody_stops() {
+    in_a_browser((1280, 1000), &[], async |client, _open, folder| {
+        press(&client, CASE).await;
+        says(&client, "Work order").await;
+        let steps =
+            "wear glasses, wear gloves, gauges connect, gauges open, engine idle, ac on, blower 4";
+        for (number, words) in (1..).zip(steps.split(", ")) {
+            says_and_does(&client, words).await;
+            let taken = format!("input[name='steps'][value='{number}']");
+            let found = client.wait().at_most(crate::browser::PATIENCE);
+            found.for_element(Locator::Css(&taken)).await.unwrap();
+        }
+        // Ten looks; nothing is pressed between the first and the fourth.
+        press(&client, ".watch button[value='10']").await;
+        noted(&client, 8).await;
+        pictured(&client, "watching").await;
+        let moving = "return document.getAnimations().length";
+        assert_eq!(client.execute(moving, Vec::new()).await.unwrap(), 2);
+        press(&client, "#watch-stop").await;
+        gone(&client, "#watch-stop").await;
+        let looked = done(&folder).len();
+        // A watch that went on would look within a second and a half.
+        tokio::time::sleep(Duration::from_secs(3)).await;
+        let done = done(&folder);
+        assert_eq!(done.len(), looked);
+        assert!(done.len() < 7 + 20, "{done:?}");
+        let looks: Vec<&str> = done.iter().skip(7).map(String::as_str).collect();
+        assert!(
+            looks
+                .chunks(2)
+                .all(|look| look == ["wait 20 s", "gauges read"]),
+            "{looks:?}"
+        );
+    });
+}
+
+/// Where something is on the screen, px from its top.
+const TOP: &str = "return document.querySelector(arguments[0]).getBoundingClientRect().top";
+
+#[test]
+fn what_is_pressed_stays_under_the_finger() {
+    in_a_browser((1280, 700), &[], async |client, _open, _folder| {
+        press(&client, CASE).await;
+        says(&client, "Work order").await;
+        let steps = "wear glasses, wear gloves, gauges connect";
+        for (number, words) in (1..).zip(steps.split(", ")) {
+            says_and_does(&client, words).await;
+            let taken = format!("input[name='steps'][value='{number}']");
+            let found = client.wait().at_most(crate::browser::PATIENCE);
+            found.for_element(Locator::Css(&taken)).await.unwrap();
+        }
+        // Dials come where there were none, above the car.
+        press(&client, "a[href*='at=low-port'] .label").await;
+        says(&client, "gauges open").await;
+        settled(&client).await;
+        let button = "#at button[value='gauges open']";
+        let scroll = "document.querySelector(arguments[0]).scrollIntoView({block: 'center', behavior: 'instant'})";
+        client.execute(scroll, vec![button.into()]).await.unwrap();
+        let before = client.execute(TOP, vec![button.into()]).await.unwrap();
+        press(&client, button).await;
+        let dials = client.wait().at_most(crate::browser::PATIENCE);
+        dials.for_element(Locator::Css(".dials")).await.unwrap();
+        settled(&client).await;
+        let after = client.execute(TOP, vec![button.into()]).await.unwrap();
+        let moved = after.as_f64().unwrap() - before.as_f64().unwrap();
+        assert!(moved.abs() < 2.0, "{moved} px");
     });
 }
 
@@ -240,7 +312,11 @@ fn a_session_by_keyboard_on_a_narrow_dark_screen() {
         keys(&client, " ").await;
         tab_to(&client, "#fault").await;
         keys(&client, "nothing").await;
-        tab_to(&client, ".conclude button").await;
+        tab_to(&client, "#conclude > button").await;
+        keys(&client, "\u{e007}").await;
+        says(&client, "Is that your conclusion?").await;
+        assert_eq!(unmet(&client).await, Vec::<String>::new());
+        tab_to(&client, "#surely-so").await;
         keys(&client, "\u{e007}").await;
         says(&client, "Repair it, or see the debrief").await;
         tab_to(&client, ".end button").await;

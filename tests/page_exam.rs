@@ -155,7 +155,9 @@ fn an_examination_with_two_candidates_and_a_proctor() {
 
         // Ada concludes, leaves what comes, and hands in; Bo's code lets him in again, elsewhere.
         press(&ada, "#fault option[value='no-fault']").await;
-        press(&ada, ".conclude form button").await;
+        press(&ada, "#conclude > button").await;
+        says(&ada, "Is that your conclusion?").await;
+        press(&ada, "#surely-so").await;
         says(&ada, "Without giving it back").await;
         for task in 2..=4 {
             press(&ada, "#leaving summary").await;

@@ -37,7 +37,10 @@ fn sits(candidate: &Guest<'_>) -> Vec<String> {
             let suspected = [("fault", "undercharge"), ("percent", "40")];
             pages.push(candidate.takes("/sit/suspect", &suspected).text);
             let concluded = [("fault", "no-fault"), ("cause", ""), ("because", "1")];
-            let page = candidate.takes("/sit/conclude", &concluded).text;
+            let asked = candidate.takes("/sit/conclude", &concluded).text;
+            let sure = said_for_sure(&asked);
+            pages.push(asked);
+            let page = candidate.does(&sure).text;
             if page.contains("Without giving it back") {
                 pages.push(page);
                 candidate.takes("/sit/leave", &[]).text
@@ -50,6 +53,13 @@ fn sits(candidate: &Guest<'_>) -> Vec<String> {
         pages.push(page);
     }
     pages
+}
+
+/// What the button says that holds somebody to a conclusion.
+fn said_for_sure(page: &str) -> String {
+    let (_, button) = page.split_once("id=\"surely-so\"").unwrap();
+    let (_, value) = button.split_once("value=\"").unwrap();
+    value.split('"').next().unwrap().to_owned()
 }
 
 fn answered(candidate: &Guest<'_>, page: &str) -> String {
@@ -89,7 +99,10 @@ fn a_form_is_sat_by_code_marked_and_told_and_a_terminal_has_the_same_record() {
     let last = words(pages.last().unwrap());
     assert!(last.contains("All tasks have been done or left"), "{last}");
     let table = words(&proctor.get("/room/live").text);
-    assert!(table.contains("Ada Quill task 3 of 3"), "{table}");
+    assert!(
+        table.contains("Ada Quill all tasks done, not handed in"),
+        "{table}"
+    );
     assert!(table.contains("Bo Marsh not begun"), "{table}");
     let handed_in = ada.takes("/sit/hand-in", &[]).text;
     assert!(
@@ -124,6 +137,17 @@ fn a_form_is_sat_by_code_marked_and_told_and_a_terminal_has_the_same_record() {
     assert!(shown.contains("Ada Quill"), "{shown}");
     let tasks = words(&proctor.get("/room/tasks").text);
     assert!(tasks.contains("worth a look"), "{tasks}");
+    let id = sitting_id("short", &id_of(&folder, "Ada Quill"), 1);
+    let sat = words(&proctor.get(&format!("/room/sitting/{id}")).text);
+    for told in [
+        "Ada Quill",
+        "ot passed: ",
+        "look at the fuse: ",
+        "Answered",
+        "Right",
+    ] {
+        assert!(sat.contains(told), "{told}: {sat}");
+    }
     // Once more only with a code of its own.
     let again = [
         ("token", proctor.token("/room")),
@@ -143,6 +167,161 @@ fn a_form_is_sat_by_code_marked_and_told_and_a_terminal_has_the_same_record() {
     );
 }
 
+/// Sends a proctor's form; returns the room as it stands then.
+fn orders(proctor: &Guest<'_>, address: &str, fields: &[(&str, &str)]) -> String {
+    let token = proctor.token("/room");
+    let fields = [&[("token", token.as_str())], fields].concat();
+    let answer = proctor.post(address, &fields);
+    assert_eq!(answer.location(), "/room", "{}", answer.text);
+    words(&proctor.get("/room").text)
+}
+
+#[test]
+fn a_proctor_gives_time_hands_in_and_puts_names_right_and_the_record_says_so() {
+    let folder = Folder::new();
+    let room = RoomVisit::of_a_short_form(office(&folder));
+    let proctor = room.proctor();
+    let codes = proctor.puts_down(&["Ada Quill", "Bo Marsh"]);
+    let twice = orders(
+        &proctor,
+        "/room/people",
+        &[("names", "Bo  Marsh\nCleo Fen")],
+    );
+    assert!(
+        twice.contains("Down already, with one code each: Bo Marsh"),
+        "{twice}"
+    );
+    let [ada_id, bo_id, cleo_id] =
+        ["Ada Quill", "Bo Marsh", "Cleo Fen"].map(|one| id_of(&folder, one));
+    let cleo = [("candidate", cleo_id.as_str())];
+    let named = orders(&proctor, "/room/rename", &[cleo[0], ("name", "Cleo Fenn")]);
+    assert!(
+        named.contains("Cleo Fen is called Cleo Fenn from now on"),
+        "{named}"
+    );
+    let off = orders(&proctor, "/room/remove", &cleo);
+    assert!(
+        off.contains("Cleo Fenn is off the list") && !off.contains("Cleo Fenn not begun"),
+        "{off}"
+    );
+
+    let ada = room.candidate(&codes[0]);
+    let page = ada.begins().text;
+    let before: i64 = left_s(&page);
+    let table = orders(
+        &proctor,
+        "/room/more",
+        &[("candidate", &ada_id), ("minutes", "20")],
+    );
+    assert!(table.contains("Ada Quill has 20 min more"), "{table}");
+    // The form that was on the screen then is taken as if nothing had happened.
+    let fields = [
+        ("token", hidden(&page, "token")),
+        ("steps", hidden(&page, "steps")),
+    ];
+    let fields = fields
+        .each_ref()
+        .map(|(name, value)| (*name, value.as_str()));
+    let done = ada.post(
+        "/sit/act",
+        &[fields[0], fields[1], ("words", "engine idle")],
+    );
+    let page = ada.get(done.location()).text;
+    assert!(words(&page).contains("850 rpm, A/C off"), "{page}");
+    let more = left_s(&page) - before;
+    assert!((1100..=1200).contains(&more), "{more}");
+    let table = words(&proctor.get("/room/live").text);
+    assert!(
+        table.contains("Ada Quill task 1 of 3 engine idle"),
+        "{table}"
+    );
+
+    let begun = proctor.post(
+        "/room/remove",
+        &[("token", &proctor.token("/room")), ("candidate", &ada_id)],
+    );
+    assert_eq!(begun.status, StatusCode::BAD_REQUEST);
+    let nobody = [("token", proctor.token("/room")), ("candidate", bo_id)];
+    let nobody = nobody
+        .each_ref()
+        .map(|(name, value)| (*name, value.as_str()));
+    assert_eq!(
+        proctor.post("/room/end", &nobody).status,
+        StatusCode::BAD_REQUEST
+    );
+    let ended = orders(&proctor, "/room/end", &[("candidate", &ada_id)]);
+    assert!(
+        ended.contains("Ada Quill was handed in as it stood"),
+        "{ended}"
+    );
+    assert!(words(&ada.get("/sit").text).contains("Handed in"));
+
+    let office = Office::open(folder.path(), None).unwrap();
+    let id = sitting_id("short", &ada_id, 1);
+    let entries = office.store().entries(&id).unwrap();
+    let kept: Vec<(&str, bool)> = entries
+        .iter()
+        .skip(1)
+        .take(3)
+        .map(|entry| {
+            (
+                entry.kind.as_str(),
+                entry.body.contains("by whoever looked after"),
+            )
+        })
+        .collect();
+    assert_eq!(
+        kept,
+        [("more-time", false), ("acted", false), ("handed-in", true)]
+    );
+    // It can be played again with the time that was given.
+    assert!(
+        again(room.library, &office, &entries)
+            .unwrap()
+            .is_handed_in()
+    );
+}
+
+fn left_s(page: &str) -> i64 {
+    let (_, after) = page.split_once("data-left=\"").unwrap();
+    after.split('"').next().unwrap().parse().unwrap()
+}
+
+#[test]
+fn a_text_that_is_checked_is_there_to_go_on_with() {
+    let folder = Folder::new();
+    let room = RoomVisit::of_a_short_form(office(&folder));
+    let proctor = room.proctor();
+    let token = proctor.token("/room");
+    let text = textarea(&proctor.get("/room/cases/edit").text);
+    let text = format!("{text}# not kept anywhere\n");
+    let fields = [
+        ("token", token.as_str()),
+        ("id", "my-case"),
+        ("text", &text),
+        ("wants", "solve"),
+    ];
+    let sent = proctor.post("/room/cases/edit", &fields);
+    assert_eq!(sent.location(), "/room/cases/solved", "{}", sent.text);
+    let page = proctor.get("/room/cases/solved").text;
+    assert_eq!(
+        hidden(&page, "text")
+            .replace("&#34;", "\"")
+            .replace("&#39;", "'"),
+        text
+    );
+}
+
+/// What stands in the one field of many lines.
+fn textarea(page: &str) -> String {
+    let (_, after) = page.split_once("<textarea").unwrap();
+    let (_, text) = after.split_once('>').unwrap();
+    let text = text.split("</textarea>").next().unwrap();
+    text.trim_start()
+        .replace("&#34;", "\"")
+        .replace("&#39;", "'")
+}
+
 /// A page without the list of all faults there are, and that list.
 fn without_faults(page: &str) -> (String, BTreeSet<String>) {
     let (mut rest, mut lists) = (String::new(), BTreeSet::new());
@@ -153,7 +332,7 @@ fn without_faults(page: &str) -> (String, BTreeSet<String>) {
     {
         let (list, after) = after.split_once("</select>").unwrap();
         rest.push_str(before);
-        lists.insert(list.to_owned());
+        lists.insert(list.replace(" selected", ""));
         page = after;
     }
     rest.push_str(page);

@@ -8,7 +8,7 @@ const HALF = "input[form='conclude'], .conclude select, .suspects select, .suspe
 const name = (one) => `${one.id} ${one.name} ${one.type === "checkbox" ? one.value : ""}`;
 document.addEventListener("htmx:beforeSwap", (event) => {
   open.clear();
-  for (const one of document.querySelectorAll("details[open][id]")) open.add(one.id);
+  for (const one of document.querySelectorAll("details[open][id^='kind-']")) open.add(one.id);
   const pressed = event.detail.requestConfig?.triggeringEvent?.submitter ?? document.activeElement;
   held = pressed?.id && { id: pressed.id, top: pressed.getBoundingClientRect().top };
   // What was just sent is not half written any more.

@@ -108,10 +108,15 @@ pub async fn unmet(client: &Client) -> Vec<String> {
     // It is put there by the driver, which the page's policy does not bind.
     let axe = include_str!("axe.min.js");
     client.execute(axe, Vec::new()).await.unwrap();
+    // What the bar at the top lies over is a matter of how far somebody has scrolled, and not of the page.
+    let top = "const before = scrollY; scrollTo({top: 0, behavior: 'instant'}); return before";
+    let before = client.execute(top, Vec::new()).await.unwrap();
     let run = "const done = arguments[arguments.length - 1]; \
         axe.run({runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa']}).then( \
         found => done(found.violations), error => done([{id: String(error), nodes: []}]));";
     let found = client.execute_async(run, Vec::new()).await.unwrap();
+    let back = "scrollTo({top: arguments[0], behavior: 'instant'})";
+    client.execute(back, vec![before]).await.unwrap();
     let found: Vec<Value> = serde_json::from_value(found).unwrap();
     let told = |one: &Value| {
         let first = &one["nodes"][0];
@@ -173,6 +178,39 @@ pub async fn noted(client: &Client, number: usize) {
         .for_element(Locator::Css(&selector))
         .await;
     found.unwrap_or_else(|why| panic!("{selector}: {why}"));
+}
+
+/// Waits until nothing on the page is found so any more.
+pub async fn gone(client: &Client, selector: &str) {
+    let is_there = "return document.querySelector(arguments[0]) !== null";
+    let mut waited = Duration::ZERO;
+    while client
+        .execute(is_there, vec![selector.into()])
+        .await
+        .unwrap()
+        == true
+    {
+        assert!(waited < PATIENCE, "{selector} stays");
+        let pause = Duration::from_millis(50);
+        tokio::time::sleep(pause).await;
+        waited += pause;
+    }
+}
+
+/// Waits until what was asked for is there and stands still.
+pub async fn settled(client: &Client) {
+    gone(client, ".htmx-request, .htmx-swapping, .htmx-settling").await;
+    // A page scrolls to a place smoothly, where nobody minds.
+    let at = "return scrollY";
+    let mut before = Value::Null;
+    loop {
+        let now = client.execute(at, Vec::new()).await.unwrap();
+        if now == before {
+            return;
+        }
+        before = now;
+        tokio::time::sleep(Duration::from_millis(150)).await;
+    }
 }
 
 /// Goes on with the Tab key until something has the focus.

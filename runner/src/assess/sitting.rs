@@ -22,6 +22,8 @@ pub enum Step {
     Leave,
     /// Ends the sitting.
     HandIn,
+    /// Whoever looks after the sitting gives it so many minutes more.
+    MoreTime(u32),
 }
 
 /// Kinds of steps as a journal names them.
@@ -29,6 +31,8 @@ const ACTED: &str = "acted";
 const ANSWERED: &str = "answered";
 const LEFT: &str = "left";
 const HANDED_IN: &str = "handed-in";
+/// The kind of an entry that gives a sitting more time; its words are the minutes.
+pub const MORE_TIME: &str = "more-time";
 
 impl Step {
     /// Its kind and its words, as a journal keeps it.
@@ -39,6 +43,7 @@ impl Step {
             Self::Answer(typed) => (ANSWERED, typed.clone()),
             Self::Leave => (LEFT, String::new()),
             Self::HandIn => (HANDED_IN, String::new()),
+            Self::MoreTime(minutes) => (MORE_TIME, format!("{minutes} min")),
         }
     }
 
@@ -52,9 +57,23 @@ impl Step {
             ANSWERED => Self::Answer(words.to_owned()),
             LEFT => Self::Leave,
             HANDED_IN => Self::HandIn,
+            MORE_TIME => Self::MoreTime(minutes(words)),
             _ => return Ok(None),
         }))
     }
+}
+
+/// Minutes as [`Step::MoreTime`] is written; what is none gives nothing.
+#[must_use]
+pub fn minutes(words: &str) -> u32 {
+    let number = words.split(' ').next().unwrap_or_default();
+    number.parse().unwrap_or_default()
+}
+
+/// Minutes in ms.
+#[must_use]
+pub fn minutes_ms(minutes: u32) -> i64 {
+    i64::from(minutes) * 60_000
 }
 
 /// A task with what was done at it.
@@ -89,6 +108,8 @@ pub enum Taken {
     Left,
     /// The end.
     HandedIn,
+    /// There are so many minutes more.
+    MoreTime(u32),
 }
 
 /// Why a step was not taken; the sitting is as it was.
@@ -174,6 +195,10 @@ pub struct Sitting<'a> {
     started_ms: i64,
     /// The latest moment there was: a clock that is set back gives nobody more time.
     latest_ms: i64,
+    /// Time that was given beyond the form's, ms.
+    more_ms: i64,
+    /// Safety slips so far, over all cars.
+    slips: usize,
     tasks: Vec<Task>,
     given: Vec<Given>,
     at: usize,
@@ -221,6 +246,8 @@ impl<'a> Sitting<'a> {
             units,
             started_ms,
             latest_ms: started_ms,
+            more_ms: 0,
+            slips: 0,
             tasks,
             given,
             at: 0,
@@ -269,7 +296,8 @@ impl<'a> Sitting<'a> {
         if self.handed_in {
             return Err(Refused::HandedIn);
         }
-        if *step != Step::HandIn && self.left_ms(wall_ms) < 0 {
+        let is_candidates = !matches!(step, Step::HandIn | Step::MoreTime(_));
+        if is_candidates && self.left_ms(wall_ms) < 0 {
             return Err(Refused::WallTimeOver);
         }
         self.latest_ms = self.latest_ms.max(wall_ms);
@@ -291,6 +319,10 @@ impl<'a> Sitting<'a> {
             Step::HandIn => {
                 self.handed_in = true;
                 Ok(Taken::HandedIn)
+            }
+            Step::MoreTime(minutes) => {
+                self.more_ms += minutes_ms(*minutes);
+                Ok(Taken::MoreTime(*minutes))
             }
         }
     }
@@ -317,6 +349,7 @@ impl<'a> Sitting<'a> {
             return Err(Refused::ShopTimeOver);
         }
         let outcome = bay.act(action).map_err(Refused::NotTaken)?;
+        self.slips += outcome.slips.len();
         // As the bay keeps it: with every fault by its id.
         actions.extend(bay.actions().last().cloned());
         let over = bay.handed_over() || (bay.conclusion().is_some() && !*repair);
@@ -386,10 +419,16 @@ impl<'a> Sitting<'a> {
         self.handed_in
     }
 
+    /// Safety slips so far, over all cars.
+    #[must_use]
+    pub fn slips(&self) -> usize {
+        self.slips
+    }
+
     /// Time left on the wall at a moment, ms; negative when it is over.
     #[must_use]
     pub fn left_ms(&self, wall_ms: i64) -> i64 {
         let limit_ms = (self.form.wall_s * 1000.0) as i64;
-        limit_ms - wall_ms.max(self.latest_ms).saturating_sub(self.started_ms)
+        limit_ms + self.more_ms - wall_ms.max(self.latest_ms).saturating_sub(self.started_ms)
     }
 }

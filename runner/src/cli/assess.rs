@@ -245,7 +245,7 @@ impl Hands for Sat<'_, '_> {
     fn act(&mut self, action: &Action) -> Result<Outcome, Unable> {
         match self.step(&Step::Act(action.clone()))? {
             Taken::Acted(outcome) => Ok(*outcome),
-            Taken::Answered | Taken::Left | Taken::HandedIn => {
+            Taken::Answered | Taken::Left | Taken::HandedIn | Taken::MoreTime(_) => {
                 Err(Unable::Over("an action showed nothing".to_owned()))
             }
         }

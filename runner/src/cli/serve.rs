@@ -130,10 +130,6 @@ fn with_codes(
     } else {
         at
     };
-    let place = Place {
-        at: shown,
-        secure: args.network,
-    };
     let certificate = match (&args.certificate, &args.key) {
         _ if !args.network => None,
         (Some(chain), Some(key)) => Some(Certificate::read(chain, key)),
@@ -143,12 +139,18 @@ fn with_codes(
         }
     };
     let certificate = certificate.transpose().map_err(|why| why.to_string())?;
-    let who = match &certificate {
+    let print = certificate.as_ref().map(fingerprint).transpose();
+    let print = print.map_err(|why| why.to_string())?;
+    let who = match &print {
         None => "people at this machine, and for nobody else".to_owned(),
-        Some(certificate) => format!(
-            "every machine that reaches this one; it lets in who has a code or the password. SHA-256 of its certificate: {}",
-            fingerprint(certificate).map_err(|why| why.to_string())?
+        Some(print) => format!(
+            "every machine that reaches this one; it lets in who has a code or the password. SHA-256 of its certificate: {print}"
         ),
+    };
+    let place = Place {
+        at: shown,
+        secure: args.network,
+        fingerprint: print,
     };
     let scheme = place.scheme();
     let tours = TourCache::new(streams.cache.clone());

@@ -45,14 +45,7 @@ pub const PROGRAM: &str = concat!(env!("CARGO_PKG_VERSION"), " ", env!("SIMULATO
 /// # Errors
 /// A sentence where it is no name, or cannot be written down.
 pub fn person(office: &Office, name: &str) -> Result<String, String> {
-    // Two spaces are typed as easily as one, and make nobody somebody else.
-    let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
-    let hidden = name.chars().any(scenarios::load::is_hidden);
-    if name.is_empty() || hidden || name.chars().count() > LONGEST_NAME {
-        return Err(format!(
-            "a candidate's name has 1 to {LONGEST_NAME} characters that can be seen"
-        ));
-    }
+    let name = called(name)?;
     let mut store = office.store();
     let people = store.people().map_err(|why| why.to_string())?;
     if let Some(known) = people.iter().find(|person| person.name == name) {
@@ -66,6 +59,22 @@ pub fn person(office: &Office, name: &str) -> Result<String, String> {
     };
     store.name_person(&new).map_err(|why| why.to_string())?;
     Ok(new.id)
+}
+
+/// A person's name as it is written down.
+///
+/// # Errors
+/// A sentence where it is no name.
+pub fn called(name: &str) -> Result<String, String> {
+    // Two spaces are typed as easily as one, and make nobody somebody else.
+    let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
+    let hidden = name.chars().any(scenarios::load::is_hidden);
+    if name.is_empty() || hidden || name.chars().count() > LONGEST_NAME {
+        return Err(format!(
+            "a candidate's name has 1 to {LONGEST_NAME} characters that can be seen"
+        ));
+    }
+    Ok(name)
 }
 
 /// The id of an attempt: two programs that begin the same one meet at its first entry.

@@ -47,6 +47,23 @@ impl Roster {
         Ok(ids)
     }
 
+    /// Takes a candidate off it.
+    ///
+    /// # Errors
+    /// A sentence where the file cannot be read or written.
+    pub fn remove(&self, candidate: &str) -> Result<(), String> {
+        let failed = |why| format!("{} cannot be written: {why}", self.file.display());
+        let mut left = self.candidates()?;
+        left.retain(|id| id != candidate);
+        let lines: String = left.iter().map(|id| format!("{id}\n")).collect();
+        // Beside it first: a list that is half written names too few.
+        let beside = self.file.with_extension("new");
+        let written = std::fs::write(&beside, lines);
+        written
+            .and_then(|()| std::fs::rename(&beside, &self.file))
+            .map_err(failed)
+    }
+
     /// Puts candidates on it.
     ///
     /// # Errors

@@ -125,7 +125,7 @@ impl Behind for Class {
                 }
                 line.did = session.last.clone().unwrap_or_default();
                 line.last = ago(since_ms(session.changed));
-                line.steps = session.steps as u64;
+                line.steps = Some(session.steps as u64);
             }
             lines.push(line);
         }

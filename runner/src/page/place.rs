@@ -12,13 +12,19 @@ pub struct Place {
     pub at: SocketAddr,
     /// Over TLS.
     pub secure: bool,
+    /// SHA-256 of the certificate, for people to compare.
+    pub fingerprint: Option<String>,
 }
 
 impl Place {
     /// A place on this machine, without TLS: nobody else hears it.
     #[must_use]
     pub fn here(at: SocketAddr) -> Self {
-        Self { at, secure: false }
+        Self {
+            at,
+            secure: false,
+            fingerprint: None,
+        }
     }
 
     /// How its addresses begin.
@@ -85,6 +91,7 @@ mod tests {
         let network = Place {
             at: "192.0.2.7:8137".parse().unwrap(),
             secure: true,
+            fingerprint: None,
         };
         assert!(asked(
             &network,

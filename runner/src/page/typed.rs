@@ -48,6 +48,9 @@ mod tests {
     #[test]
     fn nobody_is_sent_to_another_program() {
         let why = action("nonsense").unwrap_err();
-        assert!(why.contains("not an action") && !why.contains("help"), "{why}");
+        assert!(
+            why.contains("not an action") && !why.contains("help"),
+            "{why}"
+        );
     }
 }

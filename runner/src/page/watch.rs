@@ -79,10 +79,11 @@ impl Watch {
 pub(super) fn watchable(bay: &Bay) -> Vec<Watchable> {
     let gauges = (bay.gauges() == Gauges::Open).then_some(Action::Gauges(GaugeStep::Read));
     let read = bay.notes().last().filter(|note| {
-        note.action + 1 == bay.actions().len()
-            && matches!(note.reading.value, Value::Number { .. })
+        note.action + 1 == bay.actions().len() && matches!(note.reading.value, Value::Number { .. })
     });
-    let read = read.and_then(|note| bay.actions().get(note.action)).cloned();
+    let read = read
+        .and_then(|note| bay.actions().get(note.action))
+        .cloned();
     let read = read.filter(|action| Some(action) != gauges.as_ref());
     let words = gauges.into_iter().chain(read).map(|one| one.to_string());
     words

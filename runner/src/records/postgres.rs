@@ -257,11 +257,12 @@ impl Store for Postgres {
     }
 
     fn each_entry(&mut self, of: Of<'_>, see: See<'_, Entry>) -> Result<(), StoreError> {
-        let (text, value) = sql::entries(of);
-        match value {
-            Some(value) => self.link.each(&text, &[&value], rows::entry, see),
-            None => self.link.each(&text, &[], rows::entry, see),
-        }
+        let (text, values) = sql::entries(of);
+        let values: Vec<&(dyn ToSql + Sync)> = values
+            .iter()
+            .map(|one| one as &(dyn ToSql + Sync))
+            .collect();
+        self.link.each(&text, &values, rows::entry, see)
     }
 
     fn each_result(

@@ -40,28 +40,32 @@ pub const ADD_ERASED: &str =
 
 pub const ERASED: &str = "SELECT sitting, count, wall_ms, signature FROM erased ORDER BY sitting";
 
-/// Entries by sitting and number, and the value for `$1`.
-pub fn entries(of: Of<'_>) -> (String, Option<&str>) {
-    let (condition, value) = match of {
-        Of::All => ("", None),
-        Of::Sitting(id) => ("WHERE sitting = $1 ", Some(id)),
+/// Entries by sitting and number, and the values for `$1` to `$n`.
+pub fn entries(of: Of<'_>) -> (String, Vec<&str>) {
+    let (condition, values) = match of {
+        Of::All => ("", Vec::new()),
+        Of::Sitting(id) => ("WHERE sitting = $1 ", vec![id]),
         Of::Form(id) => (
             "WHERE sitting IN (SELECT id FROM sitting WHERE form = $1) ",
-            Some(id),
+            vec![id],
         ),
         Of::LastOfForm(id) => (
             "WHERE (sitting, number) IN (SELECT sitting, max(number) FROM entry WHERE sitting IN (SELECT id FROM sitting WHERE form = $1) GROUP BY sitting) ",
-            Some(id),
+            vec![id],
+        ),
+        Of::KindOfForm(kind, id) => (
+            "WHERE kind = $1 AND sitting IN (SELECT id FROM sitting WHERE form = $2) ",
+            vec![kind, id],
         ),
         Of::Candidate(id) => (
             "WHERE sitting IN (SELECT id FROM sitting WHERE candidate = $1) ",
-            Some(id),
+            vec![id],
         ),
     };
     let statement = format!(
         "SELECT sitting, number, kind, body, key, wall_ms, link FROM entry {condition}ORDER BY sitting, number"
     );
-    (statement, value)
+    (statement, values)
 }
 
 /// A value that a filter asks for.

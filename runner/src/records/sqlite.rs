@@ -189,10 +189,10 @@ impl Store for Sqlite {
 
     fn each_entry(&mut self, of: Of<'_>, see: See<'_, Entry>) -> Result<(), StoreError> {
         let failed = |error| self.failed(&error);
-        let (text, value) = sql::entries(of);
+        let (text, values) = sql::entries(of);
         let mut statement = self.connection.prepare_cached(&text).map_err(failed)?;
         let mut rows = statement
-            .query(rusqlite::params_from_iter(value))
+            .query(rusqlite::params_from_iter(values))
             .map_err(failed)?;
         while let Some(row) = rows.next().map_err(failed)? {
             see(entry(row).map_err(failed)?)?;

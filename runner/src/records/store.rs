@@ -73,6 +73,8 @@ pub enum Of<'a> {
     Form(&'a str),
     /// The last one of every sitting of a form.
     LastOfForm(&'a str),
+    /// Those of one kind, of every sitting of a form.
+    KindOfForm(&'a str, &'a str),
     /// Those of every sitting of a candidate.
     Candidate(&'a str),
 }

@@ -1,10 +1,11 @@
 //! The doors of what an office opens to people with codes: a room in which they sit a form, a class in which they
 //! practise. [`candidates`] is how they come in and go out, [`proctor`] what whoever looks after them may ask
-//! wherever it is, [`live`] how they are told who is how far.
+//! wherever it is, [`people`] who is expected, [`live`] how they are told who is how far.
 
 mod candidates;
 mod limits;
 mod live;
+mod people;
 mod proctor;
 mod who;
 
@@ -16,6 +17,7 @@ use axum::Router;
 
 use super::Place;
 use super::answers::No;
+use super::shelf::lock;
 use super::views::Line;
 use crate::invigilate::codes;
 use crate::invigilate::roster::Roster;
@@ -39,6 +41,8 @@ pub(super) struct Doors {
     pub title: String,
     /// Whom codes let in: candidate and attempt. What is not here is looked for in the office.
     codes: Mutex<BTreeMap<String, (String, u32)>>,
+    /// What whoever looks after them is told next.
+    told: Mutex<Option<String>>,
 }
 
 /// What is behind the doors.
@@ -66,7 +70,9 @@ pub(super) trait Behind: Send + Sync + 'static {
 
 /// The addresses of the doors that are alike wherever they lead.
 pub(super) fn routes<B: Behind>() -> Router<Arc<B>> {
-    candidates::routes().merge(proctor::routes())
+    candidates::routes()
+        .merge(proctor::routes())
+        .merge(people::routes())
 }
 
 impl Doors {
@@ -80,6 +86,7 @@ impl Doors {
             purpose: purpose.to_owned(),
             title: title.to_owned(),
             codes: Mutex::default(),
+            told: Mutex::default(),
         }
     }
 
@@ -96,6 +103,16 @@ impl Doors {
     /// The code of an attempt.
     pub fn code(&self, candidate: &str, attempt: u32) -> String {
         codes::code(self.office.keys(), &self.purpose, candidate, attempt)
+    }
+
+    /// Has something told on the next page of whoever looks after them.
+    pub fn tell(&self, words: String) {
+        *lock(&self.told) = Some(words);
+    }
+
+    /// What is to be told, once.
+    pub fn told(&self) -> Option<String> {
+        lock(&self.told).take()
     }
 
     /// What is typed into a browser to come here.

@@ -11,7 +11,6 @@ use axum::routing::{get, post};
 use serde::Deserialize;
 
 use super::{Behind, From, Who, live, with_cookie};
-use crate::invigilate::open::person;
 use crate::invigilate::proctor;
 use crate::page::answers::{No, aside, html};
 use crate::page::views::{CodesPage, EnterPage, RoomPage};
@@ -23,7 +22,6 @@ pub(super) fn routes<B: Behind>() -> Router<Arc<B>> {
         .route("/room/enter", get(enter::<B>).post(entered::<B>))
         .route("/room", get(room::<B>))
         .route("/room/live", get(lives::<B>))
-        .route("/room/people", post(people::<B>))
         .route("/room/again", post(again::<B>))
         .route("/room/codes", get(codes::<B>))
 }
@@ -112,6 +110,8 @@ async fn room<B: Behind>(State(behind): State<Arc<B>>, proctor: Proctor) -> Resu
             token: &proctor.token,
             lines: &lines,
             is_form: B::IS_FORM,
+            told: behind.doors().told(),
+            fingerprint: behind.doors().place.fingerprint.as_deref(),
         })
     })
     .await
@@ -119,37 +119,6 @@ async fn room<B: Behind>(State(behind): State<Arc<B>>, proctor: Proctor) -> Resu
 
 async fn lives<B: Behind>(State(behind): State<Arc<B>>, _: Proctor) -> Response {
     live::events(behind)
-}
-
-#[derive(Deserialize)]
-struct People {
-    token: String,
-    names: String,
-}
-
-/// Most names put down at once.
-const MOST_NAMES: usize = 500;
-
-async fn people<B: Behind>(
-    State(behind): State<Arc<B>>,
-    proctor: Proctor,
-    Form(form): Form<People>,
-) -> Result<Response, No> {
-    proctor.ours(&form.token)?;
-    aside(move || {
-        let names = form.names.lines().map(str::trim);
-        let names: Vec<&str> = names.filter(|name| !name.is_empty()).collect();
-        if names.len() > MOST_NAMES {
-            return Err(No::Wrong(format!("at most {MOST_NAMES} names at once")));
-        }
-        let ids = names
-            .iter()
-            .map(|name| person(&behind.doors().office, name));
-        let ids = ids.collect::<Result<Vec<_>, _>>().map_err(No::Wrong)?;
-        behind.doors().roster().add(&ids).map_err(No::Failed)?;
-        Ok(Redirect::to("/room").into_response())
-    })
-    .await
 }
 
 #[derive(Deserialize)]
@@ -177,6 +146,7 @@ async fn again<B: Behind>(
         html(&CodesPage {
             title: &behind.doors().title,
             at: &behind.doors().address(),
+            fingerprint: behind.doors().place.fingerprint.as_deref(),
             codes: vec![(line.name, code)],
         })
     })
@@ -193,6 +163,7 @@ async fn codes<B: Behind>(State(behind): State<Arc<B>>, _: Proctor) -> Result<Re
         html(&CodesPage {
             title: &behind.doors().title,
             at: &behind.doors().address(),
+            fingerprint: behind.doors().place.fingerprint.as_deref(),
             codes: codes.collect(),
         })
     })

@@ -211,6 +211,7 @@ async fn bay(
                 base: &format!("/bay/{id}"),
                 token: &page.token,
                 title: desk.case.scenario.title.clone(),
+                who: None,
                 steps: desk.bay.actions().len() as u64,
                 bay: &desk.bay,
                 case: &desk.case,
@@ -305,6 +306,7 @@ async fn conclude(
         return Err(No::NotOurs);
     }
     // Whoever concludes is asked once more, with what it would rest on before them.
+    page.desk(&id)?;
     Ok(to(&id, &Where::sure(form.words)))
 }
 

@@ -259,7 +259,6 @@ impl Desk {
         );
     }
 
-
     fn done(&mut self, words: &str) -> Result<String, String> {
         let action = typed::action(words)?;
         // Tried on a copy first: what could not be kept has not happened.

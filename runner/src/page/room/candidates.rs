@@ -12,23 +12,22 @@ use scenarios::units::UnitSystem;
 use serde::Deserialize;
 
 use super::Room;
+use super::results::verdict;
 use super::seat::Seat;
 use crate::assess::{Given, Step, rules};
 use crate::cli::examples::in_units;
 use crate::draw::places::called;
-use crate::invigilate::open::PROGRAM;
 use crate::knowledge::picture;
 use crate::page::answers::{No, SVG, aside, html, self_contained};
 use crate::page::conclusion;
 use crate::page::doors::{Who, door};
+use crate::page::said::Said;
 use crate::page::shelf::lock;
 use crate::page::typed;
-use crate::page::said::Said;
 use crate::page::views::{AtBay, BayPage, Ends, OverPage, QuestionPage, RulesPage};
 use crate::page::watch::Watch;
 use crate::page::whereabouts::Where;
 use crate::records::office::now_ms;
-use crate::records::store::Filter;
 
 /// How the addresses of a sitting begin.
 pub(super) const BASE: &str = "/sit";
@@ -132,7 +131,7 @@ fn before(room: &Room, one: &Candidate) -> Result<Response, No> {
 /// The page of a sitting as it stands.
 fn page(room: &Room, one: &Candidate, seat: &mut Seat, place: &Where) -> Result<Response, No> {
     let left_s = seat.sitting.left_ms(now_ms()) / 1000;
-    let steps = seat.kept.entries;
+    let steps = seat.steps();
     let count = seat.sitting.given().len();
     let units = seat.sitting.units();
     let waits = (seat.sitting.waits()).map_err(|why| No::Failed(why.to_string()))?;
@@ -163,6 +162,7 @@ fn page(room: &Room, one: &Candidate, seat: &mut Seat, place: &Where) -> Result<
                     base: BASE,
                     token: &one.token,
                     title: format!("Task {number} of {count}: {what}"),
+                    who: Some(&seat.name),
                     steps,
                     bay,
                     case,
@@ -178,54 +178,13 @@ fn page(room: &Room, one: &Candidate, seat: &mut Seat, place: &Where) -> Result<
         }
         Given::Question { dealt, .. } => html(&QuestionPage::of(
             (BASE, &one.token),
+            &seat.name,
             format!("Task {number} of {count}: a question"),
             (steps, left_s),
             &seat.said.words,
             dealt,
         )),
     }
-}
-
-/// What a sitting came to, as it was written down.
-fn verdict(room: &Room, sitting: &str, body: &str) -> String {
-    #[derive(Deserialize)]
-    struct Finished {
-        passed: bool,
-        mark: f64,
-        reasons: Vec<String>,
-    }
-    let Ok(ended) = serde_json::from_str::<Finished>(body) else {
-        return "It is marked; whoever looks after the sitting has the result.".to_owned();
-    };
-    let said = if ended.passed { "Passed" } else { "Not passed" };
-    let needed = room.form.pass.mark;
-    let mut text = format!(
-        "{said}: {:.0} of 100 marks, {needed:.0} needed.\n",
-        ended.mark
-    );
-    for reason in ended.reasons {
-        text.push_str(&format!("\n{reason}"));
-    }
-    let filter = Filter {
-        sitting: Some(sitting.to_owned()),
-        ..Filter::default()
-    };
-    // Without the marks of the tasks the verdict still stands.
-    let rows = room
-        .doors
-        .office
-        .store()
-        .results(&filter)
-        .unwrap_or_default();
-    text.push_str("\n\n");
-    for row in rows.iter().filter(|row| row.program == PROGRAM) {
-        let title = (room.library.bank.case(&row.item)).map_or("a question", |case| &case.title);
-        text.push_str(&format!(
-            "{:>3}  {:>3.0} of 100  {title}\n",
-            row.task, row.mark
-        ));
-    }
-    text
 }
 
 #[derive(Deserialize)]

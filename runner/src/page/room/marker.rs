@@ -8,14 +8,15 @@ use std::sync::{Arc, Mutex, PoisonError, Weak};
 use std::time::Duration;
 
 use super::Room;
-use crate::assess::{Marked, Step, Verdict};
+use super::progress::more_ms;
+use crate::assess::{MORE_TIME, Marked, Step, Verdict};
 use crate::invigilate::kept::{InOffice, Kept, take};
 use crate::invigilate::marking::finish;
 use crate::invigilate::open::again;
-use crate::records::StoreError;
 use crate::records::entry::FINISHED;
 use crate::records::office::now_ms;
 use crate::records::store::Of;
+use crate::records::{Entry, StoreError};
 
 /// How often it looks for sittings that nobody asked it to mark.
 const LOOKS_EACH: Duration = Duration::from_secs(5);
@@ -106,7 +107,9 @@ fn left_over(room: &Room, others_ms: i64) -> Vec<String> {
             let step = Step::read(&entry.kind, "");
             let is_handed_in = !matches!(
                 step,
-                Ok(Some(Step::Act(_) | Step::Answer(_) | Step::Leave)) | Err(_)
+                Ok(Some(
+                    Step::Act(_) | Step::Answer(_) | Step::Leave | Step::MoreTime(_)
+                )) | Err(_)
             ) && entry.number > 1;
             let is_old = now_ms - entry.wall_ms >= others_ms;
             if entry.kind != FINISHED && ((is_handed_in && is_old) || (is_over && !is_handed_in)) {
@@ -128,10 +131,24 @@ impl Room {
         }
     }
 
+    /// Whether a sitting was handed in, or its time is over with all that was given it.
+    fn is_over(&self, entries: &[Entry]) -> bool {
+        let is_handed_in =
+            |entry: &Entry| matches!(Step::read(&entry.kind, ""), Ok(Some(Step::HandIn)));
+        let more = entries.iter().filter(|entry| entry.kind == MORE_TIME);
+        let more_ms: i64 = more.map(more_ms).sum();
+        let started_ms = entries.first().map_or(i64::MAX, |entry| entry.wall_ms);
+        let wall_ms = (self.form.wall_s * 1000.0) as i64 + more_ms;
+        entries.iter().any(is_handed_in) || now_ms().saturating_sub(started_ms) > wall_ms
+    }
+
     fn marked(&self, id: &str) -> Result<(), String> {
         let entries = self.doors.office.journal().take_up(id);
         let entries = entries.map_err(|why| why.to_string())?;
         if entries.iter().any(|entry| entry.kind == FINISHED) {
+            return Ok(());
+        }
+        if !self.is_over(&entries) {
             return Ok(());
         }
         let mut sitting = again(self.library, &self.doors.office, &entries)?;

@@ -6,12 +6,13 @@
 
 mod candidates;
 mod cases;
+mod helps;
 mod marker;
 mod progress;
 mod results;
 mod seat;
 
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -45,6 +46,7 @@ pub struct Room {
     marker: Marker,
     worker: Worker,
     solver: cases::Solver,
+    more: Mutex<progress::More>,
 }
 
 impl std::fmt::Debug for Room {
@@ -71,6 +73,7 @@ impl Room {
             marker: Marker::default(),
             worker: Worker::default(),
             solver: cases::Solver::default(),
+            more: Mutex::default(),
         });
         marker::start(&room);
         room
@@ -79,13 +82,14 @@ impl Room {
 
 /// The addresses of a room, as forms and tests know them: `{id}` stands for a sitting's. Those that begin with `/room`
 /// answer a proctor and nobody else.
-pub const ADDRESSES: [(&str, &str); 29] = [
+pub const ADDRESSES: [(&str, &str); 35] = [
     ("GET", "/"),
     ("POST", "/join"),
     ("POST", "/out"),
     ("GET", "/sit"),
     ("POST", "/sit/begin"),
     ("POST", "/sit/act"),
+    ("POST", "/sit/watch"),
     ("POST", "/sit/suspect"),
     ("POST", "/sit/conclude"),
     ("POST", "/sit/answer"),
@@ -97,6 +101,10 @@ pub const ADDRESSES: [(&str, &str); 29] = [
     ("GET", "/room"),
     ("GET", "/room/live"),
     ("POST", "/room/people"),
+    ("POST", "/room/rename"),
+    ("POST", "/room/remove"),
+    ("POST", "/room/more"),
+    ("POST", "/room/end"),
     ("POST", "/room/again"),
     ("GET", "/room/codes"),
     ("GET", "/room/class"),
@@ -109,6 +117,7 @@ pub const ADDRESSES: [(&str, &str); 29] = [
     ("GET", FILES[0]),
     ("GET", FILES[1]),
     ("GET", FILES[2]),
+    ("GET", FILES[3]),
 ];
 
 /// The addresses of a room.
@@ -118,6 +127,7 @@ pub fn router(room: Arc<Room>) -> Router {
         .merge(doors::routes())
         .merge(results::routes())
         .merge(cases::routes())
+        .merge(helps::routes())
         .merge(files())
         .fallback(nowhere)
         .layer(DefaultBodyLimit::max(MOST_BYTES))

@@ -6,15 +6,41 @@ use serde::Deserialize;
 
 use super::Room;
 use super::candidates::BASE;
-use crate::assess::Step;
+use crate::assess::{MORE_TIME, Step, minutes, minutes_ms};
 use crate::invigilate::kept::Words;
 use crate::invigilate::open::sitting_id;
 use crate::page::doors::{Behind, Doors, ago};
+use crate::page::shelf::lock;
 use crate::page::views::Line;
 use crate::records::entry::FINISHED;
 use crate::records::office::now_ms;
 use crate::records::store::Of;
 use crate::records::{Entry, StoreError};
+
+/// How often it is looked for more time that another program gave, ms.
+const LOOKS_EACH_MS: i64 = 5000;
+
+/// Time that sittings were given.
+#[derive(Debug, Default)]
+pub(super) struct More {
+    looked_ms: i64,
+    found: BTreeMap<String, i64>,
+}
+
+/// The time that an entry gives, ms.
+pub(super) fn more_ms(entry: &Entry) -> i64 {
+    let words: Option<Words> = serde_json::from_str(&entry.body).ok();
+    words.map_or(0, |words| minutes_ms(minutes(&words.words)))
+}
+
+/// Where somebody is who is at a task, or past the last one.
+fn where_at(task: usize, tasks: usize) -> String {
+    if task > tasks {
+        "all tasks done, not handed in".to_owned()
+    } else {
+        format!("task {task} of {tasks}")
+    }
+}
 
 impl Behind for Room {
     const HOME: &'static str = BASE;
@@ -59,6 +85,7 @@ impl Behind for Room {
             started.insert(&sitting.id, sitting.started_ms);
         }
         let now_ms = now_ms();
+        let more = self.more_time(now_ms)?;
         let mut lines = Vec::new();
         for person in &people {
             let attempts = begun.get(person.id.as_str()).copied();
@@ -79,11 +106,13 @@ impl Behind for Room {
             let id = sitting_id(&self.form.id, &person.id, attempt);
             line.attempt = attempt;
             if let (Some(entry), Some(started_ms)) = (last.get(&id), started.get(id.as_str())) {
-                self.tell(&mut line, entry, (*started_ms, now_ms));
+                let more_ms = more.get(&id).copied().unwrap_or_default();
+                self.tell(&mut line, entry, (*started_ms + more_ms, now_ms));
             }
             if !line.is_over {
                 line.code = Some(self.doors.code(&person.id, attempt));
             }
+            self.look_at(&mut line, &id);
             line.sitting = Some(id);
             lines.push(line);
         }
@@ -95,7 +124,7 @@ impl Behind for Room {
 impl Room {
     /// What the last entry of a sitting tells of it.
     fn tell(&self, line: &mut Line, entry: &Entry, (started_ms, now_ms): (i64, i64)) {
-        line.steps = entry.number.saturating_sub(1);
+        line.steps = Some(entry.number.saturating_sub(1));
         line.last = ago(now_ms - entry.wall_ms);
         let tasks = self.form.cases.iter().map(|slot| slot.count).sum::<usize>()
             + self
@@ -105,6 +134,8 @@ impl Room {
                 .map(|slot| slot.count)
                 .sum::<usize>();
         if entry.kind == FINISHED {
+            // What came of each task, and of all, is no step of the candidate's.
+            line.steps = (line.steps).map(|steps| steps.saturating_sub(tasks as u64 + 1));
             line.is_over = true;
             line.state = outcome(&entry.body);
             return;
@@ -119,11 +150,16 @@ impl Room {
                     None => "handed in, being marked".to_owned(),
                 };
             }
+            // Time that was given says nothing of where somebody is.
+            Ok(Some(Step::MoreTime(minutes))) => {
+                line.state = format!("task {task} of {tasks}");
+                line.did = format!("was given {minutes} min more");
+                line.left_min = Some(self.left_min(started_ms, now_ms));
+            }
             Ok(Some(step)) => {
                 // Who answered or left a task is at the next one.
                 let is_past = !matches!(step, Step::Act(_));
-                let task = (task + usize::from(is_past)).min(tasks);
-                line.state = format!("task {task} of {tasks}");
+                line.state = where_at(task + usize::from(is_past), tasks);
                 let words = words.map_or_else(String::new, |words| words.words);
                 line.did = match step {
                     Step::Act(_) => words,
@@ -141,9 +177,49 @@ impl Room {
             }
             _ => {
                 line.is_over = true;
+                line.steps = None;
                 "handed in, being marked".clone_into(&mut line.state);
             }
         }
+    }
+
+    /// What is known of a sitting beyond its last entry where its car is here: which task it is at, and safety slips.
+    fn look_at(&self, line: &mut Line, id: &str) {
+        let Some(seat) = self.seats.get(id) else {
+            return;
+        };
+        // Who acts in this moment is looked at the next time.
+        let Ok(seat) = seat.try_lock() else {
+            return;
+        };
+        line.slips = Some(seat.sitting.slips());
+        if !line.is_over && seat.sitting.at() > seat.sitting.given().len() {
+            line.state = where_at(seat.sitting.at(), seat.sitting.given().len());
+        }
+    }
+
+    /// Time that sittings were given beyond the form's, ms; looked up anew now and then.
+    fn more_time(&self, now_ms: i64) -> Result<BTreeMap<String, i64>, String> {
+        let mut more = lock(&self.more);
+        if now_ms - more.looked_ms >= LOOKS_EACH_MS {
+            let mut found: BTreeMap<String, i64> = BTreeMap::new();
+            let of = Of::KindOfForm(MORE_TIME, &self.form.id);
+            let looked = self.doors.office.store().each_entry(of, &mut |entry| {
+                *found.entry(entry.sitting.clone()).or_default() += more_ms(&entry);
+                Ok(())
+            });
+            looked.map_err(|why| why.to_string())?;
+            *more = More {
+                looked_ms: now_ms,
+                found,
+            };
+        }
+        Ok(more.found.clone())
+    }
+
+    /// Has the time that sittings were given looked up at once.
+    pub(super) fn more_was_given(&self) {
+        lock(&self.more).looked_ms = 0;
     }
 
     fn left_min(&self, started_ms: i64, now_ms: i64) -> i64 {

@@ -6,12 +6,17 @@ use axum::Router;
 use axum::extract::{Path, State};
 use axum::response::Response;
 use axum::routing::get;
+use serde::Deserialize;
 
 use super::Room;
 use crate::cli::records::{class_pages, shown};
+use crate::invigilate::open::{PROGRAM, Started, again};
 use crate::page::answers::{HTML, No, aside, html, self_contained};
 use crate::page::doors::Proctor;
-use crate::page::views::SittingPage;
+use crate::page::views::{SittingPage, tasks_sat};
+use crate::records::ResultRow;
+use crate::records::entry::FINISHED;
+use crate::records::store::Filter;
 
 /// Results.
 pub(super) fn routes() -> Router<Arc<Room>> {
@@ -42,10 +47,80 @@ async fn tasks(State(room): Shared, _: Proctor) -> Result<Response, No> {
 async fn sitting(State(room): Shared, _: Proctor, Path(id): Path<String>) -> Result<Response, No> {
     aside(move || {
         let text = shown(room.library, &room.doors.office, &id).map_err(|_| No::Nowhere)?;
+        let entries = room.doors.office.journal().take_up(&id);
+        let entries = entries.map_err(|why| No::Failed(why.to_string()))?;
+        let candidate = Started::of(&entries).map_err(No::Failed)?.candidate;
+        // What another version of the program dealt is told by its entries alone.
+        let sat = again(room.library, &room.doors.office, &entries);
+        let marks = marks(&room, &id)?;
+        let tasks = sat.map_or_else(
+            |_| Vec::new(),
+            |sat| tasks_sat(&room.library.bank, &sat, &marks),
+        );
+        let finished = entries.iter().rfind(|entry| entry.kind == FINISHED);
         html(&SittingPage {
             id: &id,
+            name: room.name_of(&candidate).map_err(No::Failed)?,
+            form: &room.form.title,
+            verdict: finished.map(|entry| verdict(&room, &id, &entry.body)),
+            tasks,
             text: &text,
         })
     })
     .await
+}
+
+/// The marks that this program gave, by task.
+fn marks(room: &Room, sitting: &str) -> Result<Vec<(usize, f64)>, No> {
+    let filter = Filter {
+        sitting: Some(sitting.to_owned()),
+        ..Filter::default()
+    };
+    let rows = room.doors.office.store().results(&filter);
+    let rows = rows.map_err(|why| No::Failed(why.to_string()))?;
+    let ours = rows.iter().filter(|row| row.program == PROGRAM);
+    let mark = |row: &ResultRow| Some((usize::try_from(row.task).ok()?, row.mark));
+    Ok(ours.filter_map(mark).collect())
+}
+
+/// What a sitting came to, as it was written down.
+pub(super) fn verdict(room: &Room, sitting: &str, body: &str) -> String {
+    #[derive(Deserialize)]
+    struct Finished {
+        passed: bool,
+        mark: f64,
+        reasons: Vec<String>,
+    }
+    let Ok(ended) = serde_json::from_str::<Finished>(body) else {
+        return "It is marked; whoever looks after the sitting has the result.".to_owned();
+    };
+    let said = if ended.passed { "Passed" } else { "Not passed" };
+    let needed = room.form.pass.mark;
+    let mut text = format!(
+        "{said}: {:.0} of 100 marks, {needed:.0} needed.\n",
+        ended.mark
+    );
+    for reason in ended.reasons {
+        text.push_str(&format!("\n{reason}"));
+    }
+    let filter = Filter {
+        sitting: Some(sitting.to_owned()),
+        ..Filter::default()
+    };
+    // Without the marks of the tasks the verdict still stands.
+    let rows = room
+        .doors
+        .office
+        .store()
+        .results(&filter)
+        .unwrap_or_default();
+    text.push_str("\n\n");
+    for row in rows.iter().filter(|row| row.program == PROGRAM) {
+        let title = (room.library.bank.case(&row.item)).map_or("a question", |case| &case.title);
+        text.push_str(&format!(
+            "{:>3}  {:>3.0} of 100  {title}\n",
+            row.task, row.mark
+        ));
+    }
+    text
 }

@@ -5,11 +5,12 @@ use std::sync::{Arc, Mutex};
 use scenarios::units::UnitSystem;
 
 use super::Room;
+use super::progress::more_ms;
 use crate::action::Action;
-use crate::assess::{Given, Sitting, Step, Taken};
+use crate::assess::{Given, MORE_TIME, Sitting, Step, Taken, minutes_ms};
 use crate::cli::coach::hint_now;
 use crate::cli::examples::in_units;
-use crate::invigilate::kept::{InOffice, Kept, NotTaken, take};
+use crate::invigilate::kept::{InOffice, Keeper, Kept, NotTaken, take};
 use crate::invigilate::open::{Attempt, begin, follow, gone_on, sitting_id};
 use crate::page::lines_of;
 use crate::page::said::{MEANWHILE, Said};
@@ -18,6 +19,11 @@ use crate::page::worker::Asked;
 use crate::records::Entry;
 use crate::records::entry::FINISHED;
 use crate::records::office::now_ms;
+
+/// How a record says that a step is not the candidate's.
+const BY_THE_OFFICE: &str = "by whoever looked after the sitting";
+/// Whom the office has no name for.
+const NO_NAME: &str = "somebody without a name";
 
 /// A sitting, and what its candidate was told last.
 #[derive(Debug)]
@@ -28,6 +34,10 @@ pub(super) struct Seat {
     pub said: Said,
     /// The hint that was asked for last at this task.
     pub hint: Option<Asked>,
+    /// The candidate's name.
+    pub name: String,
+    /// How often it was given more time: entries that no page counts as steps.
+    more: u64,
     /// The body of its last entry, once it is marked.
     pub finished: Option<String>,
     /// A step could not be kept: this copy is ahead of the journal, and nobody may see it.
@@ -66,8 +76,8 @@ impl Room {
             self.seats.take_off(&id);
         }
         let (sitting, kept) = gone_on(self.library, &self.doors.office, &id, &entries)?;
-        let mut seat = Seat::new(sitting, kept);
-        seat.look_for_the_end(&entries);
+        let mut seat = Seat::new(sitting, kept, self.name_of(candidate)?);
+        seat.note(&entries);
         Ok(Some(self.seats.put(&id, seat)))
     }
 
@@ -102,7 +112,8 @@ impl Room {
             }
         };
         let id = kept.sitting.clone();
-        self.seats.put(&id, Seat::new(sitting, kept));
+        let seat = Seat::new(sitting, kept, self.name_of(candidate)?);
+        self.seats.put(&id, seat);
         Ok(())
     }
 
@@ -117,7 +128,7 @@ impl Room {
         step: &Step,
         known: u64,
     ) -> Result<bool, String> {
-        if known != seat.kept.entries {
+        if known != seat.steps() {
             if !seat.was_taken(step) {
                 seat.said = Said::refused(MEANWHILE);
             }
@@ -156,7 +167,49 @@ impl Room {
     }
 }
 
+/// What a candidate is told of time that they were given.
+fn given_more(ms: i64) -> String {
+    format!("You have been given {} min more.", ms / 60_000)
+}
+
 impl Room {
+    /// A step of whoever looks after a sitting: more time, or its end, with a word for the record on who took it.
+    ///
+    /// # Errors
+    /// A sentence where it is refused, or cannot be kept.
+    pub(super) fn office_step(&self, seat: &mut Seat, step: &Step) -> Result<(), String> {
+        let task = seat.sitting.at();
+        let taken = seat.sitting.take(step, now_ms());
+        let taken = taken.map_err(|why| why.to_string())?;
+        let (kind, mut words) = step.written();
+        if words.is_empty() {
+            BY_THE_OFFICE.clone_into(&mut words);
+        }
+        let mut keeper = InOffice {
+            office: &self.doors.office,
+            kept: &mut seat.kept,
+        };
+        if let Err(why) = keeper.keep(task, kind, words, now_ms()) {
+            seat.spoilt = true;
+            self.seats.take_off(&seat.kept.sitting);
+            return Err(why);
+        }
+        seat.more += u64::from(matches!(step, Step::MoreTime(_)));
+        seat.said = Said::done(seat.told(&taken));
+        if seat.sitting.is_handed_in() {
+            self.marker.ask(&seat.kept.sitting);
+        }
+        Ok(())
+    }
+
+    /// What somebody is called.
+    pub(super) fn name_of(&self, candidate: &str) -> Result<String, String> {
+        let people = self.doors.office.store().people();
+        let mut people = people.map_err(|why| why.to_string())?.into_iter();
+        let person = people.find(|person| person.id == candidate);
+        Ok(person.map_or_else(|| NO_NAME.to_owned(), |person| person.name))
+    }
+
     /// Has a hint worked out for the car that a candidate is at.
     fn hint(self: &Arc<Self>, seat: &Seat) -> Option<Asked> {
         let bay = seat.sitting.bay()?.clone();
@@ -177,12 +230,14 @@ impl Room {
 }
 
 impl Seat {
-    fn new(sitting: Sitting<'static>, kept: Kept) -> Self {
+    fn new(sitting: Sitting<'static>, kept: Kept, name: String) -> Self {
         Self {
             sitting,
             kept,
             said: Said::default(),
             hint: None,
+            name,
+            more: 0,
             finished: None,
             spoilt: false,
         }
@@ -191,13 +246,26 @@ impl Seat {
     fn follow(&mut self, new: &[Entry]) -> Result<(), String> {
         follow(&mut self.sitting, new)?;
         self.kept.entries += new.len() as u64;
-        self.look_for_the_end(new);
-        self.said = Said::default();
-        self.hint = None;
+        self.note(new);
+        // Time that was given changes nothing of what stands on the page.
+        if new.iter().any(|entry| entry.kind != MORE_TIME) {
+            self.said = Said::default();
+            self.hint = None;
+        }
+        if let Some(given) = new.iter().rfind(|entry| entry.kind == MORE_TIME) {
+            self.said = Said::done(given_more(more_ms(given)));
+        }
         Ok(())
     }
 
-    fn look_for_the_end(&mut self, entries: &[Entry]) {
+    /// Steps taken so far, as the forms of a page know them.
+    pub fn steps(&self) -> u64 {
+        self.kept.entries - self.more
+    }
+
+    fn note(&mut self, entries: &[Entry]) {
+        let more = entries.iter().filter(|entry| entry.kind == MORE_TIME);
+        self.more += more.count() as u64;
         let end = entries.iter().find(|entry| entry.kind == FINISHED);
         if let Some(end) = end {
             self.finished = Some(end.body.clone());
@@ -239,6 +307,7 @@ impl Seat {
             Taken::Answered => "Your answer is kept.".to_owned(),
             Taken::Left => "That task was left as it stood.".to_owned(),
             Taken::HandedIn => String::new(),
+            Taken::MoreTime(minutes) => given_more(minutes_ms(*minutes)),
         }
     }
 }

@@ -95,6 +95,8 @@ pub(in crate::page) struct AtBay<'a> {
     pub base: &'a str,
     pub token: &'a str,
     pub title: String,
+    /// Who sits, in a sitting.
+    pub who: Option<&'a str>,
     /// Steps taken so far, as the forms know them.
     pub steps: u64,
     pub bay: &'a Bay,
@@ -117,6 +119,7 @@ pub(in crate::page) struct BayPage<'a> {
     pub base: &'a str,
     pub token: &'a str,
     pub title: String,
+    pub who: Option<&'a str>,
     pub steps: u64,
     pub clock: String,
     pub left_s: Option<i64>,
@@ -184,6 +187,7 @@ impl<'a> BayPage<'a> {
             base,
             token: of.token,
             title: of.title,
+            who: of.who,
             steps: of.steps,
             clock: show::clock(bay.clock_s()),
             left_s: of.left_s,

@@ -6,6 +6,7 @@ mod home;
 mod pressures;
 mod question;
 mod room;
+mod sat;
 mod shown;
 mod sitting;
 
@@ -15,8 +16,9 @@ pub(super) use home::{Begun, Home};
 pub(super) use question::QuestionPage;
 pub(super) use room::{
     CasesPage, CodesPage, EditPage, EnterPage, Found, Line, LiveTable, PractisedLine,
-    PractisedPage, RoomPage, SittingPage, SolvedPage,
+    PractisedPage, RoomPage, SolvedPage,
 };
+pub(super) use sat::{SittingPage, tasks_sat};
 pub(super) use sitting::{JoinPage, OverPage, RulesPage};
 
 use askama::Template;

@@ -20,6 +20,7 @@ pub(in crate::page) enum Given {
 pub(in crate::page) struct QuestionPage<'a> {
     pub base: &'a str,
     pub token: &'a str,
+    pub who: &'a str,
     pub heading: String,
     pub steps: u64,
     pub left_s: i64,
@@ -49,6 +50,7 @@ impl<'a> QuestionPage<'a> {
     /// The page of a question.
     pub fn of(
         (base, token): (&'a str, &'a str),
+        who: &'a str,
         heading: String,
         (steps, left_s): (u64, i64),
         said: &'a str,
@@ -57,6 +59,7 @@ impl<'a> QuestionPage<'a> {
         Self {
             base,
             token,
+            who,
             heading,
             steps,
             left_s,

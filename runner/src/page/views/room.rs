@@ -23,7 +23,10 @@ pub(in crate::page) struct Line {
     /// What was done last, and how long ago.
     pub did: String,
     pub last: String,
-    pub steps: u64,
+    /// Steps so far; none while it is marked.
+    pub steps: Option<u64>,
+    /// Safety slips so far, where they are known here.
+    pub slips: Option<usize>,
     pub left_min: Option<i64>,
     /// Handed in, or marked.
     pub is_over: bool,
@@ -45,6 +48,22 @@ pub(in crate::page) struct RoomPage<'a> {
     pub lines: &'a [Line],
     /// A form is sat, and has results.
     pub is_form: bool,
+    /// What came of the last thing that was done.
+    pub told: Option<String>,
+    /// Of the certificate, where there is one.
+    pub fingerprint: Option<&'a str>,
+}
+
+impl RoomPage<'_> {
+    /// Whether a line is one of a list: of all, of those who have not begun, who sit, or who have finished.
+    fn listed(&self, line: &Line, list: &str) -> bool {
+        match list {
+            "not begun" => !self.is_form || line.attempt == 0,
+            "sits" => line.attempt > 0 && !line.is_over,
+            "over" => line.is_over,
+            _ => true,
+        }
+    }
 }
 
 /// Codes, to be printed and cut.
@@ -54,16 +73,10 @@ pub(in crate::page) struct CodesPage<'a> {
     pub title: &'a str,
     /// The address that is typed into a browser.
     pub at: &'a str,
+    /// Of the certificate, where there is one.
+    pub fingerprint: Option<&'a str>,
     /// Name and code.
     pub codes: Vec<(String, String)>,
-}
-
-/// A sitting, step by step.
-#[derive(Template)]
-#[template(path = "sitting.html")]
-pub(in crate::page) struct SittingPage<'a> {
-    pub id: &'a str,
-    pub text: &'a str,
 }
 
 /// The cases of the office's own.
