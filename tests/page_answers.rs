@@ -190,7 +190,7 @@ fn a_watch_is_a_list_of_ordinary_readings() {
     ] {
         let _ = visit.does(&bay, done);
     }
-    let mut fields = vec![
+    let mut fields = [
         ("steps", "6".to_owned()),
         ("words", "gauges read".to_owned()),
         ("left", "3".to_owned()),
@@ -439,7 +439,7 @@ fn no_request_breaks_the_page() {
         }
         let address = address.replace("{id}", &id);
         let steps = steps.to_string();
-        let mut fields = vec![
+        let mut fields = [
             ("token", visit.token()),
             ("steps", &steps),
             ("words", &words),
