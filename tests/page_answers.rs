@@ -439,7 +439,7 @@ fn no_request_breaks_the_page() {
         }
         let address = address.replace("{id}", &id);
         let steps = steps.to_string();
-        let mut fields = [
+        let mut fields = vec![
             ("token", visit.token()),
             ("steps", &steps),
             ("words", &words),
