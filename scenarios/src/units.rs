@@ -49,14 +49,6 @@ formats! {
     /// assert_eq!(format_temperature_difference(5.0, UnitSystem::Si, 0), "5 K");
     /// ```
     format_temperature_difference(difference_k): "°F diff" | "K";
-    /// A pressure above the open air, as a manifold gauge shows it.
-    ///
-    /// ```
-    /// use scenarios::units::{UnitSystem, format_gauge_pressure};
-    /// assert_eq!(format_gauge_pressure(200e3, UnitSystem::Us, 1), "29.0 psig");
-    /// assert_eq!(format_gauge_pressure(200e3, UnitSystem::Si, 0), "200 kPa gauge");
-    /// ```
-    format_gauge_pressure(gauge_pressure_pa): "psig" | "kPag";
     /// A pressure above vacuum: microns or Pa, for what a vacuum gauge shows.
     ///
     /// ```
@@ -107,6 +99,30 @@ formats! {
     format_air_flow(flow_m3_per_s): "cfm" | "m3/h";
 }
 
+/// A pressure above the open air, as a manifold gauge shows it; below it, US gauges show inches of mercury.
+///
+/// ```
+/// use scenarios::units::{UnitSystem, format_gauge_pressure};
+/// assert_eq!(format_gauge_pressure(200e3, UnitSystem::Us, 1), "29.0 psig");
+/// assert_eq!(format_gauge_pressure(200e3, UnitSystem::Si, 0), "200 kPa gauge");
+/// assert_eq!(format_gauge_pressure(-67.7e3, UnitSystem::Us, 0), "20 inHg vac");
+/// ```
+pub fn format_gauge_pressure(
+    gauge_pressure_pa: f64,
+    system: UnitSystem,
+    decimals: usize,
+) -> String {
+    let name = match system {
+        UnitSystem::Us => "psig",
+        UnitSystem::Si => "kPag",
+    };
+    let shown = format(gauge_pressure_pa, name, decimals);
+    if system == UnitSystem::Us && shown.starts_with('-') {
+        return format(gauge_pressure_pa, "inHg vac", decimals);
+    }
+    shown
+}
+
 /// How a unit is shown, where that is not how it is written in a file.
 pub(crate) fn shown(name: &str) -> &str {
     match name {
@@ -141,7 +157,7 @@ mod tests {
 
     #[test]
     fn every_unit_shown_is_in_the_table() {
-        for name in USED {
+        for name in USED.iter().chain(&["psig", "kPag", "inHg vac"]) {
             assert!(UNITS.iter().any(|unit| unit.name == *name), "{name}");
         }
     }
@@ -158,7 +174,7 @@ mod tests {
         );
         assert_eq!(
             format_gauge_pressure(-101_325.0, UnitSystem::Us, 1),
-            "-14.7 psig"
+            "29.9 inHg vac"
         );
     }
 

@@ -10,7 +10,7 @@ use sim_core::instruments::{Gauge, Named, Tool, Value};
 use crate::chart::svg::{Anchor, Place as At, Svg, number};
 use crate::show;
 
-const SIZE_PX: At = (240.0, 276.0);
+const SIZE_PX: At = (240.0, 306.0);
 const MIDDLE: At = (120.0, 116.0);
 const RIM_PX: f64 = 108.0;
 const TICKS_PX: f64 = 100.0;
@@ -24,6 +24,8 @@ const STEPS: [f64; 7] = [10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0];
 /// Most steps between numbers: on the whole scale, and on the part drawn together.
 const MOST_STEPS: f64 = 8.0;
 const MOST_RETARDED_STEPS: f64 = 2.0;
+/// NIST SP 811 (2008), appendix B.8.
+const INCH_OF_MERCURY_PA: f64 = 3386.389;
 /// Small steps between two numbers.
 const BETWEEN: f64 = 5.0;
 
@@ -87,6 +89,7 @@ pub fn gauge(
         mark(&mut page, "tick long", degrees(value), 11.0);
     }
     let (head, unit) = match side {
+        Gauge::Low if system == UnitSystem::Us => ("LOW SIDE", "psig, inHg below 0".to_owned()),
         Gauge::Low => ("LOW SIDE", unit(system)),
         Gauge::High => ("HIGH SIDE", unit(system)),
     };
@@ -110,15 +113,15 @@ pub fn gauge(
     }
     // Over the pointer, so that it hides none.
     for value in scale.numbers() {
-        name(&mut page, degrees(value), value);
+        name(&mut page, degrees(value), &scale.label(value));
     }
     page.text("value", (MIDDLE.0, 240.0), Anchor::Middle, &told);
-    page.text(
-        "small",
-        (MIDDLE.0, 264.0),
-        Anchor::Middle,
-        &short(conditions),
-    );
+    for (line, y) in textwrap::wrap(conditions, SHORT_LETTERS)
+        .iter()
+        .zip(CONDITIONS_PX)
+    {
+        page.text("small", (MIDDLE.0, y), Anchor::Middle, line);
+    }
     page.finish()
 }
 
@@ -149,17 +152,10 @@ pub fn swings() -> String {
     (0..=last).map(line).collect()
 }
 
-/// Letters of the conditions that fit below a dial; a page has them in full beside it.
+/// Letters of the conditions in a line below a dial.
 const SHORT_LETTERS: usize = 36;
-
-fn short(words: &str) -> String {
-    if words.chars().count() <= SHORT_LETTERS {
-        return words.to_owned();
-    }
-    let mut cut: String = words.chars().take(SHORT_LETTERS - 1).collect();
-    cut.push('…');
-    cut
-}
+/// Their lines, px from the top: the longest conditions there are take three.
+const CONDITIONS_PX: [f64; 3] = [264.0, 280.0, 296.0];
 
 /// What a pressure's number is followed by.
 fn unit(system: UnitSystem) -> String {
@@ -186,6 +182,9 @@ struct Scale {
     /// Steps between numbers on either part.
     step: f64,
     together: f64,
+    /// What the dial counts in below the pressure of the air where it is another unit: that unit in the dial's own, and
+    /// the number that is written.
+    below: Option<(f64, f64)>,
 }
 
 impl Scale {
@@ -200,12 +199,16 @@ impl Scale {
             most,
             step: step(bend - least, MOST_STEPS),
             together: step(most - bend, MOST_RETARDED_STEPS),
+            below: (system == UnitSystem::Us).then_some((INCH_OF_MERCURY_PA / one_pa, 20.0)),
         }
     }
 
     fn numbers(&self) -> Vec<f64> {
-        // Below the pressure of the air there is room for half a step.
-        let vacuum = Some(-0.5 * self.step).filter(|half| self.least <= *half);
+        // Below the pressure of the air there is room for one number: half a step, or a round one of mercury.
+        let vacuum = self
+            .below
+            .map_or(-0.5 * self.step, |(one, inches)| -inches * one);
+        let vacuum = Some(vacuum).filter(|vacuum| self.least <= *vacuum);
         let mut numbers: Vec<f64> = vacuum.into_iter().collect();
         numbers.extend(multiples(self.step, self.least, self.bend));
         if self.bend < self.most {
@@ -214,6 +217,14 @@ impl Scale {
             numbers.extend(multiples(self.together, from, self.most));
         }
         numbers
+    }
+
+    fn label(&self, value: f64) -> String {
+        let shown = match self.below {
+            Some((one, _)) if value < 0.0 => -value / one,
+            _ => value,
+        };
+        format!("{}", libm::round(shown) as i64)
     }
 
     fn marks(&self) -> Vec<f64> {
@@ -245,14 +256,13 @@ fn mark(page: &mut Svg, class: &str, degrees: f64, length_px: f64) {
 }
 
 /// A number inside its mark.
-fn name(page: &mut Svg, degrees: f64, value: f64) {
+fn name(page: &mut Svg, degrees: f64, words: &str) {
     let turn = degrees.to_radians();
     let at = (
         MIDDLE.0 + NUMBERS_PX * libm::sin(turn),
         MIDDLE.1 - NUMBERS_PX * libm::cos(turn),
     );
-    let words = format!("{}", libm::round(value) as i64);
-    page.text("dial", at, Anchor::Middle, &words);
+    page.text("dial", at, Anchor::Middle, words);
 }
 
 /// What `draw` draws, turned about the middle.

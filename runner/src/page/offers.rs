@@ -1,8 +1,11 @@
 //! What can be done at a car, as lists to choose from.
 
+use scenarios::units::UnitSystem;
+
 use crate::action::{Action, COMMANDS, Command, KINDS, WORK};
 use crate::bay::Bay;
 use crate::cli::choices::choices;
+use crate::cli::examples::in_units;
 
 /// A first word with what can follow it.
 pub(super) struct Offer {
@@ -43,11 +46,11 @@ const HINT: &str = "hint";
 const CAR: &str = "car";
 
 /// The controls of this car, and how they are set.
-pub(super) fn controls(bay: &Bay) -> Vec<Control> {
+pub(super) fn controls(bay: &Bay, units: UnitSystem) -> Vec<Control> {
     let car = KINDS.iter().filter(|kind| kind.group == CAR);
     let offers = car
         .flat_map(|kind| kind.verbs)
-        .filter_map(|verb| offer(verb, bay));
+        .filter_map(|verb| offer(verb, bay, units));
     let control = |offer: Offer| Control {
         verb: offer.verb,
         does: offer.does,
@@ -75,7 +78,7 @@ fn is_now(words: &str, bay: &Bay) -> bool {
 
 /// Kinds of work at this car: those of the diagnosis, and once it is concluded those of the repair. A hint is among
 /// them where it may be asked for.
-pub(super) fn kinds(bay: &Bay, hints: bool) -> Vec<Kind> {
+pub(super) fn kinds(bay: &Bay, hints: bool, units: UnitSystem) -> Vec<Kind> {
     let kinds = KINDS.iter().filter(|kind| kind.group != CAR).map(|kind| {
         let verbs = kind
             .verbs
@@ -85,7 +88,7 @@ pub(super) fn kinds(bay: &Bay, hints: bool) -> Vec<Kind> {
             .filter(|verb| bay.conclusion().is_some() || is_diagnosis(verb));
         Kind {
             words: kind.words,
-            offers: verbs.filter_map(|verb| offer(verb, bay)).collect(),
+            offers: verbs.filter_map(|verb| offer(verb, bay, units)).collect(),
         }
     });
     kinds.filter(|kind| !kind.offers.is_empty()).collect()
@@ -95,7 +98,7 @@ fn is_diagnosis(verb: &str) -> bool {
     COMMANDS.iter().any(|command| command.verb == verb)
 }
 
-fn offer(verb: &str, bay: &Bay) -> Option<Offer> {
+fn offer(verb: &str, bay: &Bay, units: UnitSystem) -> Option<Offer> {
     let mut all = COMMANDS.iter().chain(WORK);
     let Command {
         verb,
@@ -103,6 +106,7 @@ fn offer(verb: &str, bay: &Bay) -> Option<Offer> {
         does,
     } = *all.find(|command| command.verb == verb)?;
     let listed = choices(verb, bay).into_iter();
+    let listed = listed.map(|choice| in_units(&choice, units));
     Some(Offer {
         verb,
         does,
