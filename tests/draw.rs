@@ -16,7 +16,7 @@ use coldtrail_checks::stand::{vehicles, warm_car, weather};
 use roxmltree::{Document, Node};
 use runner::action::Action;
 use runner::draw::behind_dash::behind_dash;
-use runner::draw::gauge::{gauge, swings};
+use runner::draw::gauge::{Pointed, gauge, swings};
 use runner::draw::places::{Place, places};
 use runner::draw::readout::readout;
 use runner::draw::under_bonnet::under_bonnet;
@@ -302,8 +302,12 @@ fn all_pictures() -> Vec<(String, String)> {
                     name,
                     gauge(
                         side,
-                        value,
-                        Some(&before),
+                        Pointed {
+                            value,
+                            from: Some(&before),
+                            swung: value == Some(&pressure),
+                            is_old: false,
+                        },
                         system,
                         "1500 rpm, A/C on, blower 4, recirculated air",
                     ),

@@ -10,7 +10,8 @@ document.addEventListener("htmx:beforeSwap", (event) => {
   open.clear();
   for (const one of document.querySelectorAll("details[open][id^='kind-']")) open.add(one.id);
   const pressed = event.detail.requestConfig?.triggeringEvent?.submitter ?? document.activeElement;
-  held = pressed?.id && { id: pressed.id, top: pressed.getBoundingClientRect().top };
+  const keeps = pressed?.closest?.("[id]");
+  held = keeps && !pressed.closest("[hx-swap*='show:top']") && { id: keeps.id, top: keeps.getBoundingClientRect().top };
   // What was just sent is not half written any more.
   const sent = event.detail.requestConfig?.elt;
   const all = [...document.querySelectorAll(HALF)].filter((one) => one.form !== sent || one.form.id === "conclude");
@@ -48,8 +49,14 @@ const finds = (field) => {
   const found = list.querySelectorAll("option:not([hidden]):not([value=''])");
   if (part && found.length === 1) list.value = found[0].value;
 };
+// The same for the cars there are.
+const picks = (field) => {
+  const part = field.value.trim().toLowerCase();
+  for (const one of document.querySelectorAll(".cases li")) one.hidden = !one.textContent.toLowerCase().includes(part);
+};
 document.addEventListener("input", ({ target }) => {
   if (target.type === "range") told(target);
+  if (target.id === "find-car") picks(target);
   if (target.dataset.finds) finds(target);
 });
 const gone = (is) => {

@@ -1,7 +1,7 @@
 //! Gauges and read-outs.
 
 use roxmltree::Document;
-use runner::draw::gauge::{angle_degrees, gauge};
+use runner::draw::gauge::{Pointed, angle_degrees, gauge};
 use runner::draw::readout::readout;
 use scenarios::units::UnitSystem;
 use sim_core::instruments::{Gauge, Unit, Value};
@@ -30,11 +30,18 @@ fn pointer(picture: &str) -> Option<f64> {
     Some(angle.parse().unwrap())
 }
 
+/// A dial that was just read.
+fn read(value: &Value) -> Pointed<'_> {
+    Pointed {
+        value: Some(value),
+        ..Pointed::default()
+    }
+}
+
 #[test]
 fn a_pointer_follows_the_pressure_and_stops_at_the_ends() {
     for (side, least_pa, most_pa) in [(Gauge::Low, -1e5, 17e5), (Gauge::High, 0.0, 35e5)] {
-        let at =
-            |pa: f64| pointer(&gauge(side, Some(&shown(pa)), None, UnitSystem::Us, "")).unwrap();
+        let at = |pa: f64| pointer(&gauge(side, read(&shown(pa)), UnitSystem::Us, "")).unwrap();
         let mut last = -135.0;
         for step in 1..=200 {
             let pa = least_pa + (most_pa - least_pa) * f64::from(step) / 200.0;
@@ -45,18 +52,13 @@ fn a_pointer_follows_the_pressure_and_stops_at_the_ends() {
         }
         assert_eq!((at(least_pa), last), (-135.0, 135.0));
         assert_eq!((at(least_pa - 1e5), at(most_pa + 1e6)), (-135.0, 135.0));
-        let beyond = |above| {
-            gauge(
-                side,
-                Some(&Value::OutOfRange(above)),
-                None,
-                UnitSystem::Si,
-                "",
-            )
-        };
+        let beyond = |above| gauge(side, read(&Value::OutOfRange(above)), UnitSystem::Si, "");
         assert_eq!(pointer(&beyond(true)), Some(135.0));
         assert_eq!(pointer(&beyond(false)), Some(-135.0));
-        assert_eq!(pointer(&gauge(side, None, None, UnitSystem::Si, "")), None);
+        assert_eq!(
+            pointer(&gauge(side, Pointed::default(), UnitSystem::Si, "")),
+            None
+        );
     }
 }
 
@@ -68,7 +70,7 @@ fn the_numbers_of_a_dial_are_pressures_in_its_unit() {
         (UnitSystem::Us, 6894.757, "psig"),
     ] {
         for side in [Gauge::Low, Gauge::High] {
-            let picture = gauge(side, Some(&shown(231e3)), None, system, "engine off");
+            let picture = gauge(side, read(&shown(231e3)), system, "engine off");
             let page = Document::parse(&picture).unwrap();
             let rim = page
                 .descendants()

@@ -287,7 +287,7 @@ fn keys(folder: &Path) -> Result<String, String> {
 }
 
 /// A moment as a person reads it, in universal time.
-fn moment(wall_ms: i64) -> String {
+pub(crate) fn moment(wall_ms: i64) -> String {
     told_at(wall_ms, "%Y-%m-%d %H:%M UTC")
 }
 

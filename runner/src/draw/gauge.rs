@@ -62,17 +62,41 @@ pub fn angle_degrees(side: Gauge, gauge_pa: f64) -> f64 {
     END_DEGREES * (2.0 * share - 1.0)
 }
 
-/// A gauge with what it shows and how the car was set up then; nothing where it has not been read. Where it showed
-/// something `before`, the pointer moves from there, for those who want things to move.
+/// What a dial shows.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Pointed<'a> {
+    /// The value; nothing where it has not been read.
+    pub value: Option<&'a Value>,
+    /// Where the pointer comes from, for those who want things to move.
+    pub from: Option<&'a Value>,
+    /// It was seen to go to and fro between the two.
+    pub swung: bool,
+    /// Something was done since it was read: it stands elsewhere by now.
+    pub is_old: bool,
+}
+
+impl Pointed<'_> {
+    fn told(&self, system: UnitSystem) -> String {
+        let told = self.value.map(|value| show::value(value, system));
+        let told = told.unwrap_or_else(|| "not read".to_owned());
+        let Some(from) = self.from.filter(|_| self.swung) else {
+            return told;
+        };
+        let least = show::value(from, system);
+        // Of two values in one unit it is told once.
+        let least = match (least.split_once(' '), told.split_once(' ')) {
+            (Some((number, unit)), Some((_, same))) if unit == same => number.to_owned(),
+            _ => least,
+        };
+        format!("{least} to {told}")
+    }
+}
+
+/// A gauge with what it shows and how the car was set up then.
 #[must_use]
-pub fn gauge(
-    side: Gauge,
-    value: Option<&Value>,
-    before: Option<&Value>,
-    system: UnitSystem,
-    conditions: &str,
-) -> String {
-    let told = value.map_or("not read".to_owned(), |value| show::value(value, system));
+pub fn gauge(side: Gauge, pointed: Pointed<'_>, system: UnitSystem, conditions: &str) -> String {
+    let Pointed { value, from, .. } = pointed;
+    let told = pointed.told(system);
     let heard = format!("{} gauge: {told}; {conditions}", side.name());
     let class = match side {
         Gauge::Low => "draw gauge low-gauge",
@@ -96,14 +120,20 @@ pub fn gauge(
     page.text("head", (MIDDLE.0, MIDDLE.1 + 70.0), Anchor::Middle, head);
     page.text("small", (MIDDLE.0, MIDDLE.1 + 86.0), Anchor::Middle, &unit);
     if let Some(degrees) = value.and_then(|value| pointed_at(side, value)) {
-        let before = before.and_then(|value| pointed_at(side, value));
-        let class = before.map_or("pointer".to_owned(), |from| {
+        let from = from.and_then(|value| pointed_at(side, value));
+        let mut class = from.map_or("pointer".to_owned(), |from| {
             format!(
                 "pointer swings from-{} to-{}",
                 mark_of(from),
                 mark_of(degrees)
             )
         });
+        if pointed.swung {
+            class.push_str(" to-and-fro");
+        }
+        if pointed.is_old {
+            class.push_str(" old");
+        }
         turned(&mut page, &class, degrees, |page| {
             let (x, y) = MIDDLE;
             let tip = [(x - 4.0, y + 20.0), (x, y - 92.0), (x + 4.0, y + 20.0)];

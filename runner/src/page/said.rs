@@ -16,7 +16,7 @@ impl Said {
     /// Something was done, and came to this.
     pub fn done(words: impl Into<String>) -> Self {
         Self {
-            words: words.into(),
+            words: quoted(&words.into()),
             is_refusal: false,
         }
     }
@@ -24,8 +24,21 @@ impl Said {
     /// Something was not done.
     pub fn refused(why: impl Into<String>) -> Self {
         Self {
-            words: format!("Not done: {}", why.into()),
+            words: format!("Not done: {}", quoted(&why.into())),
             is_refusal: true,
         }
     }
+}
+
+/// What a terminal puts between backticks, as a page has it.
+fn quoted(words: &str) -> String {
+    let mut opens = true;
+    let letter = |letter: char| match letter {
+        '`' => {
+            opens = !opens;
+            if opens { '\u{2019}' } else { '\u{2018}' }
+        }
+        other => other,
+    };
+    words.chars().map(letter).collect()
 }

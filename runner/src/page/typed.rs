@@ -22,7 +22,7 @@ pub(super) fn action(words: &str) -> Result<Action, String> {
 }
 
 /// The same with a point for each comma between two figures.
-fn with_points(words: &str) -> String {
+pub(super) fn with_points(words: &str) -> String {
     let letters: Vec<char> = words.chars().collect();
     let is_figure = |index: usize| letters.get(index).is_some_and(char::is_ascii_digit);
     let point = |(index, letter): (usize, &char)| {

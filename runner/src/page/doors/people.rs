@@ -95,7 +95,8 @@ async fn rename<B: Behind>(
         let mut store = doors.office.store();
         let people = store.people().map_err(|why| No::Failed(why.to_string()))?;
         if people.iter().any(|one| one.name == name) {
-            return Err(No::Wrong(format!("somebody is called {name} already")));
+            doors.tell(format!("Somebody is called {name} already."));
+            return Ok(Redirect::to("/room").into_response());
         }
         let person = Person {
             id: line.candidate,

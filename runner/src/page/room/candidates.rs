@@ -8,6 +8,7 @@ use axum::extract::{Form, Query, RawForm, State};
 use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
+use scenarios::question::Body;
 use scenarios::units::UnitSystem;
 use serde::Deserialize;
 
@@ -181,7 +182,7 @@ fn page(room: &Room, one: &Candidate, seat: &mut Seat, place: &Where) -> Result<
             &seat.name,
             format!("Task {number} of {count}: a question"),
             (steps, left_s),
-            &seat.said.words,
+            (&seat.said.words, &seat.typed),
             dealt,
         )),
     }
@@ -359,8 +360,26 @@ async fn answer(
     let one = room.whose(&headers, &token)?;
     let steps = all("steps").concat().parse();
     let steps = steps.map_err(|_| No::Wrong("the form lacks its step".to_owned()))?;
-    let step = Step::Answer(all("answer").join(" "));
-    takes(room, one, (Ok(step), steps), None).await
+    let typed = all("answer").join(" ");
+    with_seat(room, one, move |room, seat| {
+        let number = match seat.sitting.waits() {
+            Ok(Some((_, Given::Question { dealt, .. }))) => {
+                matches!(dealt.body, Body::Number { .. })
+            }
+            _ => false,
+        };
+        let read = if number {
+            typed::with_points(&typed)
+        } else {
+            typed.clone()
+        };
+        let step = Step::Answer(read);
+        let taken = room.step(seat, &step, steps).map_err(No::Failed)?;
+        // What was refused stands in its field, to be put right.
+        seat.typed = if taken { String::new() } else { typed };
+        Ok(to(&Where::default()))
+    })
+    .await
 }
 
 #[derive(Deserialize)]

@@ -142,7 +142,12 @@ impl Room {
         }
         let words: Option<Words> = serde_json::from_str(&entry.body).ok();
         let task = words.as_ref().map_or(1, |words| words.task).min(tasks);
-        match Step::read(&entry.kind, "look belt") {
+        let typed = match entry.kind.as_str() {
+            MORE_TIME => words.as_ref().map_or("", |words| words.words.as_str()),
+            // What was done is not read again to tell where somebody is.
+            _ => "look belt",
+        };
+        match Step::read(&entry.kind, typed) {
             Ok(Some(Step::HandIn)) => {
                 line.is_over = true;
                 line.state = match self.marker.why_not(&entry.sitting) {

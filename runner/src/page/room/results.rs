@@ -9,14 +9,17 @@ use axum::routing::get;
 use serde::Deserialize;
 
 use super::Room;
-use crate::cli::records::{class_pages, shown};
+use super::seat::BY_THE_OFFICE;
+use crate::assess::MORE_TIME;
+use crate::cli::records::{class_pages, moment, shown};
+use crate::invigilate::kept::Words;
 use crate::invigilate::open::{PROGRAM, Started, again};
 use crate::page::answers::{HTML, No, aside, html, self_contained};
 use crate::page::doors::Proctor;
 use crate::page::views::{SittingPage, tasks_sat};
-use crate::records::ResultRow;
 use crate::records::entry::FINISHED;
 use crate::records::store::Filter;
+use crate::records::{Entry, ResultRow};
 
 /// Results.
 pub(super) fn routes() -> Router<Arc<Room>> {
@@ -62,12 +65,27 @@ async fn sitting(State(room): Shared, _: Proctor, Path(id): Path<String>) -> Res
             id: &id,
             name: room.name_of(&candidate).map_err(No::Failed)?,
             form: &room.form.title,
+            helped: helped(&entries),
             verdict: finished.map(|entry| verdict(&room, &id, &entry.body)),
             tasks,
             text: &text,
         })
     })
     .await
+}
+
+/// What whoever looked after a sitting did in it.
+fn helped(entries: &[Entry]) -> Vec<String> {
+    let told = entries.iter().filter_map(|entry| {
+        let words: Words = serde_json::from_str(&entry.body).ok()?;
+        let told = match entry.kind.as_str() {
+            MORE_TIME => format!("{} more were given", words.words),
+            _ if words.words == BY_THE_OFFICE => format!("{} {BY_THE_OFFICE}", entry.kind),
+            _ => return None,
+        };
+        Some(format!("{}: {told}.", moment(entry.wall_ms)))
+    });
+    told.collect()
 }
 
 /// The marks that this program gave, by task.

@@ -21,7 +21,7 @@ use crate::records::entry::FINISHED;
 use crate::records::office::now_ms;
 
 /// How a record says that a step is not the candidate's.
-const BY_THE_OFFICE: &str = "by whoever looked after the sitting";
+pub(super) const BY_THE_OFFICE: &str = "by whoever looked after the sitting";
 /// Whom the office has no name for.
 const NO_NAME: &str = "somebody without a name";
 
@@ -32,6 +32,8 @@ pub(super) struct Seat {
     pub kept: Kept,
     /// What the last step showed, or why it was not taken.
     pub said: Said,
+    /// An answer that was refused, as it was typed.
+    pub typed: String,
     /// The hint that was asked for last at this task.
     pub hint: Option<Asked>,
     /// The candidate's name.
@@ -235,6 +237,7 @@ impl Seat {
             sitting,
             kept,
             said: Said::default(),
+            typed: String::new(),
             hint: None,
             name,
             more: 0,

@@ -62,7 +62,8 @@ pub(in crate::page) struct AtPlace {
     pub id: &'static str,
     pub label: String,
     pub whereabouts: Option<String>,
-    pub actions: Vec<String>,
+    /// In words, and as they are typed.
+    pub actions: Vec<(String, String)>,
     /// A fitting can be loosened there.
     pub opens: bool,
 }
@@ -128,9 +129,9 @@ pub(in crate::page) struct BayPage<'a> {
     pub said: &'a Said,
     /// A hint in words, and whether it is still being worked out.
     pub hint: Option<(String, bool)>,
-    /// What the last step gave, in a line that stays in sight.
-    pub last: String,
-    /// That line is to be heeded before anything else is done.
+    /// What the last step gave, in lines that stay in sight.
+    pub last: Vec<String>,
+    /// They are to be heeded before anything else is done.
     pub warns: bool,
     /// Pictures of the car: under the bonnet, and behind the dash.
     pub bonnet: String,
@@ -204,7 +205,9 @@ impl<'a> BayPage<'a> {
                 label: place.label,
                 whereabouts: place.whereabouts,
                 opens: place.actions.iter().any(|words| words.starts_with(LOOSEN)),
-                actions: place.actions,
+                actions: (place.actions.into_iter())
+                    .map(|words| (words.replace('-', " "), words))
+                    .collect(),
             }),
             controls: controls(bay, units),
             dials: dials(bay, units),

@@ -48,6 +48,8 @@ pub(in crate::page) struct Made {
     pub mark: String,
     pub parts: Vec<Part>,
     pub reasons: Vec<String>,
+    /// Safety slips: shop clock, marks they cost, and the caution.
+    pub slips: Vec<(String, String, &'static str)>,
     /// Name and cure of what was in the car.
     pub in_the_car: Vec<(String, String)>,
     pub proof: String,
@@ -79,6 +81,12 @@ impl Made {
             mark: format!("{:.0}", grade.mark.total),
             parts: parts(grade),
             reasons: grade.diagnosis.reasons.clone(),
+            slips: (grade.slips.iter())
+                .map(|slip| {
+                    let cost = format!("{:.0}", -slip.kind.cost());
+                    (show::clock(slip.at_s), cost, slip.kind.caution())
+                })
+                .collect(),
             in_the_car: (desk.case.present())
                 .map(|(mode, severity)| {
                     let name = format!("{}, {}", mode.name, mode.severity.show(severity));

@@ -25,6 +25,8 @@ pub(in crate::page) struct QuestionPage<'a> {
     pub steps: u64,
     pub left_s: i64,
     pub said: &'a str,
+    /// What was typed last and refused.
+    pub typed: &'a str,
     pub text: &'a str,
     pub has_chart: bool,
     pub given: Given,
@@ -53,7 +55,7 @@ impl<'a> QuestionPage<'a> {
         who: &'a str,
         heading: String,
         (steps, left_s): (u64, i64),
-        said: &'a str,
+        (said, typed): (&'a str, &'a str),
         dealt: &'a Dealt,
     ) -> Self {
         Self {
@@ -64,6 +66,7 @@ impl<'a> QuestionPage<'a> {
             steps,
             left_s,
             said,
+            typed,
             text: &dealt.text,
             has_chart: dealt.chart.is_some(),
             given: Given::of(dealt),

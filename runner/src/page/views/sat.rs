@@ -30,6 +30,8 @@ pub(in crate::page) struct SittingPage<'a> {
     pub form: &'a str,
     /// What it came to, once it is marked.
     pub verdict: Option<String>,
+    /// What whoever looked after it did.
+    pub helped: Vec<String>,
     pub tasks: Vec<TaskSat>,
     /// Every entry of the record.
     pub text: &'a str,

@@ -4,7 +4,7 @@ use scenarios::units::UnitSystem;
 use sim_core::instruments::{Check, Gauge};
 
 use crate::bay::{Bay, Note};
-use crate::draw::gauge::gauge;
+use crate::draw::gauge::{Pointed, gauge};
 use crate::draw::readout::readout;
 use crate::page::said::Said;
 use crate::session::Gauges;
@@ -16,41 +16,54 @@ pub(super) fn dials(bay: &Bay, units: UnitSystem) -> Vec<String> {
     if bay.gauges() == Gauges::Off {
         return Vec::new();
     }
-    let dial = |(side, check): (Gauge, Check)| {
-        let mut read = bay
-            .notes()
-            .iter()
-            .filter(|note| note.reading.check == check);
-        let last = read.next_back();
-        let before = read.next_back().map(|note| &note.reading.value);
-        let is_new = last.is_some_and(|note| is_new(note, bay));
-        let conditions = last.map_or_else(String::new, |note| {
-            format!(
-                "{}, {}",
-                show::clock(note.at_s),
-                show::setup(&note.setup, units)
-            )
-        });
-        gauge(
-            side,
-            last.map(|note| &note.reading.value),
-            before.filter(|_| is_new),
-            units,
-            &conditions,
-        )
+    [Gauge::Low, Gauge::High]
+        .map(|side| dial(side, bay, units))
+        .into()
+}
+
+/// One dial. Where the gauges were watched, its pointer goes between the least and the greatest that were noted.
+fn dial(side: Gauge, bay: &Bay, units: UnitSystem) -> String {
+    let reads = |note: &&Note| match note.reading.check {
+        Check::LowGauge => side == Gauge::Low,
+        Check::HighGauge => side == Gauge::High,
+        Check::GaugeExtreme(of, _) => of == side,
+        _ => false,
     };
-    [
-        (Gauge::Low, Check::LowGauge),
-        (Gauge::High, Check::HighGauge),
-    ]
-    .map(dial)
-    .into()
+    let mut read = bay.notes().iter().filter(reads);
+    let last = read.next_back();
+    let before = read.next_back();
+    let is_new = last.is_some_and(|note| is_new(note, bay));
+    // Both ends of a watch are noted by one action, the least first.
+    let swung = last.zip(before).is_some_and(|(last, before)| {
+        matches!(last.reading.check, Check::GaugeExtreme(..)) && last.action == before.action
+    });
+    let conditions = last.map_or_else(String::new, |note| {
+        let stood = if is_new { "" } else { "as it stood at " };
+        format!(
+            "{stood}{}, {}",
+            show::clock(note.at_s),
+            show::setup(&note.setup, units)
+        )
+    });
+    let value = |note: &'_ Note| note.reading.value.clone();
+    let (last, before) = (last.map(value), before.map(value));
+    let pointed = Pointed {
+        value: last.as_ref(),
+        from: before.as_ref().filter(|_| is_new || swung),
+        swung,
+        is_old: !is_new,
+    };
+    gauge(side, pointed, units, &conditions)
 }
 
 /// Read-outs of what the last step read, but for what is on the dials.
 pub(super) fn readouts(bay: &Bay, units: UnitSystem) -> Vec<String> {
     let last = bay.notes().iter().filter(|note| {
-        is_new(note, bay) && !matches!(note.reading.check, Check::LowGauge | Check::HighGauge)
+        is_new(note, bay)
+            && !matches!(
+                note.reading.check,
+                Check::LowGauge | Check::HighGauge | Check::GaugeExtreme(..)
+            )
     });
     let shown = |note: &Note| {
         let set_up = show::setup(&note.setup, units);
@@ -64,24 +77,27 @@ fn is_new(note: &Note, bay: &Bay) -> bool {
     note.action + 1 == bay.actions().len()
 }
 
-/// What the last step gave, in a line that stays in sight; a refusal and a caution whole, wherever the page stands.
-pub(super) fn last(bay: &Bay, said: &Said, units: UnitSystem) -> String {
+/// What the last step gave, in lines that stay in sight, cautions first; a refusal alone.
+pub(super) fn last(bay: &Bay, said: &Said, units: UnitSystem) -> Vec<String> {
     if said.is_refusal {
-        return said.words.clone();
+        return vec![said.words.clone()];
     }
-    let read = bay.notes().iter().filter(|note| is_new(note, bay));
-    let read = read.map(|note| {
-        let value = show::value(&note.reading.value, units);
-        format!("{}: {value}", note.words)
-    });
-    let mut told: Vec<String> = read.collect();
     let (cautions, others): (Vec<&str>, Vec<&str>) =
         said.words.lines().partition(|line| is_caution(line));
-    if told.is_empty() && cautions.is_empty() {
+    let mut told: Vec<String> = cautions.iter().map(|line| (*line).to_owned()).collect();
+    let read = bay.notes().iter().filter(|note| is_new(note, bay));
+    let read: Vec<String> = read
+        .map(|note| {
+            let value = show::value(&note.reading.value, units);
+            format!("{}: {value}", note.words)
+        })
+        .collect();
+    if !read.is_empty() {
+        told.push(read.join("; "));
+    } else if told.is_empty() {
         told.extend(others.first().map(|line| (*line).to_owned()));
     }
-    told.extend(cautions.iter().map(|line| (*line).to_owned()));
-    told.join("; ")
+    told
 }
 
 /// Whether what was told last is to be heeded before anything else is done.
