@@ -193,31 +193,28 @@ impl Car {
 
     /// Command, ice, debris and air drawn in after a step.
     fn after_loop(&mut self, step_s: f64) {
-        let behind_k = self
-            .refrigerant_temperature_k(Role::Evaporator(0))
-            .unwrap_or(self.weather.temperature_k);
-        let flow = self.valve_flow_kg_s();
-        let evaporator_k = self.observed().evaporator_k;
-        let state = &mut self.state;
         if let Some(target) = &self.spec.controls.command {
-            let controls = &mut state.controls;
-            (controls.command, controls.gathered) = if controls.relay_closed {
-                target.command(controls.gathered, evaporator_k, step_s)
+            let controls = &self.state.controls;
+            let commanded = if controls.relay_closed {
+                target.command(controls.gathered, self.observed().evaporator_k, step_s)
             } else {
                 (0.0, 0.0)
             };
+            let controls = &mut self.state.controls;
+            (controls.command, controls.gathered) = commanded;
         }
-        let held = state.refrigerant.total_mass_kg();
-        let water_kg = state.refrigerant.water.free_kg;
+        let water_kg = self.state.refrigerant.water.free_kg;
         if water_kg > 0.0 {
+            let behind_k = self.refrigerant_temperature_k(Role::Evaporator(0));
             let passing = Passing {
-                water_share: water_kg / held.max(1e-3),
-                flow_kg_s: flow,
-                behind_k,
-                bay_k: state.bay.bay_k,
+                water_share: water_kg / self.state.refrigerant.total_mass_kg().max(1e-3),
+                flow_kg_s: self.valve_flow_kg_s(),
+                behind_k: behind_k.unwrap_or(self.weather.temperature_k),
+                bay_k: self.state.bay.bay_k,
             };
-            state.ice = state.ice.advance(&passing, step_s);
+            self.state.ice = self.state.ice.advance(&passing, step_s);
         }
+        let state = &mut self.state;
         let turns = state.compressor_rev_s * step_s;
         let before = state.debris;
         let filtered = self.spec.filters_liquid();

@@ -121,7 +121,7 @@ impl LoopState {
             high_kg: air_kg * share,
             low_kg: air_kg * (1.0 - share),
         };
-        self.find_air_pressure(fluid, layout);
+        self.find_air_pressure(layout, &[high, low]);
     }
 
     /// What the air gives way during a step.
@@ -171,8 +171,9 @@ impl LoopState {
     }
 
     /// Sets the pressure of the air from where it is; gives the largest change, against the whole.
-    fn find_air_pressure(&mut self, fluid: &Fluid, layout: &Layout) -> f64 {
-        let [high, low] = self.pools(fluid, layout);
+    ///
+    /// The pools are those of now: air that comes or goes leaves them as they are.
+    fn find_air_pressure(&mut self, layout: &Layout, [high, low]: &[Pool; 2]) -> f64 {
         let (high_pa, low_pa) = (
             high.pressure_pa(self.air.high_kg),
             low.pressure_pa(self.air.low_kg),
@@ -202,6 +203,9 @@ impl LoopState {
         let count = layout.volumes.len();
         let (mut from_high, mut from_low) = (0.0, 0.0);
         for (i, passage) in layout.passages.iter().enumerate() {
+            if let Passage::Pipe(_) = passage {
+                continue;
+            }
             let forward = self.flow_kg_s[i] >= 0.0;
             let donor = if forward { i } else { (i + 1) % count };
             let gas_m3 = step_s * self.gas_flow_m3_s(fluid, i, donor);
@@ -219,7 +223,7 @@ impl LoopState {
         let up_kg = self.air.low_kg * from_low / (1.0 + from_low);
         self.air.high_kg += up_kg - down_kg;
         self.air.low_kg += down_kg - up_kg;
-        self.find_air_pressure(fluid, layout)
+        self.find_air_pressure(layout, &[high, low])
     }
 
     /// Vapour in the stream of a passage, m³/s, from the volume that gives it.
@@ -249,6 +253,16 @@ impl LoopState {
         let layout = drive.layout;
         let shut = |volume: &Volume| volume.leak_area_m2 <= 0.0 && volume.machine_area_m2 <= 0.0;
         if layout.volumes.iter().all(shut) {
+            return;
+        }
+        let draws_in = |(volume, inside_pa): (&Volume, f64)| {
+            volume.leak_area_m2 > 0.0 && inside_pa < drive.ambient_pa
+        };
+        let own = self.pressure_pa.iter().zip(&self.air_pressure_pa);
+        let inside = own.map(|(refrigerant_pa, air_pa)| refrigerant_pa + air_pa);
+        let holds = self.air.high_kg > 0.0 || self.air.low_kg > 0.0;
+        // Most leaks are of a loop without air that is above the air around.
+        if !holds && !layout.volumes.iter().zip(inside).any(draws_in) {
             return;
         }
         let around = drive.ambient_pa / (AIR_J_PER_KG_K * AROUND_K);
@@ -286,7 +300,7 @@ impl LoopState {
         };
         if after != self.air {
             self.air = after;
-            self.find_air_pressure(drive.fluid, layout);
+            self.find_air_pressure(layout, &pools);
         }
     }
 }

@@ -234,7 +234,8 @@ impl Solver {
                 wall_guess_k: self.wall_k[i],
                 refrigerant_side: self.refrigerant_side[i],
             };
-            let cell = evaluate(drive.fluid, volume, &drive.outside[i], trial, step_s);
+            self.cells[i] = evaluate(drive.fluid, volume, &drive.outside[i], trial, step_s);
+            let cell = &self.cells[i];
             self.wall_k[i] = cell.wall_k.value;
             let mut open_m2 = Dual::constant(volume.leak_area_m2);
             if let (Role::CompressorHead, Some(relief)) = (volume.role, drive.relief) {
@@ -249,7 +250,6 @@ impl Solver {
                     drive.machine_pa,
                 ),
             };
-            self.cells[i] = cell;
         }
         self.lift = sensing.lift(drive, &self.cells[sensing.volume]);
         for (i, kind) in drive.layout.passages.iter().enumerate() {
