@@ -90,8 +90,9 @@ impl Beside<'_> {
     /// Every explanation where it comes nearest to the car, the nearest first.
     #[must_use]
     pub fn nearest(&self) -> Vec<Apart> {
+        let shows = self.shows();
         let all = self.tour.explanations.par_iter().enumerate();
-        let mut all: Vec<Apart> = all.map(|one| self.against(one)).collect();
+        let mut all: Vec<Apart> = all.map(|one| self.against(&shows, one)).collect();
         all.sort_by(|a, b| {
             a.distance
                 .total_cmp(&b.distance)
@@ -137,11 +138,22 @@ impl Beside<'_> {
         self.truth[column].as_ref().map(Shown::from)
     }
 
-    fn against(&self, (index, explanation): (usize, &Explanation)) -> Apart {
+    /// What the car shows in every offered column.
+    fn shows(&self) -> Vec<Shows<'_>> {
+        let offered = self.tour.offers.iter().flat_map(|offer| &offer.columns);
+        let shows = |column: &usize| Shows {
+            column: *column,
+            check: self.tour.table.checks[*column],
+            shown: self.shown(*column),
+        };
+        offered.map(shows).collect()
+    }
+
+    fn against(&self, shows: &[Shows<'_>], (index, explanation): (usize, &Explanation)) -> Apart {
         let nearest = |places: Vec<Place>| {
             let mut nearest = (f64::INFINITY, Place::at(0));
             for place in places {
-                let distance = self.distance((index, explanation), &place, nearest.0);
+                let distance = self.distance(shows, (index, explanation), &place, nearest.0);
                 if distance < nearest.0 {
                     nearest = (distance, place);
                 }
@@ -162,18 +174,40 @@ impl Beside<'_> {
 
     /// How far a place of an explanation is from the car; where that is no less than a limit, anything
     /// that is no less either: most places are far off, and a few checks show it.
-    fn distance(&self, of: (usize, &Explanation), place: &Place, limit: f64) -> f64 {
+    fn distance(
+        &self,
+        shows: &[Shows<'_>],
+        of: (usize, &Explanation),
+        place: &Place,
+        limit: f64,
+    ) -> f64 {
         let table = &self.tour.table;
         let mut distance = 0.0;
-        for column in self.tour.offers.iter().flat_map(|offer| &offer.columns) {
-            let other = table.part(*column, of).shown(place);
-            distance += square(table.checks[*column], self.shown(*column), other);
+        for own in shows {
+            let part = table.part(own.column, of);
+            // Of findings it matters only whether one is shared: no list of theirs is made.
+            distance += match &own.shown {
+                Some(Shown::Number(one)) => match part.shown(place) {
+                    Some(Shown::Number(other)) => square(own.check, one, &other),
+                    _ => OTHER_FINDING,
+                },
+                Some(Shown::Keys(ours)) if part.shares(place, ours) => 0.0,
+                None if part.shown(place).is_none() => 0.0,
+                _ => OTHER_FINDING,
+            };
             if distance >= limit {
                 break;
             }
         }
         distance
     }
+}
+
+/// What the car shows in a column.
+struct Shows<'a> {
+    column: usize,
+    check: Check,
+    shown: Option<Shown<'a>>,
 }
 
 /// Parts that a step between two severities is cut into around the nearest place.
@@ -205,25 +239,15 @@ fn around(explanation: &Explanation, near: &Place) -> Vec<Place> {
     places
 }
 
-fn square(check: Check, one: Option<Shown<'_>>, other: Option<Shown<'_>>) -> f64 {
-    match (one, other) {
-        (Some(Shown::Number(one)), Some(Shown::Number(other))) => {
-            let Some(tool) = check.tool() else { return 0.0 };
-            let spec = tool.spec();
-            let show = |value: f64| value.clamp(spec.least, spec.most);
-            let ((low, high), (other_low, other_high)) = (one.ends(), other.ends());
-            let gap = (show(low) - show(other_high)).max(show(other_low) - show(high));
-            let deviation = 0.5 * spec.limit_of_error(show(0.5 * (low + high)));
-            let distance = gap.max(0.0) / deviation;
-            (distance * distance).min(MOST_SQUARE)
-        }
-        (Some(Shown::Keys(ours)), Some(Shown::Keys(theirs))) => {
-            let shared = ours.iter().any(|one| theirs.contains(one));
-            if shared { 0.0 } else { OTHER_FINDING }
-        }
-        (None, None) => 0.0,
-        _ => OTHER_FINDING,
-    }
+fn square(check: Check, one: &Swing, other: &Swing) -> f64 {
+    let Some(tool) = check.tool() else { return 0.0 };
+    let spec = tool.spec();
+    let show = |value: f64| value.clamp(spec.least, spec.most);
+    let ((low, high), (other_low, other_high)) = (one.ends(), other.ends());
+    let gap = (show(low) - show(other_high)).max(show(other_low) - show(high));
+    let deviation = 0.5 * spec.limit_of_error(show(0.5 * (low + high)));
+    let distance = gap.max(0.0) / deviation;
+    (distance * distance).min(MOST_SQUARE)
 }
 
 /// What one check tells of which of two cars stands there, at even odds: cars that show this and that,

@@ -1,5 +1,7 @@
 //! How much a reading tells, in bits (Shannon 1948).
 
+use std::collections::BTreeMap;
+
 use crate::evidence::normal::below;
 
 /// What is open in a distribution: the sum of −p log₂ p.
@@ -63,19 +65,17 @@ const CELLS: usize = 64;
 #[must_use]
 pub fn number_bits(hypotheses: &[Vec<Bell>]) -> f64 {
     let edges = edges(hypotheses);
+    // Most faults leave most readings alone: many bells are one and the same, cut once.
+    let mut known: BTreeMap<(u64, u64), Cut> = BTreeMap::new();
     let joint: Vec<Vec<f64>> = hypotheses
         .iter()
         .map(|bells| {
             let mut cells = vec![0.0; edges.len() + 1];
             for bell in bells {
-                let mut before = 0.0;
-                for (cell, edge) in cells.iter_mut().zip(&edges) {
-                    let up_to = far_below((edge - bell.mean) / bell.deviation);
-                    *cell += bell.weight * (up_to - before);
-                    before = up_to;
-                }
-                if let Some(last) = cells.last_mut() {
-                    *last += bell.weight * (1.0 - before);
+                let shape = (bell.mean.to_bits(), bell.deviation.to_bits());
+                let cut = known.entry(shape).or_insert_with(|| Cut::of(bell, &edges));
+                for (cell, part) in cells.iter_mut().skip(cut.first).zip(&cut.parts) {
+                    *cell += bell.weight * part;
                 }
             }
             cells
@@ -84,11 +84,45 @@ pub fn number_bits(hypotheses: &[Vec<Bell>]) -> f64 {
     mutual_bits(&joint)
 }
 
+/// A bell of weight 1 in the cells where it has its mass; it has none in the others.
+struct Cut {
+    /// The first such cell.
+    first: usize,
+    /// Its parts in the cells from there on.
+    parts: Vec<f64>,
+}
+
+impl Cut {
+    /// Cuts at edges in their order.
+    fn of(bell: &Bell, edges: &[f64]) -> Self {
+        let at = |edge: &f64| (edge - bell.mean) / bell.deviation;
+        let first = edges.partition_point(|edge| at(edge) < -FAR);
+        let mut parts = Vec::with_capacity(edges.len() + 1 - first);
+        let mut before = 0.0;
+        for edge in &edges[first..] {
+            let x = at(edge);
+            let up_to = far_below(x);
+            parts.push(up_to - before);
+            before = up_to;
+            if x > FAR {
+                break;
+            }
+        }
+        if first + parts.len() == edges.len() {
+            parts.push(1.0 - before);
+        }
+        Self { first, parts }
+    }
+}
+
+/// Standard deviations from which on a bell has no mass that counts.
+const FAR: f64 = 6.0;
+
 /// The same as [`below`] where it is not as good as 0 or 1.
 fn far_below(x: f64) -> f64 {
-    if x > 6.0 {
+    if x > FAR {
         1.0
-    } else if x < -6.0 {
+    } else if x < -FAR {
         0.0
     } else {
         below(x)

@@ -51,6 +51,17 @@ pub fn worths(
     slips: &SenseSlips,
     standing: Standing,
 ) -> Vec<Worth> {
+    worths_of(tour, weighed, slips, standing, |_| true)
+}
+
+/// The same of the offers that are open, by their index: what an offer is worth takes a while to find.
+pub(super) fn worths_of(
+    tour: &Tour,
+    weighed: &Weighed,
+    slips: &SenseSlips,
+    standing: Standing,
+    open: impl Fn(usize) -> bool + Sync,
+) -> Vec<Worth> {
     let groups = groups(weighed);
     // The tour is one way. A car that has been set up in some other way is on it, past the first stop.
     let first = standing.stop.unwrap_or(1);
@@ -58,7 +69,7 @@ pub fn worths(
         .offers
         .par_iter()
         .enumerate()
-        .filter(|(_, offer)| offer.stop >= first)
+        .filter(|(index, offer)| offer.stop >= first && open(*index))
         .map(|(index, offer)| {
             // Readings of one act go together; the best of them is what the act tells at the least.
             let each = offer.columns.iter().map(|column| {
@@ -392,13 +403,13 @@ fn walked_path(
     let wanted_bits = libm::log2(sure / believed).max(0.0);
     let mut steps = Vec::new();
     while believed < sure && steps.len() < MOST_STEPS {
-        let worths = worths(tour, &weighed, slips, standing);
-        let open = |worth: &&Worth| {
-            let offer = &tour.offers[worth.offer];
+        let open = |index: usize| {
+            let offer = &tour.offers[index];
             let shows = offer.columns.iter().any(|column| truth[*column].is_some());
-            shows && !taken.contains(&worth.offer)
+            shows && !taken.contains(&index)
         };
-        let Some(best) = most_worth(worths.iter().filter(open)) else {
+        let worths = worths_of(tour, &weighed, slips, standing, open);
+        let Some(best) = most_worth(worths.iter()) else {
             break;
         };
         let offer = &tour.offers[best.offer];

@@ -11,7 +11,7 @@ use crate::bay::{Bay, Note};
 use crate::evidence::explanation::{Explanation, Grain};
 use crate::evidence::follow::{Follower, Progress};
 use crate::evidence::layout::Spread;
-use crate::evidence::plan::{Standing, Worth, most_worth, worths};
+use crate::evidence::plan::{Standing, most_worth, worths_of};
 use crate::evidence::tour::Tour;
 use crate::session::Gauges;
 
@@ -118,14 +118,14 @@ impl Reader {
         let standing = standing(bay, tour);
         let taken = bay.notes().iter().filter(|note| note.setup == *bay.setup());
         let taken: Vec<_> = taken.map(|note| note.reading.check).collect();
-        let worths = worths(tour, &weighed, &self.slips, standing);
-        let new = |worth: &&Worth| {
-            let offer = &tour.offers[worth.offer];
+        let new = |index: usize| {
+            let offer = &tour.offers[index];
             let here = standing.stop == Some(offer.stop);
             let again = |column: &usize| taken.contains(&tour.table.checks[*column]);
             !(here && offer.columns.iter().any(again))
         };
-        let best = most_worth(worths.iter().filter(new))?;
+        let worths = worths_of(tour, &weighed, &self.slips, standing, new);
+        let best = most_worth(worths.iter())?;
         let offer = &tour.offers[best.offer];
         let set_up = (standing.stop != Some(offer.stop)).then(|| tour.stops[offer.stop].name);
         Some(Hint {

@@ -149,6 +149,21 @@ impl<'a> Part<'a> {
         })
     }
 
+    /// Whether the typical car shows one of these findings at a place, by key: the same as with
+    /// [`Part::shown`], without a list.
+    #[must_use]
+    pub fn shares(&self, place: &Place, ours: &[&str]) -> bool {
+        let Cells::Findings { keys, sets } = &self.column.cells else {
+            return false;
+        };
+        let [here, next] = [place.node, place.next].map(|node| sets[self.first + node]);
+        let mut noticed = keys.iter().enumerate().filter(|(bit, _)| {
+            let one = 1 << bit;
+            (here | next) & one != 0
+        });
+        here != 0 && next != 0 && noticed.any(|(_, key)| ours.contains(&key.as_str()))
+    }
+
     /// What the typical car shows at a node.
     fn typical(&self, node: usize) -> Option<Shown<'a>> {
         match &self.column.cells {
