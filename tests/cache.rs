@@ -2,11 +2,13 @@
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use coldtrail_checks::folder::Folder;
 use coldtrail_checks::golden;
 use coldtrail_checks::stand::bank;
 use runner::cache::TourCache;
+use runner::evidence::follow::Progress;
 use runner::evidence::reader::Tours;
 use runner::evidence::tour::Tour;
 use scenarios::{Bank, BankFiles, Case, SourceFile};
@@ -97,6 +99,38 @@ fn a_file_that_is_gone_or_damaged_is_made_again_and_that_is_said() {
         "{notices:?}"
     );
     assert_eq!(blocked.notices(), Vec::<String>::new(), "told once");
+}
+
+/// Counts how often a tour is made.
+#[derive(Default)]
+struct Made(AtomicUsize);
+
+impl Progress for Made {
+    fn start(&self, _cars: usize) {
+        self.0.fetch_add(1, Ordering::Relaxed);
+    }
+    fn step(&self) {}
+    fn finish(&self) {}
+}
+
+/// Whoever asks for a tour while it is made waits for it, by whichever cache of the folder.
+#[test]
+fn a_tour_that_several_ask_for_at_once_is_made_once() {
+    let folder = Folder::new();
+    let (bank, case) = small();
+    let made = Made::default();
+    let shared = TourCache::new(Some(folder.path().to_owned()));
+    let of = |cache: &TourCache| cache.tour(&bank, &case, &made).unwrap();
+    let apart = || of(&TourCache::new(Some(folder.path().to_owned())));
+    let tours = std::thread::scope(|threads| {
+        let others = [threads.spawn(apart), threads.spawn(apart)];
+        let sharing = threads.spawn(|| of(&shared));
+        let others = others.map(|other| other.join().unwrap());
+        let shared = [of(&shared), sharing.join().unwrap()];
+        [others, shared].concat()
+    });
+    assert!(tours.iter().all(|tour| *tour == tours[0]));
+    assert_eq!(made.0.load(Ordering::Relaxed), 1);
 }
 
 /// A file serves the car it was made for: another vehicle, weather, arrival or dye has another, another

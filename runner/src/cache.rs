@@ -4,9 +4,10 @@
 //! covers the vehicle, the day, the catalogue and the simulator's version, so that a file never
 //! serves a car it was not made for.
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Mutex, PoisonError, Weak};
 
 use scenarios::{Bank, Case};
 use sha2::{Digest, Sha256};
@@ -119,6 +120,12 @@ impl Tours for TourCache {
             return Ok(tour);
         }
         let file = self.file(bank, case);
+        // Whoever comes second waits for what is being made, and finds it.
+        let turn = turn_at(&self.folder, &key);
+        let _turn = turn.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(tour) = self.remembered(&key) {
+            return Ok(tour);
+        }
         let loaded = match &file {
             Some(file) => self.load(bank, case, file)?,
             None => None,
@@ -136,6 +143,25 @@ impl Tours for TourCache {
         self.remember(key, &tour);
         Ok(tour)
     }
+}
+
+/// What whoever loads or makes a tour holds: a class that begins on one car makes its tour once.
+///
+/// It is the same for all caches of a folder in this program. Making a tour waits for the pool of threads, so
+/// no thread of the pool may wait for a turn.
+fn turn_at(folder: &Option<PathBuf>, key: &str) -> Arc<Mutex<()>> {
+    type Turns = BTreeMap<(Option<PathBuf>, String), Weak<Mutex<()>>>;
+    static TURNS: Mutex<Turns> = Mutex::new(BTreeMap::new());
+    let mut turns = TURNS.lock().unwrap_or_else(PoisonError::into_inner);
+    // Those that nobody holds are over.
+    turns.retain(|_, turn| turn.strong_count() > 0);
+    let place = (folder.clone(), key.to_owned());
+    if let Some(turn) = turns.get(&place).and_then(Weak::upgrade) {
+        return turn;
+    }
+    let turn = Arc::default();
+    turns.insert(place, Arc::downgrade(&turn));
+    turn
 }
 
 /// Everything a tour depends on, hashed.
