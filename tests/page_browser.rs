@@ -136,7 +136,7 @@ fn a_session_by_mouse_to_its_debrief() {
         pictured(&client, "bay-at-work").await;
         press(&client, "#suspect option[value='no-fault']").await;
         press(&client, ".suspects form button").await;
-        says(&client, "50 %").await;
+        there(&client, ".suspects li meter[value='50']").await;
         press(&client, "input[name='because'][value='2']").await;
         press(&client, "#fault option[value='no-fault']").await;
         // What was ticked and chosen stands through whatever else is done.
@@ -156,11 +156,17 @@ fn a_session_by_mouse_to_its_debrief() {
     });
 }
 
+/// Waits until something is on the page.
+async fn there(client: &Client, selector: &str) {
+    let found = client.wait().at_most(crate::browser::PATIENCE);
+    let found = found.for_element(Locator::Css(selector)).await;
+    found.unwrap_or_else(|why| panic!("{selector}: {why}"));
+}
+
 /// Waits until a control is set so.
 async fn noted_engine(client: &Client, control: &str) {
     let pressed = format!(".controls button[value='{control}'][aria-pressed='true']");
-    let found = client.wait().at_most(crate::browser::PATIENCE);
-    found.for_element(Locator::Css(&pressed)).await.unwrap();
+    there(client, &pressed).await;
 }
 
 /// Whether every pointer has its middle on its dial, once it has come to rest.
@@ -183,9 +189,7 @@ fn a_pointer_that_moved_rests_on_its_dial() {
         let steps = "wear glasses, wear gloves, gauges connect, gauges open, gauges read, engine idle, ac on, wait 2 min";
         for (number, words) in (1..).zip(steps.split(", ")) {
             says_and_does(&client, words).await;
-            let taken = format!("input[name='steps'][value='{number}']");
-            let found = client.wait().at_most(crate::browser::PATIENCE);
-            found.for_element(Locator::Css(&taken)).await.unwrap();
+            there(&client, &format!("input[name='steps'][value='{number}']")).await;
         }
         says_and_does(&client, "gauges read").await;
         noted(&client, 4).await;
@@ -211,9 +215,7 @@ fn gauges_that_are_watched_move_by_themselves_until_somebody_stops() {
             "wear glasses, wear gloves, gauges connect, gauges open, engine idle, ac on, blower 4";
         for (number, words) in (1..).zip(steps.split(", ")) {
             says_and_does(&client, words).await;
-            let taken = format!("input[name='steps'][value='{number}']");
-            let found = client.wait().at_most(crate::browser::PATIENCE);
-            found.for_element(Locator::Css(&taken)).await.unwrap();
+            there(&client, &format!("input[name='steps'][value='{number}']")).await;
         }
         // Ten looks; nothing is pressed between the first and the fourth.
         press(&client, ".watch button[value='10']").await;
@@ -250,9 +252,7 @@ fn what_is_pressed_stays_under_the_finger() {
         let steps = "wear glasses, wear gloves, gauges connect";
         for (number, words) in (1..).zip(steps.split(", ")) {
             says_and_does(&client, words).await;
-            let taken = format!("input[name='steps'][value='{number}']");
-            let found = client.wait().at_most(crate::browser::PATIENCE);
-            found.for_element(Locator::Css(&taken)).await.unwrap();
+            there(&client, &format!("input[name='steps'][value='{number}']")).await;
         }
         // Dials come where there were none, above the car.
         press(&client, "a[href*='at=low-port'] .label").await;
@@ -307,7 +307,7 @@ fn a_session_by_keyboard_on_a_narrow_dark_screen() {
         keys(&client, "\u{e014}\u{e014}").await;
         tab_to(&client, ".suspects button").await;
         keys(&client, "\u{e007}").await;
-        says(&client, "60 %").await;
+        there(&client, ".suspects li meter[value='60']").await;
         tab_to(&client, "input[name='because'][value='1']").await;
         keys(&client, " ").await;
         tab_to(&client, "#fault").await;

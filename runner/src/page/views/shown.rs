@@ -45,7 +45,7 @@ fn dial(side: Gauge, bay: &Bay, units: UnitSystem) -> String {
             show::setup(&note.setup, units)
         )
     });
-    let value = |note: &'_ Note| note.reading.value.clone();
+    let value = |note: &Note| note.reading.value;
     let (last, before) = (last.map(value), before.map(value));
     let pointed = Pointed {
         value: last.as_ref(),
