@@ -145,7 +145,9 @@ pub fn gauge(side: Gauge, pointed: Pointed<'_>, system: UnitSystem, conditions: 
     for value in scale.numbers() {
         name(&mut page, degrees(value), &scale.label(value));
     }
-    page.text("value", (MIDDLE.0, 240.0), Anchor::Middle, &told);
+    // Two values take more room than one.
+    let class = if pointed.swung { "value two" } else { "value" };
+    page.text(class, (MIDDLE.0, 240.0), Anchor::Middle, &told);
     for (line, y) in textwrap::wrap(conditions, SHORT_LETTERS)
         .iter()
         .zip(CONDITIONS_PX)

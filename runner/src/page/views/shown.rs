@@ -1,7 +1,7 @@
 //! What instruments show now: dials, read-outs, and the line that stays in sight.
 
 use scenarios::units::UnitSystem;
-use sim_core::instruments::{Check, Gauge};
+use sim_core::instruments::{Check, Gauge, Value};
 
 use crate::bay::{Bay, Note};
 use crate::draw::gauge::{Pointed, gauge};
@@ -46,7 +46,11 @@ fn dial(side: Gauge, bay: &Bay, units: UnitSystem) -> String {
         )
     });
     let value = |note: &Note| note.reading.value;
-    let (last, before) = (last.map(value), before.map(value));
+    let (mut last, mut before) = (last.map(value), before.map(value));
+    // Each end has an error of its own: on a gauge that stands still, either may be the lower one.
+    if swung && number(before) > number(last) {
+        std::mem::swap(&mut last, &mut before);
+    }
     let pointed = Pointed {
         value: last.as_ref(),
         from: before.as_ref().filter(|_| is_new || swung),
@@ -54,6 +58,13 @@ fn dial(side: Gauge, bay: &Bay, units: UnitSystem) -> String {
         is_old: !is_new,
     };
     gauge(side, pointed, units, &conditions)
+}
+
+fn number(value: Option<Value>) -> Option<f64> {
+    match value {
+        Some(Value::Number { shown, .. }) => Some(shown),
+        _ => None,
+    }
 }
 
 /// Read-outs of what the last step read, but for what is on the dials.
