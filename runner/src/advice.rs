@@ -2,11 +2,12 @@
 //! once a session, when it first matters. The usual ones (common practice, no source); the maker's
 //! procedure, local law and licensed practice come first.
 
-use sim_core::instruments::Check;
+use sim_core::instruments::{Check, Sense, Spot};
 use sim_core::repair::Kind;
 
 use crate::action::{Action, GaugeStep, Work};
 use crate::session::Session;
+use crate::workshop::high_voltage;
 
 /// A note: a caution without a slip.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -19,6 +20,10 @@ pub enum Advice {
     FlammableOpened,
     /// A gas bottle is put on the loop.
     BottleAtLoop,
+    /// A fitting of the loop is loosened.
+    GasOut,
+    /// Hands or a scan tool come near a compressor that runs on high voltage.
+    HighVoltageNear,
 }
 
 impl Advice {
@@ -34,6 +39,12 @@ impl Advice {
             }
             Self::BottleAtLoop => {
                 "A bottle holds two hundred bar: never press without a regulator, never above what the maker allows for the low side, and wear glasses."
+            }
+            Self::GasOut => {
+                "Refrigerant is heavier than air: it lies at the floor and in pits and takes the air's place, and it breaks down at flames and hot metal to acid and poisonous gases. No flame, nobody in a pit, air the bay, and follow the maker's procedure and your local rules."
+            }
+            Self::HighVoltageNear => {
+                "This compressor runs on hundreds of volts, and its inverter holds them after the car is off. Keep off orange cables and their plugs; what has to be done at them is for somebody qualified for high voltage, by the maker's procedure and local law."
             }
             Self::FlammableAtMachine => {
                 "Recover, evacuate and charge a refrigerant that burns only with a machine and cylinder made for it, in a bay that is aired, with no flame or spark near; follow the maker's procedure and your local rules."
@@ -54,6 +65,12 @@ pub fn advice_of(action: &Action, session: &Session) -> Option<Advice> {
             Advice::FlammableAtMachine
         }
         Action::Work(Work::Press(..)) => return Some(Advice::BottleAtLoop),
+        Action::Loosen(_) => return Some(Advice::GasOut),
+        Action::Check(Check::ScanInsulation | Check::Sense(Sense::Feel, Spot::Compressor))
+            if high_voltage(session) =>
+        {
+            return Some(Advice::HighVoltageNear);
+        }
         Action::Work(Work::Remove(job)) if job.info().kind == Kind::InLoop => {
             Advice::FlammableOpened
         }

@@ -61,16 +61,18 @@ pub fn run(
 ) -> Result<(String, u8), String> {
     let opened = match (&args.form, args.class) {
         (None, false) => practise(library, args, streams),
-        (Some(form), _) => with_codes(args, streams, |office, tours, place| {
+        (Some(form), _) => {
             // A room lasts as long as the program, and so does what it deals from.
             let own = with_own(library, form)?;
             let (library, id) = own.unwrap_or_else(|| (library.clone(), form.clone()));
             let library: &'static Library = Box::leak(Box::new(library));
             let form = form_of(library, &id)?;
-            let opened = Room::open((library, form), office, tours, place);
-            let name = format!("The room for \u{201c}{}\u{201d}", form.title);
-            Ok((name, room::router(opened)))
-        }),
+            with_codes(args, streams, |office, tours, place| {
+                let opened = Room::open((library, form), office, tours, place);
+                let name = format!("The room for \u{201c}{}\u{201d}", form.title);
+                Ok((name, room::router(opened)))
+            })
+        }
         (None, true) => with_codes(args, streams, |office, tours, place| {
             let opened = Class::open(library.bank.clone(), office, tours, place);
             Ok(("The class".to_owned(), class::router(opened)))

@@ -52,7 +52,7 @@ pub(in crate::page) struct Made {
     pub slips: Vec<(String, String, &'static str)>,
     /// Name and cure of what was in the car.
     pub in_the_car: Vec<(String, String)>,
-    pub proof: String,
+    pub proof: Vec<Proof>,
     pub has_trace: bool,
     pub has_cycle: bool,
     pub rivals: Vec<RivalTold>,
@@ -93,7 +93,9 @@ impl Made {
                     (name, mode.cure.clone())
                 })
                 .collect(),
-            proof: debrief::proof_text(bank, grade, units),
+            proof: (debrief::proof_text(bank, grade, units).lines())
+                .filter_map(Proof::of)
+                .collect(),
             has_trace: !grade.trace.is_empty(),
             has_cycle: told.cycle.is_some(),
             rivals: (grade.rivals.iter())
@@ -105,6 +107,29 @@ impl Made {
             repair: (grade.repair.as_ref()).map(|done| debrief::repair_text(done, units)),
             text: debrief::text(bank, &desk.case, grade, units),
         }
+    }
+}
+
+/// A line of what the readings prove.
+pub(in crate::page) struct Proof {
+    /// What kind of line it is, as the style sheet knows it.
+    pub class: &'static str,
+    pub words: String,
+}
+
+impl Proof {
+    /// A line as a terminal sets it: sentences at its edge, lists and readings further in.
+    fn of(line: &str) -> Option<Self> {
+        let words = line.trim();
+        let first = words.chars().next()?;
+        let further_in = line.len() - line.trim_start().len();
+        let (class, words) = match words.strip_prefix("- ") {
+            Some(item) => ("item", item.to_owned()),
+            None if further_in == 0 => ("says", words.to_owned()),
+            None if first.is_ascii_digit() => ("reading", words.to_owned()),
+            None => ("of-reading", words.to_owned()),
+        };
+        Some(Self { class, words })
     }
 }
 

@@ -117,5 +117,5 @@ pub(super) fn warns(said: &Said) -> bool {
 }
 
 fn is_caution(line: &str) -> bool {
-    line.starts_with("CAUTION")
+    line.starts_with("CAUTION") || line.starts_with("NOTE")
 }
