@@ -7,6 +7,7 @@ use std::time::Duration;
 use axum::http::StatusCode;
 use coldtrail_checks::browse::{hidden, is_sound, words};
 use coldtrail_checks::folder::Folder;
+use coldtrail_checks::program::coldtrail;
 use coldtrail_checks::room::{RoomVisit, id_of, office};
 use runner::page::{class, practice};
 
@@ -61,7 +62,7 @@ fn everybody_practises_for_themselves_and_whoever_teaches_sees_it() {
         .path()
         .join("practice")
         .join(id_of(&folder, "Ada Quill"));
-    let files = std::fs::read_dir(kept).unwrap().count();
+    let files = std::fs::read_dir(&kept).unwrap().count();
     assert_eq!(files, 1);
     // The debrief comes, and its mark is seen by whoever teaches, after a restart, too.
     let _ = ada.post(&format!("{bay}/debrief"), &[("token", token.as_str())]);
@@ -88,6 +89,18 @@ fn everybody_practises_for_themselves_and_whoever_teaches_sees_it() {
         mark.split(' ').next().unwrap().parse::<u8>().is_ok(),
         "{practised}"
     );
+    // Whoever is erased leaves nothing of it behind, and an id from elsewhere leads out of no folder.
+    let erased = coldtrail(&["records", "erase", "Ada Quill", "--records", folder.text()]);
+    assert!(
+        erased.output.contains("Ada Quill and 0 sittings"),
+        "{}",
+        erased.output
+    );
+    assert!(!kept.exists());
+    let outside = folder.path().join("heads.jsonl");
+    let there = outside.exists();
+    assert_eq!(office(&folder).erase("../heads.jsonl").unwrap(), 0);
+    assert_eq!(outside.exists(), there);
 }
 
 #[test]

@@ -63,7 +63,7 @@ impl Class {
 
     /// Where the sessions of all are kept, a folder each.
     fn folder(&self) -> PathBuf {
-        self.doors.office.folder().join(PURPOSE)
+        self.doors.office.practised()
     }
 
     /// The page of a candidate.

@@ -1,6 +1,7 @@
 //! Watching: one reading again and again while the car runs. Each look is two ordinary steps, that time passes and that
 //! it is read, so that a watch can be typed at a terminal, too, and every pointer that moves is a reading in the notebook.
 
+use serde::Deserialize;
 use sim_core::instruments::Value;
 
 use super::answers::No;
@@ -23,6 +24,19 @@ pub(super) struct Watch {
     read: Action,
     /// Looks still to come.
     pub left: u32,
+}
+
+/// The form that looks once more.
+#[derive(Deserialize)]
+pub(super) struct Look {
+    pub token: String,
+    pub steps: u64,
+    /// What is read.
+    pub words: String,
+    /// Looks still to come, this one among them.
+    pub left: u32,
+    /// The place one stands at.
+    pub at: Option<String>,
 }
 
 /// What can be watched, and for how long.
@@ -48,13 +62,13 @@ impl Watch {
     ///
     /// # Errors
     /// A sentence, where nothing of the kind can be watched.
-    pub fn of_form(words: &str, left: u32) -> Result<Self, No> {
+    pub fn of_form(form: &Look) -> Result<Self, No> {
         let why = || {
             No::Wrong(format!(
                 "A reading can be watched, for {MOST_LOOKS} looks at most."
             ))
         };
-        Self::asked(words, left).ok_or_else(why)
+        Self::asked(&form.words, form.left).ok_or_else(why)
     }
 
     /// What is read.

@@ -20,6 +20,8 @@ use super::{StoreError, hex};
 
 const FILE: &str = "records.sqlite";
 const HEADS: &str = "heads.jsonl";
+/// The folder of what people practise in a class.
+const PRACTISED: &str = "practice";
 const CONFIG: &str = "office.toml";
 const SCHEMES: [&str; 2] = ["postgres://", "postgresql://"];
 /// More than any set-up needs.
@@ -209,7 +211,8 @@ impl Office {
         Ok(taken)
     }
 
-    /// Erases a person and their sittings, and says how many those were. What stays of a sitting is its id, how
+    /// Erases a person, their sittings and what they practised in a class here, and says how many sittings those were. What
+    /// stays of a sitting is its id, how
     /// many entries it had, and the office's signature that it was erased.
     ///
     /// # Errors
@@ -230,8 +233,32 @@ impl Office {
                 }
             })
             .collect();
+        self.erase_practised(candidate)?;
         store.erase(candidate, &erased)?;
         Ok(erased.len())
+    }
+}
+
+impl Office {
+    /// Where what people practised in a class is kept, a folder each.
+    #[must_use]
+    pub fn practised(&self) -> PathBuf {
+        self.folder.join(PRACTISED)
+    }
+
+    fn erase_practised(&self, candidate: &str) -> Result<(), StoreError> {
+        // An id that came from elsewhere may be any text; ours are figures and letters, and no way out of the folder.
+        let is_ours = candidate.bytes().all(|byte| byte.is_ascii_hexdigit());
+        if candidate.is_empty() || !is_ours {
+            return Ok(());
+        }
+        let folder = self.practised().join(candidate);
+        match std::fs::remove_dir_all(&folder) {
+            Err(why) if why.kind() != std::io::ErrorKind::NotFound => Err(StoreError::Damaged(
+                format!("{} cannot be erased: {why}", folder.display()),
+            )),
+            _ => Ok(()),
+        }
     }
 }
 

@@ -20,7 +20,7 @@ use crate::page::conclusion;
 use crate::page::headers;
 use crate::page::shelf::lock;
 use crate::page::views::{AtBay, BayPage, Begun, DebriefPage, Ends, Home, Made};
-use crate::page::watch::Watch;
+use crate::page::watch::{Look, Watch};
 use crate::page::whereabouts::Where;
 
 /// Largest request, bytes: a list of readings to rely on is the longest.
@@ -124,15 +124,6 @@ struct Act {
     token: String,
     steps: u64,
     words: String,
-    at: Option<String>,
-}
-
-#[derive(Deserialize)]
-struct Look {
-    token: String,
-    steps: u64,
-    words: String,
-    left: u32,
     at: Option<String>,
 }
 
@@ -260,7 +251,7 @@ async fn watch(
     Form(form): Form<Look>,
 ) -> Result<Response, No> {
     ours(&page, &form)?;
-    let watch = Watch::of_form(&form.words, form.left)?;
+    let watch = Watch::of_form(&form)?;
     aside(move || {
         let desk = page.desk(&id)?;
         let mut desk = lock(&desk);

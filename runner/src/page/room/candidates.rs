@@ -26,7 +26,7 @@ use crate::page::said::Said;
 use crate::page::shelf::lock;
 use crate::page::typed;
 use crate::page::views::{AtBay, BayPage, Ends, OverPage, QuestionPage, RulesPage};
-use crate::page::watch::Watch;
+use crate::page::watch::{Look, Watch};
 use crate::page::whereabouts::Where;
 use crate::records::office::now_ms;
 
@@ -283,22 +283,13 @@ async fn act(
     takes(room, one, (acted(&form.words), form.steps), form.at).await
 }
 
-#[derive(Deserialize)]
-struct Look {
-    token: String,
-    steps: u64,
-    words: String,
-    left: u32,
-    at: Option<String>,
-}
-
 async fn watch(
     State(room): Shared,
     headers: HeaderMap,
     Form(form): Form<Look>,
 ) -> Result<Response, No> {
     let one = room.whose(&headers, &form.token)?;
-    let watch = Watch::of_form(&form.words, form.left)?;
+    let watch = Watch::of_form(&form)?;
     with_seat(room, one, move |room, seat| {
         let (mut steps, mut goes_on) = (form.steps, true);
         for action in watch.look() {
