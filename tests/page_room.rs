@@ -249,12 +249,23 @@ fn a_proctor_gives_time_hands_in_and_puts_names_right_and_the_record_says_so() {
         proctor.post("/room/end", &nobody).status,
         StatusCode::BAD_REQUEST
     );
+    let _ = orders(
+        &proctor,
+        "/room/rename",
+        &[("candidate", &ada_id), ("name", "Ada Quillon")],
+    );
+    assert!(words(&ada.get("/sit").text).contains("Ada Quillon shop clock"));
     let ended = orders(&proctor, "/room/end", &[("candidate", &ada_id)]);
     assert!(
-        ended.contains("Ada Quill was handed in as it stood"),
+        ended.contains("Ada Quillon was handed in as it stood"),
         "{ended}"
     );
-    assert!(words(&ada.get("/sit").text).contains("Handed in"));
+    let over = words(&ada.get("/sit").text);
+    assert!(
+        over.contains("Whoever looks after the sitting has handed it in")
+            && over.contains("being marked"),
+        "{over}"
+    );
 
     let office = Office::open(folder.path(), None).unwrap();
     let id = sitting_id("short", &ada_id, 1);

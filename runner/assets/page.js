@@ -11,7 +11,7 @@ document.addEventListener("htmx:beforeSwap", (event) => {
   for (const one of document.querySelectorAll("details[open][id^='kind-']")) open.add(one.id);
   const pressed = event.detail.requestConfig?.triggeringEvent?.submitter ?? document.activeElement;
   const keeps = pressed?.closest?.("[id]");
-  held = keeps && !pressed.closest("[hx-swap*='show:top']") && { id: keeps.id, top: keeps.getBoundingClientRect().top };
+  held = keeps && !pressed.closest("[hx-swap*=':top']") && { id: keeps.id, top: keeps.getBoundingClientRect().top };
   // What was just sent is not half written any more.
   const sent = event.detail.requestConfig?.elt;
   const all = [...document.querySelectorAll(HALF)].filter((one) => one.form !== sent || one.form.id === "conclude");
@@ -115,7 +115,10 @@ document.addEventListener("htmx:afterSettle", () => {
   whole();
   told(document.getElementById("percent"));
   still();
-  document.getElementById("sure")?.scrollIntoView({ block: "nearest" });
+  document.getElementById("sure")?.scrollIntoView({ block: "start", behavior: "instant" });
+  // Only who pressed something watches on: a page that is merely opened lets no time pass.
+  const watch = document.querySelector("#watch[hx-trigger]");
+  if (watch) setTimeout(() => watch.isConnected && htmx.trigger(watch, "look"), 1200);
   const stop = document.getElementById("watch-stop");
   if (stop && document.activeElement === document.body) stop.focus({ preventScroll: true });
   came = Date.now();

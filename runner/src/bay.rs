@@ -353,6 +353,12 @@ impl Bay {
         &self.suspects
     }
 
+    /// Protection that is worn.
+    #[must_use]
+    pub fn worn(&self) -> &[Gear] {
+        &self.worn
+    }
+
     /// Safety slips so far.
     #[must_use]
     pub fn slips(&self) -> &[Slip] {

@@ -31,7 +31,7 @@ impl Said {
 }
 
 /// What a terminal puts between backticks, as a page has it.
-fn quoted(words: &str) -> String {
+pub(super) fn quoted(words: &str) -> String {
     let mut opens = true;
     let letter = |letter: char| match letter {
         '`' => {

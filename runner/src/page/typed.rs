@@ -21,14 +21,16 @@ pub(super) fn action(words: &str) -> Result<Action, String> {
     })
 }
 
-/// The same with a point for each comma between two figures.
+/// The same with a point for each comma between two figures. Before three figures and no more it may set thousands apart:
+/// nobody guesses which.
 pub(super) fn with_points(words: &str) -> String {
     let letters: Vec<char> = words.chars().collect();
     let is_figure = |index: usize| letters.get(index).is_some_and(char::is_ascii_digit);
     let point = |(index, letter): (usize, &char)| {
         let stands_between = index > 0 && is_figure(index - 1) && is_figure(index + 1);
+        let thousands = (1..=3).all(|by| is_figure(index + by)) && !is_figure(index + 4);
         match letter {
-            ',' if stands_between => '.',
+            ',' if stands_between && !thousands => '.',
             _ => *letter,
         }
     };
@@ -37,12 +39,14 @@ pub(super) fn with_points(words: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::action;
+    use super::{action, with_points};
     use crate::action::Action;
 
     #[test]
     fn a_comma_may_stand_for_a_point() {
         assert_eq!(action("wait 2,5 min"), Ok(Action::Wait(150.0)));
+        assert_eq!(with_points("1,580 kPag"), "1,580 kPag");
+        assert_eq!(with_points("1580,4 kPag"), "1580.4 kPag");
     }
 
     #[test]

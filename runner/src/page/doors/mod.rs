@@ -61,6 +61,9 @@ pub(super) trait Behind: Send + Sync + 'static {
     /// A sentence where the office cannot be read.
     fn begun(&self) -> Result<BTreeMap<String, u32>, String>;
 
+    /// Somebody is called otherwise from now on.
+    fn renamed(&self, _candidate: &str, _attempt: u32, _name: &str) {}
+
     /// A line for everybody who is expected or has begun, by name.
     ///
     /// # Errors

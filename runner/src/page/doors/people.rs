@@ -99,11 +99,13 @@ async fn rename<B: Behind>(
             return Ok(Redirect::to("/room").into_response());
         }
         let person = Person {
-            id: line.candidate,
+            id: line.candidate.clone(),
             name: name.clone(),
         };
         let named = store.name_person(&person);
         named.map_err(|why| No::Failed(why.to_string()))?;
+        drop(store);
+        behind.renamed(&line.candidate, line.attempt, &name);
         doors.tell(format!("{} is called {name} from now on.", line.name));
         Ok(Redirect::to("/room").into_response())
     })

@@ -60,6 +60,15 @@ impl Behind for Room {
         Ok(begun)
     }
 
+    fn renamed(&self, candidate: &str, attempt: u32, name: &str) {
+        let seat = self
+            .seats
+            .get(&sitting_id(&self.form.id, candidate, attempt));
+        if let Some(seat) = seat {
+            name.clone_into(&mut lock(&seat).name);
+        }
+    }
+
     fn lines(&self) -> Result<Vec<Line>, String> {
         let failed = |why: StoreError| why.to_string();
         let on_roster = self.doors.roster().candidates()?;

@@ -22,6 +22,8 @@ use crate::records::office::now_ms;
 
 /// How a record says that a step is not the candidate's.
 pub(super) const BY_THE_OFFICE: &str = "by whoever looked after the sitting";
+/// What a candidate is told of that.
+const HANDED_IN_FOR: &str = "Whoever looks after the sitting has handed it in.";
 /// Whom the office has no name for.
 const NO_NAME: &str = "somebody without a name";
 
@@ -197,7 +199,10 @@ impl Room {
             return Err(why);
         }
         seat.more += u64::from(matches!(step, Step::MoreTime(_)));
-        seat.said = Said::done(seat.told(&taken));
+        seat.said = Said::done(match taken {
+            Taken::HandedIn => HANDED_IN_FOR.to_owned(),
+            taken => seat.told(&taken),
+        });
         if seat.sitting.is_handed_in() {
             self.marker.ask(&seat.kept.sitting);
         }

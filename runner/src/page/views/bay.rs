@@ -4,7 +4,7 @@ use askama::Template;
 use scenarios::units::{UnitSystem, format_temperature};
 use scenarios::{Bank, Case, Component};
 
-use crate::action::{Action, Conclusion, NO_FAULT};
+use crate::action::{Action, Conclusion, Gear, NO_FAULT};
 use crate::bay::{Bay, Note};
 use crate::draw::Link;
 use crate::draw::behind_dash::behind_dash;
@@ -125,6 +125,8 @@ pub(in crate::page) struct BayPage<'a> {
     pub clock: String,
     pub left_s: Option<i64>,
     pub set_up: String,
+    /// Protection that is worn, in words.
+    pub worn: String,
     pub order: Vec<OrderLine>,
     pub said: &'a Said,
     /// A hint in words, and whether it is still being worked out.
@@ -193,6 +195,7 @@ impl<'a> BayPage<'a> {
             clock: show::clock(bay.clock_s()),
             left_s: of.left_s,
             set_up: show::setup(bay.setup(), units),
+            worn: worn(bay),
             order: order(of.case, units),
             said,
             hint: of.hint.map(|hint| (hint.words(), hint.is_awaited())),
@@ -237,6 +240,15 @@ impl<'a> BayPage<'a> {
         });
         chosen == Some(id)
     }
+}
+
+fn worn(bay: &Bay) -> String {
+    let name = |gear: &Gear| match gear {
+        Gear::Glasses => "glasses",
+        Gear::Gloves => "gloves",
+    };
+    let names: Vec<&str> = bay.worn().iter().map(name).collect();
+    names.join(" and ")
 }
 
 fn order(case: &Case, units: UnitSystem) -> Vec<OrderLine> {

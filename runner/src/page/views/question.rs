@@ -4,6 +4,7 @@ use askama::Template;
 use scenarios::question::{Body, Dealt};
 
 use crate::knowledge::sentence;
+use crate::page::said::quoted;
 
 /// How an answer is given.
 pub(in crate::page) enum Given {
@@ -70,7 +71,7 @@ impl<'a> QuestionPage<'a> {
             text: &dealt.text,
             has_chart: dealt.chart.is_some(),
             given: Given::of(dealt),
-            hint: sentence(&dealt.hint()),
+            hint: quoted(&sentence(&dealt.hint())),
         }
     }
 }
