@@ -176,6 +176,20 @@ fn what_was_pressed_on_a_page_that_is_behind_is_not_passed_over_in_silence() {
     assert!(page.contains("A/C off"), "{page}");
 }
 
+/// CoolProp 8.0.0: R-134a boils at 292.80, 571.71 and 1016.59 kPa at 0, 20 and 40 °C; the air at sea level is at 101.325.
+#[test]
+fn the_table_on_the_wall_holds_against_coolprop() {
+    let visit = Visit::new();
+    let page = words(&visit.get(&begun(&visit)).text);
+    for row in [
+        "0 °C 191 kPa gauge",
+        "20 °C 470 kPa gauge",
+        "40 °C 915 kPa gauge",
+    ] {
+        assert!(page.contains(&format!(" {row} ")), "{row}: {page}");
+    }
+}
+
 #[test]
 fn a_watch_is_a_list_of_ordinary_readings() {
     let visit = Visit::new();
