@@ -8,7 +8,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::post;
 use serde::Deserialize;
 
-use super::{Behind, Doors, Proctor};
+use super::{Behind, Proctor};
 use crate::invigilate::open::{called, person};
 use crate::page::answers::{No, aside};
 use crate::page::views::Line;
@@ -74,12 +74,22 @@ struct Who {
     name: Option<String>,
 }
 
-/// The line of somebody.
-fn line_of(behind: &impl Behind, candidate: &str) -> Result<Line, No> {
-    let lines = behind.lines().map_err(No::Failed)?.into_iter();
-    let mut found = lines.filter(|line| line.candidate == candidate);
-    let none = || No::Wrong("nobody of that name is put down here".to_owned());
-    found.next().ok_or_else(none)
+/// Does something about somebody who is put down, and goes back to the room.
+async fn about<B: Behind>(
+    behind: Arc<B>,
+    proctor: Proctor,
+    form: Who,
+    does: impl FnOnce(&B, Line, Option<String>) -> Result<(), No> + Send + 'static,
+) -> Result<Response, No> {
+    proctor.ours(&form.token)?;
+    aside(move || {
+        let lines = behind.lines().map_err(No::Failed)?.into_iter();
+        let mut found = lines.filter(|line| line.candidate == form.candidate);
+        let none = || No::Wrong("nobody of that name is put down here".to_owned());
+        does(&behind, found.next().ok_or_else(none)?, form.name)?;
+        Ok(Redirect::to("/room").into_response())
+    })
+    .await
 }
 
 async fn rename<B: Behind>(
@@ -87,16 +97,14 @@ async fn rename<B: Behind>(
     proctor: Proctor,
     Form(form): Form<Who>,
 ) -> Result<Response, No> {
-    proctor.ours(&form.token)?;
-    aside(move || {
-        let line = line_of(&*behind, &form.candidate)?;
-        let name = called(&form.name.unwrap_or_default()).map_err(No::Wrong)?;
+    about(behind, proctor, form, |behind, line, name| {
+        let name = called(&name.unwrap_or_default()).map_err(No::Wrong)?;
         let doors = behind.doors();
         let mut store = doors.office.store();
         let people = store.people().map_err(|why| No::Failed(why.to_string()))?;
         if people.iter().any(|one| one.name == name) {
             doors.tell(format!("Somebody is called {name} already."));
-            return Ok(Redirect::to("/room").into_response());
+            return Ok(());
         }
         let person = Person {
             id: line.candidate.clone(),
@@ -104,10 +112,11 @@ async fn rename<B: Behind>(
         };
         let named = store.name_person(&person);
         named.map_err(|why| No::Failed(why.to_string()))?;
+        // Whoever sits may be waiting for the store with their seat held.
         drop(store);
         behind.renamed(&line.candidate, line.attempt, &name);
         doors.tell(format!("{} is called {name} from now on.", line.name));
-        Ok(Redirect::to("/room").into_response())
+        Ok(())
     })
     .await
 }
@@ -117,19 +126,17 @@ async fn remove<B: Behind>(
     proctor: Proctor,
     Form(form): Form<Who>,
 ) -> Result<Response, No> {
-    proctor.ours(&form.token)?;
-    aside(move || {
-        let line = line_of(&*behind, &form.candidate)?;
+    about(behind, proctor, form, |behind, line, _| {
         if B::IS_FORM && line.attempt > 0 {
             return Err(No::Wrong(format!(
                 "{} has begun: what was done stays in the record",
                 line.name
             )));
         }
-        let doors: &Doors = behind.doors();
+        let doors = behind.doors();
         doors.roster().remove(&line.candidate).map_err(No::Failed)?;
         doors.tell(format!("{} is off the list.", line.name));
-        Ok(Redirect::to("/room").into_response())
+        Ok(())
     })
     .await
 }
