@@ -142,6 +142,12 @@ fn the_dials_show_what_the_notebook_holds() {
     assert_eq!(read.matches("pointer swings from-").count(), 2, "{read}");
     let still = visit.does(&bay, "wait 30 s").text;
     assert!(!still.contains("swings from-"));
+    // Watched for a minute, both go to and fro between what was noted; once that is over, they are still and say so.
+    let watched = visit.does(&bay, "gauges watch").text;
+    assert_eq!(watched.matches(" to-and-fro").count(), 2, "{watched}");
+    let over = visit.does(&bay, "wait 30 s").text;
+    assert!(!over.contains("swings from-") && !over.contains("to-and-fro"));
+    assert!(over.contains("as it stood at "), "{over}");
 }
 
 #[test]

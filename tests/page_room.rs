@@ -269,6 +269,13 @@ fn a_proctor_gives_time_hands_in_and_puts_names_right_and_the_record_says_so() {
 
     let office = Office::open(folder.path(), None).unwrap();
     let id = sitting_id("short", &ada_id, 1);
+    let sat = words(&proctor.get(&format!("/room/sitting/{id}")).text);
+    for told in [
+        "20 min more were given",
+        "handed in by whoever looked after",
+    ] {
+        assert!(sat.contains(told), "{told}: {sat}");
+    }
     let entries = office.store().entries(&id).unwrap();
     let kept: Vec<(&str, bool)> = entries
         .iter()

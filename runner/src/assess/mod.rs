@@ -13,5 +13,7 @@ mod verdict;
 
 pub use marked::{Marked, Parts};
 pub use page::{reasons, rules, rules_page, verdict_page};
-pub use sitting::{Given, MORE_TIME, NotBegun, Refused, Sitting, Step, Taken, minutes, minutes_ms};
+pub use sitting::{
+    Given, HANDED_IN, MORE_TIME, NotBegun, Refused, Sitting, Step, Taken, minutes, minutes_ms,
+};
 pub use verdict::{Gate, NeedMet, Verdict, is_grave};

@@ -30,7 +30,8 @@ pub enum Step {
 const ACTED: &str = "acted";
 const ANSWERED: &str = "answered";
 const LEFT: &str = "left";
-const HANDED_IN: &str = "handed-in";
+/// The kind of the entry that hands a sitting in.
+pub const HANDED_IN: &str = "handed-in";
 /// The kind of an entry that gives a sitting more time; its words are the minutes.
 pub const MORE_TIME: &str = "more-time";
 

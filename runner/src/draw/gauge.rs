@@ -120,6 +120,8 @@ pub fn gauge(side: Gauge, pointed: Pointed<'_>, system: UnitSystem, conditions: 
     page.text("head", (MIDDLE.0, MIDDLE.1 + 70.0), Anchor::Middle, head);
     page.text("small", (MIDDLE.0, MIDDLE.1 + 86.0), Anchor::Middle, &unit);
     if let Some(degrees) = value.and_then(|value| pointed_at(side, value)) {
+        // What is over moves no more.
+        let from = from.filter(|_| !pointed.is_old);
         let from = from.and_then(|value| pointed_at(side, value));
         let mut class = from.map_or("pointer".to_owned(), |from| {
             format!(
@@ -128,11 +130,10 @@ pub fn gauge(side: Gauge, pointed: Pointed<'_>, system: UnitSystem, conditions: 
                 mark_of(degrees)
             )
         });
-        if pointed.swung {
-            class.push_str(" to-and-fro");
-        }
         if pointed.is_old {
             class.push_str(" old");
+        } else if pointed.swung {
+            class.push_str(" to-and-fro");
         }
         turned(&mut page, &class, degrees, |page| {
             let (x, y) = MIDDLE;

@@ -10,7 +10,7 @@ use serde::Deserialize;
 
 use super::Room;
 use super::seat::BY_THE_OFFICE;
-use crate::assess::MORE_TIME;
+use crate::assess::{HANDED_IN, MORE_TIME};
 use crate::cli::records::{class_pages, moment, shown};
 use crate::invigilate::kept::Words;
 use crate::invigilate::open::{PROGRAM, Started, again};
@@ -80,7 +80,8 @@ fn helped(entries: &[Entry]) -> Vec<String> {
         let words: Words = serde_json::from_str(&entry.body).ok()?;
         let told = match entry.kind.as_str() {
             MORE_TIME => format!("{} more were given", words.words),
-            _ if words.words == BY_THE_OFFICE => format!("{} {BY_THE_OFFICE}", entry.kind),
+            // A candidate's own words are no office's.
+            HANDED_IN if words.words == BY_THE_OFFICE => format!("handed in {BY_THE_OFFICE}"),
             _ => return None,
         };
         Some(format!("{}: {told}.", moment(entry.wall_ms)))
