@@ -15,3 +15,4 @@ mod page_class;
 mod page_doors;
 mod page_exam;
 mod page_room;
+mod page_secrecy;

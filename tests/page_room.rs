@@ -1,7 +1,6 @@
 //! A room's answers: who is let in where, what is told to whom, and that nothing is lost between processes.
 #![allow(clippy::expect_used, clippy::panic, clippy::unwrap_used)]
 
-use std::collections::BTreeSet;
 use std::thread::sleep;
 use std::time::Duration;
 
@@ -10,71 +9,11 @@ use coldtrail_checks::browse::{hidden, words};
 use coldtrail_checks::folder::Folder;
 use coldtrail_checks::program::coldtrail;
 use coldtrail_checks::room::{Guest, RoomVisit, id_of, office};
-use runner::assess::Given;
+use coldtrail_checks::sitting::sits;
 use runner::invigilate::open::{again, sitting_id};
-use runner::page::room::ADDRESSES;
 use runner::records::Office;
 
 const FORM: &str = "first-weeks";
-
-fn heading(page: &str) -> String {
-    let (_, after) = page.split_once("<h1>").unwrap();
-    after.split('<').next().unwrap().to_owned()
-}
-
-/// Goes through every task as it comes, until all have been done; returns every page met.
-fn sits(candidate: &Guest<'_>) -> Vec<String> {
-    let mut pages = vec![candidate.get("/sit").text, candidate.begins().text];
-    for _ in 0..40 {
-        let page = pages.last().unwrap();
-        let heading = heading(page);
-        let page = if heading.ends_with("a question") {
-            answered(candidate, page)
-        } else if heading.contains(": a car") {
-            for done in ["engine idle", "ac on", "wear glasses", "look fuse"] {
-                pages.push(candidate.does(done).text);
-            }
-            let suspected = [("fault", "undercharge"), ("percent", "40")];
-            pages.push(candidate.takes("/sit/suspect", &suspected).text);
-            let concluded = [("fault", "no-fault"), ("cause", ""), ("because", "1")];
-            let asked = candidate.takes("/sit/conclude", &concluded).text;
-            let sure = said_for_sure(&asked);
-            pages.push(asked);
-            let page = candidate.does(&sure).text;
-            if page.contains("Without giving it back") {
-                pages.push(page);
-                candidate.takes("/sit/leave", &[]).text
-            } else {
-                page
-            }
-        } else {
-            break;
-        };
-        pages.push(page);
-    }
-    pages
-}
-
-/// What the button says that holds somebody to a conclusion.
-fn said_for_sure(page: &str) -> String {
-    let (_, button) = page.split_once("id=\"surely-so\"").unwrap();
-    let (_, value) = button.split_once("value=\"").unwrap();
-    value.split('"').next().unwrap().to_owned()
-}
-
-fn answered(candidate: &Guest<'_>, page: &str) -> String {
-    if page.contains("chart.svg") {
-        let chart = candidate.get("/sit/chart.svg");
-        assert!(chart.text.starts_with("<svg"), "{}", chart.text);
-    }
-    let answer = if page.contains("type=\"radio\"") || page.contains("type=\"checkbox\"") {
-        "a"
-    } else {
-        // What is no number, and what is no order, is left.
-        return candidate.takes("/sit/leave", &[]).text;
-    };
-    candidate.takes("/sit/answer", &[("answer", answer)]).text
-}
 
 #[test]
 fn a_form_is_sat_by_code_marked_and_told_and_a_terminal_has_the_same_record() {
@@ -338,82 +277,6 @@ fn textarea(page: &str) -> String {
     text.trim_start()
         .replace("&#34;", "\"")
         .replace("&#39;", "'")
-}
-
-/// A page without the list of all faults there are, and that list.
-fn without_faults(page: &str) -> (String, BTreeSet<String>) {
-    let (mut rest, mut lists) = (String::new(), BTreeSet::new());
-    let mut page = page;
-    while let Some((before, after)) = page
-        .split_once("required><option")
-        .or_else(|| page.split_once("name=\"cause\"><option"))
-    {
-        let (list, after) = after.split_once("</select>").unwrap();
-        rest.push_str(before);
-        lists.insert(list.replace(" selected", ""));
-        page = after;
-    }
-    rest.push_str(page);
-    (rest, lists)
-}
-
-#[test]
-fn nothing_that_gives_the_answer_away_is_sent_before_it_is_graded() {
-    let folder = Folder::new();
-    let room = RoomVisit::of(office(&folder), FORM);
-    let codes = room.proctor().puts_down(&["Ada Quill", "Bo Marsh"]);
-    let mut lists = BTreeSet::new();
-    for (name, code) in ["Ada Quill", "Bo Marsh"].iter().zip(&codes) {
-        let candidate = room.candidate(code);
-        let mut pages = sits(&candidate);
-        // Every address is asked, not only those that a page leads to.
-        for (method, address) in ADDRESSES {
-            if (method, address) == ("GET", "/sit/chart.svg") || address.contains("out") {
-                continue;
-            }
-            let address = address.replace("{id}", &sitting_id(FORM, "x", 1));
-            pages.push(candidate.ask(method, &address, &[]).text);
-        }
-        let office = Office::open(folder.path(), None).unwrap();
-        let id = sitting_id(FORM, &id_of(&folder, name), 1);
-        let entries = office.store().entries(&id).unwrap();
-        let sitting = again(room.library, &office, &entries).unwrap();
-        let mut secrets: Vec<String> = Vec::new();
-        let mut faults = 0;
-        for (task, given) in sitting.tasks().iter().zip(sitting.given()) {
-            secrets.push(task.seed.to_string());
-            match given {
-                Given::Case { case, .. } => {
-                    secrets.push(case.scenario.id.clone());
-                    for (mode, severity) in case.present() {
-                        faults += 1;
-                        secrets.push(mode.id.clone());
-                        secrets.push(mode.name.clone());
-                        // `80 %` stands on many a page; a number this long has no other reason to.
-                        let plain = severity.to_string();
-                        secrets.extend((plain.len() > 3).then_some(plain));
-                    }
-                }
-                Given::Question { dealt, .. } => {
-                    secrets.push(dealt.id.clone());
-                    secrets.push(dealt.explanation.clone());
-                }
-            }
-        }
-        assert!(faults > 1, "a form without faults proves nothing");
-        // What the candidate said is theirs, and comes back to them.
-        let undercharge = room.library.bank.catalogue().get("undercharge").unwrap();
-        let said = [undercharge.id.as_str(), &undercharge.name, "no-fault"];
-        for page in &pages {
-            let (rest, listed) = without_faults(page);
-            lists.extend(listed);
-            for secret in secrets.iter().filter(|one| !said.contains(&one.as_str())) {
-                assert!(!rest.contains(secret.as_str()), "{secret} in {rest}");
-            }
-        }
-    }
-    // Whatever the car, the same faults can be chosen: one list begins with "choose", one with "nothing else".
-    assert_eq!(lists.len(), 2, "{lists:?}");
 }
 
 #[test]
