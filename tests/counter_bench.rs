@@ -6,7 +6,7 @@
 use runner::action::Action;
 use runner::bay::Bay;
 use runner::grade::{Complaint, Repair};
-use runner::workshop::Shown;
+use runner::workshop::{Compared, Shown};
 use scenarios::{Bank, Case, OtherOutcome};
 use sim_core::instruments::Value;
 use sim_core::repair::Job;
@@ -53,12 +53,12 @@ struct Beside {
 
 fn beside(bay: &mut Bay, job: Job, feature: &str) -> Beside {
     let shown = act(bay, &format!("compare {}", job.info().name));
-    let Some(Shown::Compared {
+    let Some(Shown::Compared(Compared {
         page,
         old,
         candidates,
         ..
-    }) = shown
+    })) = shown
     else {
         panic!("not compared");
     };

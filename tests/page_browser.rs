@@ -156,6 +156,45 @@ fn a_session_by_mouse_to_its_debrief() {
     });
 }
 
+/// Presses something, and waits until the car has so many steps behind it.
+async fn does(client: &Client, selector: &str, steps: usize) {
+    press(client, selector).await;
+    there(client, &format!("input[name='steps'][value='{steps}']")).await;
+}
+
+#[test]
+fn a_part_is_changed_by_mouse_with_no_action_typed() {
+    in_a_browser((1280, 1000), &[], async |client, _open, folder| {
+        press(&client, CASE).await;
+        says(&client, "Work order").await;
+        press(&client, "#fault option[value='no-fault']").await;
+        press(&client, "#conclude > button").await;
+        does(&client, "#surely-so", 1).await;
+        let tray = "for (const one of document.querySelectorAll('details[id]')) one.open = true";
+        client.execute(tray, Vec::new()).await.unwrap();
+        let work = "wear glasses, wear gloves, ventilation on, service-data, recover 30 min, remove drier, compare drier";
+        for (words, steps) in work.split(", ").zip(2..) {
+            does(&client, &format!(".tray button[value='{words}']"), steps).await;
+        }
+        pictured(&client, "bench").await;
+        assert_eq!(unmet(&client).await, Vec::<String>::new());
+        let size = "#sheet-seal-drier-kind option[value='7.6 x 1.8 mm']";
+        press(&client, size).await;
+        does(&client, "#sheet-seal-drier-do", 9).await;
+        says(&client, "New seals are laid ready.").await;
+        does(&client, "#bench-drier-B", 10).await;
+        // A comma is a point to those who write it so.
+        for (sheet, amount, steps) in [("torque-drier", "18,5", 11), ("wait", "45", 12)] {
+            let blank = format!("#sheet-{sheet}-amount");
+            let blank = client.find(Locator::Css(&blank)).await.unwrap();
+            blank.send_keys(amount).await.unwrap();
+            does(&client, &format!("#sheet-{sheet}-do"), steps).await;
+        }
+        let last = "seal drier 7.6 x 1.8 mm, fit drier B, torque drier 18.5 N m, wait 2700 s";
+        assert_eq!(done(&folder)[8..].join(", "), last);
+    });
+}
+
 /// Waits until something is on the page.
 async fn there(client: &Client, selector: &str) {
     let found = client.wait().at_most(crate::browser::PATIENCE);

@@ -29,7 +29,7 @@ fn without_faults(page: &str) -> (String, BTreeSet<String>) {
     let (mut rest, mut lists) = (String::new(), BTreeSet::new());
     let mut page = page;
     while let Some((before, after)) = page
-        .split_once("required><option")
+        .split_once("name=\"fault\" required><option")
         .or_else(|| page.split_once("name=\"cause\"><option"))
     {
         let (list, after) = after.split_once("</select>").unwrap();

@@ -4,7 +4,7 @@
 const open = new Set();
 let half = [];
 let held;
-const HALF = "input[form='conclude'], .conclude select, .suspects select, .suspects input[type='range'], #words";
+const HALF = "input[form='conclude'], .conclude select, .suspects select, .suspects input[type='range'], .sheet select, .sheet input[name='amount'], #words";
 const name = (one) => `${one.id} ${one.name} ${one.type === "checkbox" ? one.value : ""}`;
 document.addEventListener("htmx:beforeSwap", (event) => {
   open.clear();

@@ -73,6 +73,17 @@ pub struct Opened {
     pub test_gas: bool,
 }
 
+/// What was seen while work was done, kept for whoever has no page to scroll back in.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Seen {
+    /// Index of the action.
+    pub action: usize,
+    /// Shop clock when it was over, s.
+    pub at_s: f64,
+    /// What was seen.
+    pub shown: Shown,
+}
+
 /// A session with a learner.
 #[derive(Clone, Debug)]
 pub struct Bay {
@@ -84,6 +95,7 @@ pub struct Bay {
     known_faults: Vec<(String, String)>,
     actions: Vec<Action>,
     notes: Vec<Note>,
+    seen: Vec<Seen>,
     suspects: BTreeMap<String, f64>,
     worn: Vec<Gear>,
     slips: Vec<Slip>,
@@ -142,6 +154,7 @@ impl Bay {
             known_faults,
             actions: Vec::new(),
             notes: Vec::new(),
+            seen: Vec::new(),
             suspects: BTreeMap::new(),
             worn: Vec::new(),
             slips: Vec::new(),
@@ -207,6 +220,11 @@ impl Bay {
             })
             .collect();
         self.notes.extend(notes.iter().cloned());
+        self.seen.extend(shown.clone().map(|shown| Seen {
+            action: index,
+            at_s: clock_s,
+            shown,
+        }));
         for slip in &mut slips {
             slip.at_s = clock_s;
         }
@@ -345,6 +363,12 @@ impl Bay {
     #[must_use]
     pub fn notes(&self) -> &[Note] {
         &self.notes
+    }
+
+    /// What was seen while work was done, in order.
+    #[must_use]
+    pub fn seen(&self) -> &[Seen] {
+        &self.seen
     }
 
     /// Suspects with the confidence stated last.

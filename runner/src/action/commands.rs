@@ -239,7 +239,7 @@ pub(crate) const SCAN: &[(&str, Check)] = &[
 ];
 
 /// Words for what a charging cylinder gives.
-pub(super) const PHASES: &[(&str, Phase)] = &[("liquid", Phase::Liquid), ("vapour", Phase::Vapour)];
+pub(crate) const PHASES: &[(&str, Phase)] = &[("liquid", Phase::Liquid), ("vapour", Phase::Vapour)];
 
 /// Words for what a charging cylinder is warmed with.
 pub(super) const WARMTHS: &[(&str, Warmth)] = &[("water", Warmth::Water), ("flame", Warmth::Flame)];

@@ -10,10 +10,11 @@ mod words;
 mod work;
 
 pub use commands::{COMMANDS, Command};
-pub(crate) use commands::{METER, SCAN};
+pub(crate) use commands::{METER, PHASES, SCAN};
 pub use kinds::{KINDS, WorkKind, group_of};
 pub use parse::NotAnAction;
 pub use words::command_of;
+pub(crate) use work::GASES;
 pub use work::{WORK, Work, letter_of};
 
 use sim_core::car::Phase;

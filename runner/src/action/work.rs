@@ -115,7 +115,7 @@ pub const WORK: &[Command] = &[
 ];
 
 /// Words for the gases a loop is pressed with.
-const GASES: &[(&str, TestGas)] = &[
+pub(crate) const GASES: &[(&str, TestGas)] = &[
     ("nitrogen", TestGas::Nitrogen),
     ("tracer", TestGas::Tracer),
     ("air", TestGas::Air),

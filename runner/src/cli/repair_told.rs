@@ -10,7 +10,7 @@ use crate::action::letter_of;
 use crate::cli::columns::table;
 use crate::cli::vehicle_page;
 use crate::show;
-use crate::workshop::Shown;
+use crate::workshop::{Compared, Shown, Shows};
 
 /// Debris below which nobody sees any in what was flushed out, kg.
 const SEEN_FROM_KG: f64 = 0.02e-3;
@@ -25,21 +25,18 @@ const INDENT: usize = 6;
 /// Features side by side: more would leave no room for their words.
 const FEATURES_ABREAST: usize = 4;
 
-/// A feature and what a part shows of it.
-type Shows = (String, String);
-
 /// What a step showed.
-pub(super) fn told(shown: &Shown, vehicle: &Vehicle, system: UnitSystem) -> String {
+pub(crate) fn told(shown: &Shown, vehicle: &Vehicle, system: UnitSystem) -> String {
     let mut text = String::new();
     match shown {
         Shown::ServiceData => text = vehicle_page::page(vehicle, system, PAGE_WIDTH),
-        Shown::Compared {
+        Shown::Compared(Compared {
             page,
             old,
             candidates,
             carry,
             ..
-        } => {
+        }) => {
             text = compared(page, old, candidates);
             if let Some(carry) = carry {
                 let _ = writeln!(text, "      a new one comes without {carry}");

@@ -9,36 +9,60 @@ use sim_core::parts::expansion::Expansion;
 use sim_core::parts::motor::Turned;
 
 use crate::cli::columns::table;
-use crate::cli::service_page;
+use crate::cli::service_page::service;
 use crate::cli::vehicles::{charge, compressor, expansion, oil, refrigerant, storage};
 use crate::show;
 
-/// All about a vehicle.
+/// All about a vehicle, in lines.
 pub(super) fn page(vehicle: &Vehicle, system: UnitSystem, width: usize) -> String {
+    let (name, year, id) = (&vehicle.name, vehicle.year, &vehicle.id);
+    format!(
+        "{name}, {year}  ({id})\n{}Where things are\n{}{}",
+        section(&made_of(vehicle, system), width),
+        section(&places(vehicle), width),
+        service(vehicle, system).lines(width)
+    )
+}
+
+/// What a vehicle is made of.
+pub(crate) fn made_of(vehicle: &Vehicle, system: UnitSystem) -> Vec<Row> {
     let page = Page { vehicle, system };
-    let made_of = [
+    let parts = [
         page.label(),
         page.loop_parts(),
         page.compressor(),
         page.control(),
         page.fan(),
     ];
-    let (name, year, id) = (&vehicle.name, vehicle.year, &vehicle.id);
-    format!(
-        "{name}, {year}  ({id})\n{}Where things are\n{}{}",
-        section(made_of.concat(), width),
-        section(page.places(), width),
-        service_page::service(vehicle, system, width)
-    )
+    parts.concat()
 }
 
-fn section(rows: Vec<Row>, width: usize) -> String {
+/// Where the things of a vehicle are.
+pub(crate) fn places(vehicle: &Vehicle) -> Vec<Row> {
+    let places = &vehicle.places;
+    [
+        ("Low-side port", &places.low_side_port),
+        ("High-side port", &places.high_side_port),
+        ("Label", &places.label),
+        ("Compressor", &places.compressor),
+        ("Coil's plug", &places.clutch_connector),
+        ("Coil's fuse", &places.clutch_fuse),
+        ("Transducer", &places.transducer),
+        ("Expansion", &places.expansion_valve),
+        ("Evaporator sensor", &places.evaporator_sensor),
+        ("Cabin filter", &places.cabin_filter),
+    ]
+    .map(|(label, place)| (label, place.clone()))
+    .to_vec()
+}
+
+fn section(rows: &[Row], width: usize) -> String {
     let rows: Vec<_> = rows.iter().map(|(label, words)| [*label, words]).collect();
     table(2, &rows, width)
 }
 
 /// A label and what stands beside it.
-type Row = (&'static str, String);
+pub(crate) type Row = (&'static str, String);
 
 struct Page<'a> {
     vehicle: &'a Vehicle,
@@ -221,24 +245,6 @@ impl Page<'_> {
                 ),
             ),
         ]
-    }
-
-    fn places(&self) -> Vec<Row> {
-        let places = &self.vehicle.places;
-        [
-            ("Low-side port", &places.low_side_port),
-            ("High-side port", &places.high_side_port),
-            ("Label", &places.label),
-            ("Compressor", &places.compressor),
-            ("Coil's plug", &places.clutch_connector),
-            ("Coil's fuse", &places.clutch_fuse),
-            ("Transducer", &places.transducer),
-            ("Expansion", &places.expansion_valve),
-            ("Evaporator sensor", &places.evaporator_sensor),
-            ("Cabin filter", &places.cabin_filter),
-        ]
-        .map(|(label, place)| (label, place.clone()))
-        .to_vec()
     }
 
     /// When a switch lets the compressor go, and when it comes back.

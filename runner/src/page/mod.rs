@@ -7,6 +7,7 @@
 //! are where the terminal has them, too.
 
 mod answers;
+mod blanks;
 pub mod class;
 mod conclusion;
 mod doors;
@@ -29,10 +30,7 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 use axum::Router;
-use scenarios::units::UnitSystem;
 
-use crate::bay::{Bay, Outcome};
-use crate::cli::script;
 use crate::records::hex;
 
 pub use place::Place;
@@ -82,15 +80,6 @@ fn drawn<const N: usize>() -> Result<String, NotServed> {
     let mut bytes = [0; N];
     getrandom::fill(&mut bytes).map_err(|why| NotServed::NoNumber(why.to_string()))?;
     Ok(hex(&bytes))
-}
-
-/// What an action gave, in lines.
-fn lines_of(outcome: &Outcome, bay: &Bay, units: UnitSystem) -> String {
-    let told = script::told(outcome, bay, units);
-    // At a terminal it stands back from what is typed; readings have their own place on the page.
-    let lines = told.lines().map(str::trim_start);
-    let lines: Vec<&str> = lines.filter(|line| !line.starts_with('[')).collect();
-    lines.join("\n")
 }
 
 /// Takes a place to listen at.

@@ -6,6 +6,7 @@ use crate::action::{Action, COMMANDS, Command, KINDS, WORK};
 use crate::bay::Bay;
 use crate::cli::choices::choices;
 use crate::cli::examples::in_units;
+use crate::page::blanks::{Sheet, sheets};
 
 /// A first word with what can follow it.
 pub(super) struct Offer {
@@ -15,6 +16,7 @@ pub(super) struct Offer {
     pub follows: &'static str,
     /// Whole actions to choose from, and what the list calls them.
     pub choices: Vec<(String, String)>,
+    pub sheets: Vec<Sheet>,
 }
 
 /// A kind of work.
@@ -28,6 +30,7 @@ pub(super) struct Control {
     pub verb: &'static str,
     pub does: &'static str,
     pub choices: Vec<Setting>,
+    pub sheets: Vec<Sheet>,
 }
 
 /// What a control can be set to.
@@ -54,6 +57,7 @@ pub(super) fn controls(bay: &Bay, units: UnitSystem) -> Vec<Control> {
     let control = |offer: Offer| Control {
         verb: offer.verb,
         does: offer.does,
+        sheets: offer.sheets,
         choices: offer
             .choices
             .into_iter()
@@ -114,5 +118,6 @@ fn offer(verb: &str, bay: &Bay, units: UnitSystem) -> Option<Offer> {
         choices: listed
             .map(|choice| (format!("{verb} {choice}"), choice.replace('-', " ")))
             .collect(),
+        sheets: sheets(verb, bay, units),
     })
 }

@@ -1,5 +1,12 @@
 //! What somebody at a car was told last.
 
+use scenarios::units::UnitSystem;
+
+use crate::action::Action;
+use crate::bay::{Bay, Outcome};
+use crate::cli::script;
+use crate::workshop::Shown;
+
 /// Said where a step was pressed on a page that did not know of the one before.
 pub(super) const MEANWHILE: &str =
     "something else was done at this car in between; look at it, and press once more.";
@@ -41,4 +48,52 @@ pub(super) fn quoted(words: &str) -> String {
         other => other,
     };
     words.chars().map(letter).collect()
+}
+
+/// What an action gave, in lines.
+pub(super) fn lines_of(outcome: &Outcome, bay: &Bay, units: UnitSystem) -> String {
+    let place = outcome.shown.as_ref().and_then(whereabouts);
+    let rest = place.map(|_| Outcome {
+        shown: None,
+        ..outcome.clone()
+    });
+    let told = script::told(rest.as_ref().unwrap_or(outcome), bay, units);
+    // At a terminal it stands back from what is typed; readings have their own place on the page.
+    let lines = told.lines().map(str::trim_start);
+    let lines = lines.filter(|line| !line.starts_with('['));
+    let lines: Vec<&str> = lines.chain(place).collect();
+    match bay.actions().last() {
+        Some(action) if lines.is_empty() && outcome.notes.is_empty() => done(action),
+        _ => lines.join("\n"),
+    }
+}
+
+/// That something was done of which nothing else on the page tells.
+fn done(action: &Action) -> String {
+    if matches!(action, Action::Turn(_) | Action::Wait(_)) {
+        return String::new();
+    }
+    format!("Done: {}.", plain(action))
+}
+
+/// An action in plain words. Amounts are left out: they would be in units of the action's own.
+pub(super) fn plain(action: &Action) -> String {
+    let words = action.to_string();
+    let words = words.split(' ');
+    let plain = words.take_while(|word| !word.starts_with(|first: char| first.is_ascii_digit()));
+    let plain: Vec<String> = plain.map(|word| word.replace('-', " ")).collect();
+    plain.join(" ")
+}
+
+/// Whether it stays on show on the page, where a terminal lays it out in columns.
+pub(super) fn is_on_show(shown: &Shown) -> bool {
+    whereabouts(shown).is_some()
+}
+
+fn whereabouts(shown: &Shown) -> Option<&'static str> {
+    match shown {
+        Shown::ServiceData => Some("The service page hangs on the wall now, to look at again."),
+        Shown::Compared(_) => Some("It lies on the bench, beside what the counter has."),
+        _ => None,
+    }
 }

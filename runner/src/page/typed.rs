@@ -1,9 +1,33 @@
 //! What somebody types in their own words.
 
+use serde::Deserialize;
+
 use crate::action::Action;
 
 /// How a sentence begins that sends somebody to a typed session.
 const AT_A_TERMINAL: &str = "`help";
+
+/// An action as a form sends it: its first words, and what went into the blanks of a sheet.
+#[derive(Deserialize)]
+pub(super) struct Typed {
+    words: String,
+    what: Option<String>,
+    amount: Option<String>,
+    unit: Option<String>,
+    kind: Option<String>,
+}
+
+impl Typed {
+    /// The action in one line.
+    pub fn line(&self) -> String {
+        let blanks = [&self.what, &self.amount, &self.unit, &self.kind];
+        let filled = blanks.into_iter().flatten().map(|one| one.trim());
+        let filled: Vec<&str> = filled.filter(|one| !one.is_empty()).collect();
+        [&[self.words.as_str()], filled.as_slice()]
+            .concat()
+            .join(" ")
+    }
+}
 
 /// An action as it is typed on a page: a comma may stand where the language has a point.
 ///

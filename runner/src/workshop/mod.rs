@@ -4,11 +4,13 @@
 //! what a car cannot know: which parts lie on the bench, how the joints were made, what was bought.
 
 mod bench;
+mod compared;
 mod hazards;
 mod not_done;
 mod time;
 
 pub use bench::{Bench, Fitted};
+pub use compared::{Compared, Shows};
 pub use hazards::hazards;
 pub use not_done::NotDone;
 
@@ -26,19 +28,8 @@ use crate::session::{Nobody, Session};
 pub enum Shown {
     /// The service page was opened.
     ServiceData,
-    /// What the page asks for, the part that came off, and what lies at the counter, feature by feature.
-    Compared {
-        /// The part.
-        job: Job,
-        /// Its features and what the page asks for, once for every version the model is made with.
-        page: Vec<Vec<(String, String)>>,
-        /// What the part that came off this car has.
-        old: Vec<(String, String)>,
-        /// What each at the counter has, in the order of the letters.
-        candidates: Vec<Vec<(String, String)>>,
-        /// What has to be taken over from the old part.
-        carry: Option<String>,
-    },
+    /// A part was laid beside those at the counter.
+    Compared(Compared),
     /// A part came off, with oil in it, m³.
     OilInOldPart(f64),
     /// The part handed out cannot be put on; why.
@@ -95,6 +86,12 @@ impl Workshop {
     #[must_use]
     pub fn vehicle(&self) -> &Vehicle {
         &self.vehicle
+    }
+
+    /// The counter it buys at.
+    #[must_use]
+    pub fn counter(&self) -> &Counter {
+        &self.counter
     }
 
     /// What the counter has for a job, in the order of the letters.
@@ -169,7 +166,7 @@ impl Workshop {
             }
             Work::Compare(job) => {
                 self.bench.compared.insert(*job);
-                Some(self.compare(*job))
+                Some(Shown::Compared(self.compared(*job)))
             }
             Work::Remove(job) => {
                 self.remove(session, *job)?;
@@ -293,19 +290,6 @@ impl Workshop {
             Some(job) if self.bench.off.contains(&job) => Err(NotDone::OpenAt(job)),
             Some(job) => Err(NotDone::LooseAt(job)),
             None => Err(NotDone::NotEmpty),
-        }
-    }
-
-    fn compare(&self, job: Job) -> Shown {
-        let candidates = self.candidates(job);
-        let features = |one: &Candidate| one.features.clone();
-        let carry = self.counter.carry(&self.vehicle, job);
-        Shown::Compared {
-            job,
-            page: self.counter.page(&self.vehicle, job),
-            old: self.bench.old.get(&job).cloned().unwrap_or_default(),
-            candidates: candidates.iter().map(features).collect(),
-            carry: carry.map(|carry| carry.what.clone()),
         }
     }
 

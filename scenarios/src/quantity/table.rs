@@ -177,7 +177,7 @@ pub const UNITS: &[Unit] = &[
     unit("rad/s", D::RotationalSpeed, 1.0, 1.0),
 
     unit("N m", D::Torque, 1.0, 1.0).or(&["Nm"]),
-    unit("lb ft", D::Torque, POUND_KG * GRAVITY * FOOT_M, 1.0),
+    unit("lb ft", D::Torque, POUND_KG * GRAVITY * FOOT_M, 1.0).or(&["lbf ft", "ft lb", "ft lbf"]),
     unit("kg m2", D::MomentOfInertia, 1.0, 1.0),
 
     unit("W", D::Power, 1.0, 1.0),

@@ -19,6 +19,7 @@ use crate::page::answers::{No, SVG, aside, files, html, nowhere, self_contained}
 use crate::page::conclusion;
 use crate::page::headers;
 use crate::page::shelf::lock;
+use crate::page::typed::Typed;
 use crate::page::views::{AtBay, BayPage, Begun, DebriefPage, Ends, Home, Made};
 use crate::page::watch::{Look, Watch};
 use crate::page::whereabouts::Where;
@@ -123,7 +124,8 @@ struct Begin {
 struct Act {
     token: String,
     steps: u64,
-    words: String,
+    #[serde(flatten)]
+    typed: Typed,
     at: Option<String>,
 }
 
@@ -273,7 +275,7 @@ async fn act(
     Form(form): Form<Act>,
 ) -> Result<Response, No> {
     ours(&page, &form)?;
-    does(page, id, (form.words, form.steps), form.at).await
+    does(page, id, (form.typed.line(), form.steps), form.at).await
 }
 
 async fn suspect(

@@ -14,7 +14,7 @@ use crate::cli::coach::hint_now;
 use crate::cli::examples::in_units;
 use crate::grade::{Grade, grade};
 use crate::kept::{Kept, Whose};
-use crate::page::lines_of;
+use crate::page::said::lines_of;
 use crate::page::said::{MEANWHILE, Said};
 use crate::page::shelf::lock;
 use crate::page::typed;

@@ -24,7 +24,7 @@ use crate::page::conclusion;
 use crate::page::doors::{Who, door};
 use crate::page::said::Said;
 use crate::page::shelf::lock;
-use crate::page::typed;
+use crate::page::typed::{self, Typed};
 use crate::page::views::{AtBay, BayPage, Ends, OverPage, QuestionPage, RulesPage};
 use crate::page::watch::{Look, Watch};
 use crate::page::whereabouts::Where;
@@ -270,7 +270,8 @@ fn acted(words: &str) -> Result<Step, String> {
 struct Act {
     token: String,
     steps: u64,
-    words: String,
+    #[serde(flatten)]
+    typed: Typed,
     at: Option<String>,
 }
 
@@ -280,7 +281,7 @@ async fn act(
     Form(form): Form<Act>,
 ) -> Result<Response, No> {
     let one = room.whose(&headers, &form.token)?;
-    takes(room, one, (acted(&form.words), form.steps), form.at).await
+    takes(room, one, (acted(&form.typed.line()), form.steps), form.at).await
 }
 
 async fn watch(

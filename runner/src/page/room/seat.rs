@@ -12,7 +12,7 @@ use crate::cli::coach::hint_now;
 use crate::cli::examples::in_units;
 use crate::invigilate::kept::{InOffice, Keeper, Kept, NotTaken, take};
 use crate::invigilate::open::{Attempt, begin, follow, gone_on, sitting_id};
-use crate::page::lines_of;
+use crate::page::said::lines_of;
 use crate::page::said::{MEANWHILE, Said};
 use crate::page::shelf::lock;
 use crate::page::worker::Asked;

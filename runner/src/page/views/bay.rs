@@ -6,12 +6,16 @@ use scenarios::{Bank, Case, Component};
 
 use crate::action::{Action, Conclusion, Gear, NO_FAULT};
 use crate::bay::{Bay, Note};
+use crate::cli::service_page::{self, Service, service};
+use crate::cli::vehicle_page::{Row, made_of, places};
 use crate::draw::Link;
 use crate::draw::behind_dash::behind_dash;
 use crate::draw::places::{Place, called};
 use crate::draw::under_bonnet::under_bonnet;
+use crate::page::blanks::Sheet;
 use crate::page::offers::{Control, Kind, controls, kinds};
 use crate::page::said::Said;
+use crate::page::views::bench::{OnBench, given, joints, on_bench};
 use crate::page::views::pressures::{Pressures, pressures};
 use crate::page::views::shown::{dials, last, readouts, warns};
 use crate::page::watch::{Watch, Watchable, watchable};
@@ -66,6 +70,13 @@ pub(in crate::page) struct AtPlace {
     pub actions: Vec<(String, String)>,
     /// A fitting can be loosened there.
     pub opens: bool,
+}
+
+/// The vehicle's page.
+pub(in crate::page) struct LookedUp<'a> {
+    pub made_of: Vec<Row>,
+    pub places: Vec<Row>,
+    pub service: Service<'a>,
 }
 
 /// A conclusion before anybody is held to it.
@@ -150,6 +161,13 @@ pub(in crate::page) struct BayPage<'a> {
     pub kinds: Vec<Kind>,
     /// Saturation pressures and temperatures of what the label says is in the loop.
     pub pressures: Pressures,
+    /// The vehicle's service page, once it was looked up.
+    pub looked_up: Option<LookedUp<'a>>,
+    /// Parts that are off, and the joints of those put on here.
+    pub bench: Vec<OnBench>,
+    pub joints: Vec<Sheet>,
+    /// What the work gave: when, at what, and what it was.
+    pub given: Vec<(String, String, String)>,
     pub notes: Vec<NoteLine>,
     /// Name and percent.
     pub suspects: Vec<(String, String)>,
@@ -219,6 +237,14 @@ impl<'a> BayPage<'a> {
             watch: whereabouts.watch(of.steps),
             kinds: kinds(bay, of.hints, units),
             pressures: pressures(vehicle, bay.session().car().weather().pressure_pa(), units),
+            looked_up: (bay.workshop().bench().read_data).then(|| LookedUp {
+                made_of: made_of(vehicle, units),
+                places: places(vehicle),
+                service: service(vehicle, units),
+            }),
+            bench: on_bench(bay),
+            joints: joints(bay, units),
+            given: given(bay, units),
             notes: notes(bay, units, sure.as_ref()),
             suspects: suspects(bank, bay),
             faults: faults(bank),

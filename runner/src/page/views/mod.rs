@@ -1,6 +1,7 @@
 //! What stands on each page.
 
 mod bay;
+mod bench;
 mod debrief;
 mod home;
 mod pressures;

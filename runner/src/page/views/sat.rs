@@ -6,7 +6,7 @@ use scenarios::{Bank, Case};
 use crate::action::Action;
 use crate::assess::{Given, Sitting};
 use crate::bay::Bay;
-use crate::page::lines_of;
+use crate::page::said::lines_of;
 use crate::show;
 
 /// A task as it was sat.

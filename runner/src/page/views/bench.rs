@@ -1,0 +1,157 @@
+//! The bench: the parts that are off, what was laid beside them, and the joints to be made again.
+
+use scenarios::units::UnitSystem;
+use sim_core::repair::{JOBS, Job, Kind};
+
+use crate::action::{Work, letter_of};
+use crate::bay::Bay;
+use crate::cli::repair_told;
+use crate::page::blanks::{Sheet, sealing, tightening};
+use crate::page::said::{is_on_show, plain};
+use crate::show;
+use crate::workshop::{Compared, Shows};
+
+/// A part that is off.
+pub(in crate::page) struct OnBench {
+    /// Its name in actions.
+    pub id: &'static str,
+    pub name: String,
+    /// What was done for it.
+    pub done: Vec<&'static str>,
+    /// What lies beside it, once it was compared.
+    pub laid: Option<Laid>,
+    /// What can be done with it: as it is typed, and as it is shown.
+    pub does: Vec<(String, &'static str)>,
+    /// New seals for its joints.
+    pub seal: Option<Sheet>,
+}
+
+/// An old part between what the page asks for and what the counter has.
+pub(in crate::page) struct Laid {
+    pub features: Vec<String>,
+    pub parts: Vec<LaidPart>,
+    /// What a new one comes without.
+    pub carry: Option<String>,
+}
+
+/// One of the parts that lie there.
+pub(in crate::page) struct LaidPart {
+    pub head: String,
+    /// How it is put on, where it can be.
+    pub fit: Option<String>,
+    /// What it shows of each feature.
+    pub shows: Vec<String>,
+}
+
+/// The parts that are off, in the order of the jobs.
+pub(super) fn on_bench(bay: &Bay) -> Vec<OnBench> {
+    let off = &bay.workshop().bench().off;
+    off.iter().map(|job| part(*job, bay)).collect()
+}
+
+/// Sheets for the joints of the parts that were put on here.
+pub(super) fn joints(bay: &Bay, units: UnitSystem) -> Vec<Sheet> {
+    let bench = bay.workshop().bench();
+    let made = JOBS.iter().map(|info| info.job);
+    made.filter(|job| bench.joints.contains_key(job) && !bench.off.contains(job))
+        .map(|job| tightening(job, units))
+        .collect()
+}
+
+/// What the work gave, from the last back: when, at what, and what it was.
+pub(super) fn given(bay: &Bay, units: UnitSystem) -> Vec<(String, String, String)> {
+    // What lies on the bench or hangs on the wall is there to look at.
+    let told = bay
+        .seen()
+        .iter()
+        .rev()
+        .filter(|seen| !is_on_show(&seen.shown));
+    told.map(|seen| {
+        let words = repair_told::told(&seen.shown, bay.workshop().vehicle(), units);
+        let action = bay.actions().get(seen.action).map(plain);
+        let lines: Vec<&str> = words.lines().map(str::trim).collect();
+        (
+            show::clock(seen.at_s),
+            action.unwrap_or_default(),
+            lines.join(" "),
+        )
+    })
+    .collect()
+}
+
+fn part(job: Job, bay: &Bay) -> OnBench {
+    let bench = bay.workshop().bench();
+    let is_laid = bench.compared.contains(&job);
+    let is_in_loop = job.info().kind == Kind::InLoop;
+    let done = [
+        (bench.flushed.contains(&job), "It was flushed."),
+        (
+            bench.carried.contains(&job),
+            "What a new one comes without was taken over.",
+        ),
+        (
+            bench.waiting_seals.contains_key(&job),
+            "New seals are laid ready.",
+        ),
+    ];
+    let does = [
+        (!is_laid, Work::Compare(job), "lay it beside the counter's"),
+        (
+            true,
+            Work::CarryOver(job),
+            "take over what a new one comes without",
+        ),
+        (is_in_loop, Work::Flush(job), "flush it"),
+    ];
+    let offered = does.into_iter().filter(|(can, ..)| *can);
+    OnBench {
+        id: job.info().name,
+        name: job.info().name.replace('-', " "),
+        done: (done.into_iter().filter(|(is, _)| *is))
+            .map(|(_, words)| words)
+            .collect(),
+        laid: is_laid.then(|| laid(job, bay)),
+        does: offered
+            .map(|(_, work, shown)| (work.to_string(), shown))
+            .collect(),
+        seal: is_in_loop.then(|| sealing(job, bay)),
+    }
+}
+
+fn laid(job: Job, bay: &Bay) -> Laid {
+    let Compared {
+        page,
+        old,
+        candidates,
+        carry,
+        ..
+    } = bay.workshop().compared(job);
+    let features: Vec<String> = (page.first().into_iter().flatten())
+        .map(|(name, _)| name.clone())
+        .collect();
+    let part = |head: String, fit, shows: &[Shows]| LaidPart {
+        head,
+        fit,
+        shows: features.iter().map(|name| of(name, shows)).collect(),
+    };
+    let heads = std::iter::once("page").chain(std::iter::repeat("or"));
+    let pages = page.iter().zip(heads);
+    let mut parts: Vec<LaidPart> = pages
+        .map(|(page, head)| part(head.to_owned(), None, page))
+        .collect();
+    parts.push(part("old".to_owned(), None, &old));
+    parts.extend(candidates.iter().enumerate().map(|(index, candidate)| {
+        let fit = Work::Fit(job, index).to_string();
+        part(letter_of(index).to_string(), Some(fit), candidate)
+    }));
+    Laid {
+        features,
+        parts,
+        carry,
+    }
+}
+
+fn of(feature: &str, shows: &[Shows]) -> String {
+    let found = shows.iter().find(|(name, _)| name == feature);
+    found.map(|(_, value)| value.clone()).unwrap_or_default()
+}
