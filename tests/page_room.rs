@@ -153,6 +153,9 @@ fn a_proctor_gives_time_hands_in_and_puts_names_right_and_the_record_says_so() {
         &[("candidate", &ada_id), ("minutes", "20")],
     );
     assert!(table.contains("Ada Quill has 20 min more"), "{table}");
+    // The clock on the page asks for itself.
+    let more = left_s(&ada.get("/sit/clock").text) - before;
+    assert!((1100..=1200).contains(&more), "{more}");
     // The form that was on the screen then is taken as if nothing had happened.
     let fields = [
         ("token", hidden(&page, "token")),
@@ -199,6 +202,8 @@ fn a_proctor_gives_time_hands_in_and_puts_names_right_and_the_record_says_so() {
         ended.contains("Ada Quillon was handed in as it stood"),
         "{ended}"
     );
+    let clock = words(&ada.get("/sit/clock").text);
+    assert_eq!(clock, "This form is over: look what comes now");
     let over = words(&ada.get("/sit").text);
     assert!(
         over.contains("Whoever looks after the sitting has handed it in")

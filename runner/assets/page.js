@@ -6,7 +6,10 @@ let half = [];
 let held;
 const HALF = "input[form='conclude'], .conclude select, .suspects select, .suspects input[type='range'], .sheet select, .sheet input[name='amount'], #words";
 const name = (one) => `${one.id} ${one.name} ${one.type === "checkbox" ? one.value : ""}`;
+// A clock or a hint that is put anew leaves the rest of the page alone.
+const isWhole = (event) => event.detail.target === document.body;
 document.addEventListener("htmx:beforeSwap", (event) => {
+  if (!isWhole(event)) return;
   open.clear();
   for (const one of document.querySelectorAll("details[open][id^='kind-']")) open.add(one.id);
   const pressed = event.detail.requestConfig?.triggeringEvent?.submitter ?? document.activeElement;
@@ -109,7 +112,9 @@ document.addEventListener("click", (event) => {
   text.scrollTop = (line - 5) * (text.scrollHeight / lines.length);
 });
 
-document.addEventListener("htmx:afterSettle", () => {
+document.addEventListener("htmx:afterSettle", (event) => {
+  if (isWhole(event) || event.detail.target?.id === "left") came = Date.now();
+  if (!isWhole(event)) return;
   for (const id of open) document.getElementById(id)?.setAttribute("open", "");
   ready();
   whole();
@@ -121,7 +126,6 @@ document.addEventListener("htmx:afterSettle", () => {
   if (watch) setTimeout(() => watch.isConnected && htmx.trigger(watch, "look"), 1200);
   const stop = document.getElementById("watch-stop");
   if (stop && document.activeElement === document.body) stop.focus({ preventScroll: true });
-  came = Date.now();
   follow();
 });
 const ready = () => {

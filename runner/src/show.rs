@@ -88,12 +88,12 @@ pub fn oil(m3: f64, system: UnitSystem) -> String {
     }
 }
 
-/// A torque.
+/// A torque. Whole pounds would be a third off for the smallest joints, and leave them loose.
 #[must_use]
 pub fn torque(n_m: f64, system: UnitSystem) -> String {
     match system {
         UnitSystem::Si => format!("{n_m:.0} N m"),
-        UnitSystem::Us => format!("{:.0} lbf ft", n_m / 1.355_817_948_331_4),
+        UnitSystem::Us => format!("{:.1} lbf ft", n_m / 1.355_817_948_331_4),
     }
 }
 

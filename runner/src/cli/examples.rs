@@ -20,6 +20,14 @@ const EXAMPLES: &[(&str, &str)] = &[
     ("450 g", "16 oz"),
     ("500 g", "18 oz"),
     ("650 g", "23 oz"),
+    ("0.5 to 20 bar", "8 to 290 psi"),
+    ("8 bar", "120 psi"),
+    ("10 bar", "150 psi"),
+    ("1 to 500 cm3", "0.04 to 16.9 fl oz"),
+    ("30 cm3", "1 fl oz"),
+    ("40 cm3", "1.4 fl oz"),
+    ("up to 200 N m", "up to 147 lbf ft"),
+    ("12 N m", "9 lbf ft"),
 ];
 
 /// A hint in the units of the person reading.
@@ -78,6 +86,11 @@ mod tests {
             "temperature 89 °F",
             "charge vapour 0.4 oz",
             "charge vapour 6.6 lb",
+            "press air 8 psi",
+            "press air 290 psi",
+            "oil drain 0.04 fl oz",
+            "oil drain 16.9 fl oz",
+            "torque condenser 147 lbf ft",
         ] {
             assert!(Action::parse(limit).is_ok(), "{limit}");
         }

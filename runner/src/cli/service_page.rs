@@ -71,3 +71,33 @@ impl Service<'_> {
         text
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::expect_used)]
+
+    use scenarios::Bank;
+    use scenarios::quantity::{Dimension, parse_as};
+
+    use super::*;
+
+    /// Whoever types what the page says makes the joint the maker asks for.
+    #[test]
+    fn a_torque_that_is_read_off_the_page_is_the_makers() {
+        let bank = Bank::builtin().expect("the bank");
+        let joints = bank
+            .vehicles()
+            .flat_map(|vehicle| JOBS.iter().map(move |info| (vehicle, info)));
+        for (vehicle, info) in joints {
+            let Some(part) = vehicle.service.joint(info.job) else {
+                continue;
+            };
+            for system in [UnitSystem::Si, UnitSystem::Us] {
+                let told = show::torque(part.torque_n_m, system);
+                let read = parse_as(&told, Dimension::Torque).expect("a torque");
+                let off = (read / part.torque_n_m - 1.0).abs();
+                assert!(off < 0.05, "{} of {}: {told}", info.name, vehicle.id);
+            }
+        }
+    }
+}

@@ -25,7 +25,9 @@ use crate::page::doors::{Who, door};
 use crate::page::said::Said;
 use crate::page::shelf::lock;
 use crate::page::typed::{self, Typed};
-use crate::page::views::{AtBay, BayPage, Ends, OverPage, QuestionPage, RulesPage};
+use crate::page::views::{
+    AtBay, BayPage, Clock, ClockOver, Ends, OverPage, QuestionPage, RulesPage,
+};
 use crate::page::watch::{Look, Watch};
 use crate::page::whereabouts::Where;
 use crate::records::office::now_ms;
@@ -38,6 +40,7 @@ pub(super) fn routes() -> Router<Arc<Room>> {
     Router::new()
         .route("/", get(at_the_door))
         .route("/sit", get(sit))
+        .route("/sit/clock", get(clock))
         .route("/sit/begin", post(begin))
         .route("/sit/act", post(act))
         .route("/sit/watch", post(watch))
@@ -108,6 +111,22 @@ async fn sit(
         };
         let mut seat = lock(&seat);
         page(&room, &one, &mut seat, &place)
+    })
+    .await
+}
+
+/// The time that is left, asked for while a task stands on the page: somebody may have been given more, or have been
+/// handed in for.
+async fn clock(State(room): Shared, headers: HeaderMap) -> Result<Response, No> {
+    let one = room.one(&headers)?;
+    with_seat(room, one, |_, seat| {
+        let left = seat.sitting.left_ms(now_ms()) / 1000;
+        let waits = (seat.sitting.waits()).map_err(|why| No::Failed(why.to_string()))?;
+        if left < 0 || waits.is_none() {
+            html(&ClockOver)
+        } else {
+            html(&Clock { left })
+        }
     })
     .await
 }

@@ -82,11 +82,12 @@ impl Room {
 
 /// The addresses of a room, as forms and tests know them: `{id}` stands for a sitting's. Those that begin with `/room`
 /// answer a proctor and nobody else.
-pub const ADDRESSES: [(&str, &str); 35] = [
+pub const ADDRESSES: [(&str, &str); 36] = [
     ("GET", "/"),
     ("POST", "/join"),
     ("POST", "/out"),
     ("GET", "/sit"),
+    ("GET", "/sit/clock"),
     ("POST", "/sit/begin"),
     ("POST", "/sit/act"),
     ("POST", "/sit/watch"),

@@ -20,7 +20,7 @@ pub(super) use room::{
     PractisedPage, RoomPage, SolvedPage,
 };
 pub(super) use sat::{SittingPage, tasks_sat};
-pub(super) use sitting::{JoinPage, OverPage, RulesPage};
+pub(super) use sitting::{Clock, ClockOver, JoinPage, OverPage, RulesPage};
 
 use askama::Template;
 

@@ -22,6 +22,19 @@ pub(in crate::page) struct RulesPage<'a> {
     pub token: &'a str,
 }
 
+/// The time left, as the top of a task's page has it.
+#[derive(Template)]
+#[template(path = "clock.html")]
+pub(in crate::page) struct Clock {
+    /// In seconds.
+    pub left: i64,
+}
+
+/// What stands in its place once no task waits any more.
+#[derive(Template)]
+#[template(path = "clock_over.html")]
+pub(in crate::page) struct ClockOver;
+
 /// After the last task.
 #[derive(Template)]
 #[template(path = "over.html")]
