@@ -139,13 +139,21 @@ fn time_on_the_wall_and_on_the_shop_clock_runs_out() {
     slow.take(&act("look sight-glass"), 0).ok();
     slow.take(&act("look clutch-hub"), 0).unwrap();
     slow.take(&act("wait 55 min"), 0).unwrap();
-    assert_eq!(slow.take(&act("ac on"), 0), Err(Refused::ShopTimeOver));
+    assert_eq!(
+        slow.take(&act("ac on"), 0),
+        Err(Refused::ShopTimeOver {
+            is_concluded: false
+        })
+    );
+    // What leaves a car safe is nobody's loss of time.
+    slow.take(&act("ac off"), 0).unwrap();
+    slow.take(&act("engine off"), 0).unwrap();
     slow.take(&act("suspect drier-spent 50 %"), 0).unwrap();
     slow.take(&act("conclude drier-spent because 1"), 0)
         .unwrap();
     assert_eq!(
         slow.take(&act("remove drier"), 0),
-        Err(Refused::ShopTimeOver)
+        Err(Refused::ShopTimeOver { is_concluded: true })
     );
     slow.take(&act("hand-over"), 0).unwrap();
     assert_eq!(slow.at(), 2);

@@ -191,6 +191,8 @@ fn unsafe_acts_are_cautioned_and_senseless_ones_refused() {
         ("remove drier\nevacuate on", "the loop stands open"),
         ("press nitrogen 10 bar\nevacuate on", "`press off`"),
         ("press nitrogen 10 bar\nhand-over", "`press off`"),
+        ("evacuate on\nremove drier", "`evacuate off`"),
+        ("evacuate on\npress nitrogen 10 bar", "`evacuate off`"),
         ("remove drier\npress nitrogen 10 bar", "put on what is off"),
         (
             "loosen liquid-line\npress nitrogen 10 bar",

@@ -4,33 +4,38 @@
 const open = new Set();
 let half = [];
 let held;
+let heading;
 const HALF = "input[form='conclude'], .conclude select, .suspects select, .suspects input[type='range'], .sheet select, .sheet input[name='amount'], #words";
 const name = (one) => `${one.id} ${one.name} ${one.type === "checkbox" ? one.value : ""}`;
 // A clock or a hint that is put anew leaves the rest of the page alone.
 const isWhole = (event) => event.detail.target === document.body;
 document.addEventListener("htmx:beforeSwap", (event) => {
   if (!isWhole(event)) return;
+  heading = document.querySelector("h1")?.textContent;
   open.clear();
   for (const one of document.querySelectorAll("details[open][id^='kind-']")) open.add(one.id);
   const pressed = event.detail.requestConfig?.triggeringEvent?.submitter ?? document.activeElement;
   const keeps = pressed?.closest?.("[id]");
   held = keeps && !pressed.closest("[hx-swap*=':top']") && { id: keeps.id, top: keeps.getBoundingClientRect().top };
-  // What was just sent is not half written any more.
+  // What was just sent is not half written any more, unless it was refused.
   const sent = event.detail.requestConfig?.elt;
-  const all = [...document.querySelectorAll(HALF)].filter((one) => one.form !== sent || one.form.id === "conclude");
-  half = all.map((one) => [name(one), one.checked, one.value]);
+  const all = [...document.querySelectorAll(HALF)];
+  half = all.map((one) => [name(one), one.checked, one.value, one.form !== sent || one.form.id === "conclude"]);
 });
 const whole = () => {
   if (document.getElementById("sure")) return;
   const now = new Map([...document.querySelectorAll(HALF)].map((one) => [name(one), one]));
-  for (const [id, checked, value] of half) {
+  const refused = document.querySelector("[data-refused]");
+  for (const [id, checked, value, isHalf] of half) {
     const one = now.get(id);
-    if (!one) continue;
+    if (!one || !(isHalf || refused)) continue;
     if (one.type === "checkbox") one.checked = checked;
     else one.value = value;
   }
 };
 const still = () => {
+  // Another task begins at its top.
+  if (document.querySelector("h1")?.textContent !== heading) return scrollTo({ top: 0, behavior: "instant" });
   const now = held && document.getElementById(held.id);
   if (!now) return;
   scrollBy({ top: now.getBoundingClientRect().top - held.top, behavior: "instant" });
@@ -120,6 +125,9 @@ document.addEventListener("htmx:afterSettle", (event) => {
   whole();
   told(document.getElementById("percent"));
   still();
+  // What lies in a fold loses the focus with it; the next key belongs where the last one was.
+  const last = held && document.getElementById(held.id);
+  if (last && document.activeElement === document.body) last.focus({ preventScroll: true });
   document.getElementById("sure")?.scrollIntoView({ block: "start", behavior: "instant" });
   // Only who pressed something watches on: a page that is merely opened lets no time pass.
   const watch = document.querySelector("#watch[hx-trigger]");

@@ -1,8 +1,11 @@
 //! A session with a learner: readings with their noise, the notebook, the shop clock and the suspects.
 
 mod not_taken;
+mod worked;
 
 pub use not_taken::NotTaken;
+pub use worked::Worked;
+use worked::is_work;
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -73,17 +76,6 @@ pub struct Opened {
     pub test_gas: bool,
 }
 
-/// What was seen while work was done, kept for whoever has no page to scroll back in.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Seen {
-    /// Index of the action.
-    pub action: usize,
-    /// Shop clock when it was over, s.
-    pub at_s: f64,
-    /// What was seen.
-    pub shown: Shown,
-}
-
 /// A session with a learner.
 #[derive(Clone, Debug)]
 pub struct Bay {
@@ -95,7 +87,7 @@ pub struct Bay {
     known_faults: Vec<(String, String)>,
     actions: Vec<Action>,
     notes: Vec<Note>,
-    seen: Vec<Seen>,
+    worked: Vec<Worked>,
     suspects: BTreeMap<String, f64>,
     worn: Vec<Gear>,
     slips: Vec<Slip>,
@@ -154,7 +146,7 @@ impl Bay {
             known_faults,
             actions: Vec::new(),
             notes: Vec::new(),
-            seen: Vec::new(),
+            worked: Vec::new(),
             suspects: BTreeMap::new(),
             worn: Vec::new(),
             slips: Vec::new(),
@@ -220,11 +212,14 @@ impl Bay {
             })
             .collect();
         self.notes.extend(notes.iter().cloned());
-        self.seen.extend(shown.clone().map(|shown| Seen {
-            action: index,
-            at_s: clock_s,
-            shown,
-        }));
+        if is_work(action) {
+            self.worked.push(Worked {
+                action: index,
+                at_s: clock_s,
+                shown: shown.clone(),
+                opened,
+            });
+        }
         for slip in &mut slips {
             slip.at_s = clock_s;
         }
@@ -365,10 +360,10 @@ impl Bay {
         &self.notes
     }
 
-    /// What was seen while work was done, in order.
+    /// Work that was done, in order.
     #[must_use]
-    pub fn seen(&self) -> &[Seen] {
-        &self.seen
+    pub fn worked(&self) -> &[Worked] {
+        &self.worked
     }
 
     /// Suspects with the confidence stated last.

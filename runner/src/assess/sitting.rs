@@ -8,7 +8,7 @@ use scenarios::units::UnitSystem;
 use scenarios::{Case, DealError, Library};
 use sim_core::fluid::FluidError;
 
-use crate::action::{Action, NotAnAction, Work};
+use crate::action::{Action, Control, EngineSpeed, GaugeStep, NotAnAction, Work};
 use crate::bay::{Bay, NotTaken, Outcome};
 
 /// Something a candidate does.
@@ -123,7 +123,12 @@ pub enum Refused {
     /// This form allows no hints.
     NoHints,
     /// The time on the shop clock for this car is over.
-    ShopTimeOver,
+    ///
+    /// Whether its diagnosis is concluded decides what is left to do.
+    ShopTimeOver {
+        /// It is concluded.
+        is_concluded: bool,
+    },
     /// The time for the sitting is over.
     WallTimeOver,
     /// A question waits, and not a car.
@@ -142,8 +147,14 @@ impl fmt::Display for Refused {
             Self::NotTaken(why) => why.fmt(f),
             Self::NotAnAnswer(why) => f.write_str(&why.0),
             Self::NoHints => f.write_str("this form allows no hints"),
-            Self::ShopTimeOver => f.write_str(
-                "the time on the shop clock for this car is over: `conclude` what the readings show, `hand-over` the car, or `give-up` to go on",
+            Self::ShopTimeOver { is_concluded } => write!(
+                f,
+                "the time on the shop clock for this car is over. What leaves it safe can still be done (engine off, couplings shut and off, pump off, test gas let out, caps on); then {}",
+                if *is_concluded {
+                    "give the car back, or leave it and go on"
+                } else {
+                    "conclude what the readings show, or leave it and go on"
+                }
             ),
             Self::WallTimeOver => {
                 f.write_str("the time for this sitting is over: it is handed in as it stands")
@@ -346,8 +357,9 @@ impl<'a> Sitting<'a> {
             action,
             Action::Suspect { .. } | Action::Conclude(_) | Action::Work(Work::HandOver)
         );
-        if bay.clock_s() >= self.form.shop_s && !ends {
-            return Err(Refused::ShopTimeOver);
+        if bay.clock_s() >= self.form.shop_s && !ends && !makes_safe(action) {
+            let is_concluded = bay.conclusion().is_some();
+            return Err(Refused::ShopTimeOver { is_concluded });
         }
         let outcome = bay.act(action).map_err(Refused::NotTaken)?;
         self.slips += outcome.slips.len();
@@ -426,10 +438,27 @@ impl<'a> Sitting<'a> {
         self.slips
     }
 
+    /// Time given beyond the form's, ms.
+    #[must_use]
+    pub fn more_ms(&self) -> i64 {
+        self.more_ms
+    }
+
     /// Time left on the wall at a moment, ms; negative when it is over.
     #[must_use]
     pub fn left_ms(&self, wall_ms: i64) -> i64 {
         let limit_ms = (self.form.wall_s * 1000.0) as i64;
         limit_ms + self.more_ms - wall_ms.max(self.latest_ms).saturating_sub(self.started_ms)
     }
+}
+
+/// Whether an action leaves a car safer than it stood, and finds nothing out: nobody's time is too short for that.
+fn makes_safe(action: &Action) -> bool {
+    matches!(
+        action,
+        Action::Turn(Control::Engine(EngineSpeed::Off) | Control::AirConditioning(false))
+            | Action::Gauges(GaugeStep::Close | GaugeStep::Disconnect)
+            | Action::Evacuate(false)
+            | Action::Work(Work::LetOut | Work::Caps(true))
+    )
 }

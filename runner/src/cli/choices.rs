@@ -65,9 +65,7 @@ pub(crate) fn choices(verb: &str, bay: &Bay) -> Vec<String> {
         ]),
         "warm-cylinder" => names(&["water", "flame"]),
         "vacuum-gauge" => names(&["read"]),
-        "remove" => jobs(bay, |job| {
-            job.info().kind != Kind::Care && !is_off(bay, job)
-        }),
+        "remove" => jobs(bay, |job| is_removable(job) && !is_off(bay, job)),
         "compare" | "carry-over" => jobs(bay, |job| is_off(bay, job)),
         "fit" => jobs(bay, |job| is_off(bay, job))
             .into_iter()
@@ -107,6 +105,15 @@ pub(crate) fn choices(verb: &str, bay: &Bay) -> Vec<String> {
                 .collect()
         }),
     }
+}
+
+/// The parts of this car that can come off, those that are off among them.
+pub(crate) fn removable(bay: &Bay) -> Vec<String> {
+    jobs(bay, is_removable)
+}
+
+fn is_removable(job: Job) -> bool {
+    job.info().kind != Kind::Care
 }
 
 fn is_off(bay: &Bay, job: Job) -> bool {

@@ -3,19 +3,22 @@
 use scenarios::units::UnitSystem;
 
 use crate::action::{Action, COMMANDS, Command, KINDS, WORK};
+use crate::advice::Advice;
 use crate::bay::Bay;
-use crate::cli::choices::choices;
+use crate::cli::choices::{choices, removable};
 use crate::cli::examples::in_units;
 use crate::page::blanks::{Sheet, sheets};
+use crate::safety::SlipKind;
 
 /// A first word with what can follow it.
 pub(super) struct Offer {
     pub verb: &'static str,
     pub does: &'static str,
+    /// What to heed before it.
+    pub heed: Option<&'static str>,
     /// What follows it, in words, where something does.
     pub follows: &'static str,
-    /// Whole actions to choose from, and what the list calls them.
-    pub choices: Vec<(String, String)>,
+    pub choices: Vec<Choice>,
     pub sheets: Vec<Sheet>,
 }
 
@@ -23,6 +26,14 @@ pub(super) struct Offer {
 pub(super) struct Kind {
     pub words: &'static str,
     pub offers: Vec<Offer>,
+}
+
+/// A whole action to choose.
+pub(super) struct Choice {
+    pub words: String,
+    pub shown: String,
+    /// It has been done: the button stays, so that no other one comes under the finger.
+    pub is_done: bool,
 }
 
 /// A control of the car or of what stands around it, and what it can be set to.
@@ -42,7 +53,7 @@ pub(super) struct Setting {
 }
 
 /// First words that have places of their own on the page.
-const ELSEWHERE: [&str; 2] = ["conclude", "suspect"];
+const ELSEWHERE: [&str; 3] = ["conclude", "suspect", "hand-over"];
 /// The first word of a hint.
 const HINT: &str = "hint";
 /// The group that controls are in.
@@ -61,7 +72,7 @@ pub(super) fn controls(bay: &Bay, units: UnitSystem) -> Vec<Control> {
         choices: offer
             .choices
             .into_iter()
-            .map(|(words, shown)| Setting {
+            .map(|Choice { words, shown, .. }| Setting {
                 is_now: is_now(&words, bay),
                 words,
                 shown,
@@ -109,15 +120,34 @@ fn offer(verb: &str, bay: &Bay, units: UnitSystem) -> Option<Offer> {
         follows,
         does,
     } = *all.find(|command| command.verb == verb)?;
-    let listed = choices(verb, bay).into_iter();
-    let listed = listed.map(|choice| in_units(&choice, units));
+    let left = choices(verb, bay);
+    let listed = match verb {
+        "remove" => removable(bay),
+        _ => left.clone(),
+    };
+    let choice = |one: String| {
+        let shown = in_units(&one, units);
+        Choice {
+            words: format!("{verb} {shown}"),
+            shown: shown.replace('-', " "),
+            is_done: !left.contains(&one),
+        }
+    };
     Some(Offer {
         verb,
         does,
         follows,
-        choices: listed
-            .map(|choice| (format!("{verb} {choice}"), choice.replace('-', " ")))
-            .collect(),
+        choices: listed.into_iter().map(choice).collect(),
+        heed: heed(verb),
         sheets: sheets(verb, bay, units),
     })
+}
+
+/// What is to be heeded before a first word is used: cautions of actions that hurt somebody at once.
+fn heed(verb: &str) -> Option<&'static str> {
+    match verb {
+        "loosen" | "remove" | "seal" => Some(SlipKind::OpenedChargedLoop.caution()),
+        "press" => Some(Advice::BottleAtLoop.words()),
+        _ => None,
+    }
 }

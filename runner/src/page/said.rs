@@ -1,10 +1,11 @@
 //! What somebody at a car was told last.
 
-use scenarios::units::UnitSystem;
+use scenarios::units::{UnitSystem, format_gauge_pressure, format_mass};
 
-use crate::action::Action;
+use crate::action::{Action, Work};
 use crate::bay::{Bay, Outcome};
 use crate::cli::script;
+use crate::show;
 use crate::workshop::Shown;
 
 /// Said where a step was pressed on a page that did not know of the one before.
@@ -63,26 +64,41 @@ pub(super) fn lines_of(outcome: &Outcome, bay: &Bay, units: UnitSystem) -> Strin
     let lines = lines.filter(|line| !line.starts_with('['));
     let lines: Vec<&str> = lines.chain(place).collect();
     match bay.actions().last() {
-        Some(action) if lines.is_empty() && outcome.notes.is_empty() => done(action),
+        Some(action) if lines.is_empty() && outcome.notes.is_empty() => done(action, units),
         _ => lines.join("\n"),
     }
 }
 
 /// That something was done of which nothing else on the page tells.
-fn done(action: &Action) -> String {
-    if matches!(action, Action::Turn(_) | Action::Wait(_)) {
+fn done(action: &Action, units: UnitSystem) -> String {
+    // Each of these has a place of its own that tells.
+    if matches!(
+        action,
+        Action::Turn(_) | Action::Wait(_) | Action::Suspect { .. } | Action::Conclude(_)
+    ) {
         return String::new();
     }
-    format!("Done: {}.", plain(action))
+    format!("Done: {}.", plain(action, units))
 }
 
-/// An action in plain words. Amounts are left out: they would be in units of the action's own.
-pub(super) fn plain(action: &Action) -> String {
+/// An action in plain words, with its amount in the units of the person reading.
+pub(super) fn plain(action: &Action, units: UnitSystem) -> String {
+    let amount = match action {
+        Action::Work(Work::Seal(_, size)) => format!(" {size}"),
+        Action::Work(Work::Torque(_, n_m)) => format!(" {}", show::torque(*n_m, units)),
+        Action::Work(Work::AddOil(m3, kind)) => format!(" {} {kind}", show::oil(*m3, units)),
+        Action::Work(Work::DrainOil(m3)) => format!(" {}", show::oil(*m3, units)),
+        Action::Work(Work::Press(_, over_pa)) => {
+            format!(" {}", format_gauge_pressure(*over_pa, units, 0))
+        }
+        Action::Charge(_, kg) => format!(" {}", format_mass(*kg, units, 0)),
+        _ => String::new(),
+    };
     let words = action.to_string();
     let words = words.split(' ');
     let plain = words.take_while(|word| !word.starts_with(|first: char| first.is_ascii_digit()));
     let plain: Vec<String> = plain.map(|word| word.replace('-', " ")).collect();
-    plain.join(" ")
+    plain.join(" ") + &amount
 }
 
 /// Whether it stays on show on the page, where a terminal lays it out in columns.

@@ -60,6 +60,15 @@ pub struct Workshop {
     bench: Bench,
 }
 
+/// Whether a step opens the loop, or presses something into it.
+fn opens_or_presses(work: &Work) -> bool {
+    match work {
+        Work::Remove(job) | Work::Fit(job, _) => job.info().kind == Kind::InLoop,
+        Work::Press(..) => true,
+        _ => false,
+    }
+}
+
 /// Time a loop under pressure is given to blow itself out before the part is off, s.
 const BLOWING_S: f64 = 60.0;
 
@@ -158,6 +167,9 @@ impl Workshop {
             return Err(NotDone::EngineOn);
         }
         self.have(session, work)?;
+        if opens_or_presses(work) && session.car().state().service.pump_on {
+            return Err(NotDone::PumpOn);
+        }
         let seconds = work.seconds();
         let shown = match work {
             Work::ServiceData => {

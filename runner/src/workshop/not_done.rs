@@ -37,6 +37,8 @@ pub enum NotDone {
     NoHub,
     /// The engine runs.
     EngineOn,
+    /// The vacuum pump draws at the loop.
+    PumpOn,
     /// The loop is not empty and closed.
     NotEmpty,
     /// The loop stands open where this part is off.
@@ -112,6 +114,9 @@ impl fmt::Display for NotDone {
             ),
             Self::EngineOn => f.write_str(
                 "parts come off and go on with the engine off: set `engine off` first",
+            ),
+            Self::PumpOn => f.write_str(
+                "the vacuum pump is drawing at both service ports: `evacuate off` first",
             ),
             Self::NotEmpty => f.write_str(
                 "a loop is pressed when it is closed and its refrigerant has been recovered and evacuated, or lost: `recover` and `evacuate on` first, and put on what is off",

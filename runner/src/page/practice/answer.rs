@@ -212,7 +212,7 @@ async fn bay(
                 said: &desk.said,
                 hint: desk.hint.as_ref(),
                 hints: true,
-                left_s: None,
+                wall: None,
                 ends: Ends::Debrief,
             },
             &place,

@@ -120,12 +120,12 @@ async fn sit(
 async fn clock(State(room): Shared, headers: HeaderMap) -> Result<Response, No> {
     let one = room.one(&headers)?;
     with_seat(room, one, |_, seat| {
-        let left = seat.sitting.left_ms(now_ms()) / 1000;
+        let clock = Clock::of(&seat.sitting, now_ms());
         let waits = (seat.sitting.waits()).map_err(|why| No::Failed(why.to_string()))?;
-        if left < 0 || waits.is_none() {
+        if clock.left < 0 || waits.is_none() {
             html(&ClockOver)
         } else {
-            html(&Clock { left })
+            html(&clock)
         }
     })
     .await
@@ -190,8 +190,11 @@ fn page(room: &Room, one: &Candidate, seat: &mut Seat, place: &Where) -> Result<
                     said: &seat.said,
                     hint: seat.hint.as_ref(),
                     hints: room.form.hints,
-                    left_s: Some(left_s),
-                    ends: Ends::NextTask,
+                    wall: Some(Clock::of(&seat.sitting, now_ms())),
+                    ends: Ends::NextTask {
+                        repair: *repair,
+                        shop_s: room.form.shop_s,
+                    },
                 },
                 place,
             ))
@@ -200,7 +203,7 @@ fn page(room: &Room, one: &Candidate, seat: &mut Seat, place: &Where) -> Result<
             (BASE, &one.token),
             &seat.name,
             format!("Task {number} of {count}: a question"),
-            (steps, left_s),
+            (steps, Clock::of(&seat.sitting, now_ms())),
             (&seat.said.words, &seat.typed),
             dealt,
         )),

@@ -207,7 +207,9 @@ impl Room {
             return;
         };
         line.slips = Some(seat.sitting.slips());
-        if !line.is_over && seat.sitting.at() > seat.sitting.given().len() {
+        if !line.is_over && line.attempt > 0 {
+            // Its start is no step, nor is time that was given.
+            line.steps = Some(seat.steps().saturating_sub(1));
             line.state = where_at(seat.sitting.at(), seat.sitting.given().len());
         }
     }

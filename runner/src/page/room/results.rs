@@ -89,17 +89,16 @@ fn helped(entries: &[Entry]) -> Vec<String> {
     told.collect()
 }
 
-/// The marks that this program gave, by task.
-fn marks(room: &Room, sitting: &str) -> Result<Vec<(usize, f64)>, No> {
+/// What this program found of each task.
+fn marks(room: &Room, sitting: &str) -> Result<Vec<ResultRow>, No> {
     let filter = Filter {
         sitting: Some(sitting.to_owned()),
         ..Filter::default()
     };
     let rows = room.doors.office.store().results(&filter);
     let rows = rows.map_err(|why| No::Failed(why.to_string()))?;
-    let ours = rows.iter().filter(|row| row.program == PROGRAM);
-    let mark = |row: &ResultRow| Some((usize::try_from(row.task).ok()?, row.mark));
-    Ok(ours.filter_map(mark).collect())
+    let ours = rows.into_iter().filter(|row| row.program == PROGRAM);
+    Ok(ours.collect())
 }
 
 /// What a sitting came to, as it was written down.

@@ -4,7 +4,7 @@ use askama::Template;
 use scenarios::units::{UnitSystem, format_temperature};
 use scenarios::{Bank, Case, Component};
 
-use crate::action::{Action, Conclusion, Gear, NO_FAULT};
+use crate::action::{Action, Conclusion, Gear, NO_FAULT, Work};
 use crate::bay::{Bay, Note};
 use crate::cli::service_page::{self, Service, service};
 use crate::cli::vehicle_page::{Row, made_of, places};
@@ -15,7 +15,8 @@ use crate::draw::under_bonnet::under_bonnet;
 use crate::page::blanks::Sheet;
 use crate::page::offers::{Control, Kind, controls, kinds};
 use crate::page::said::Said;
-use crate::page::views::bench::{OnBench, given, joints, on_bench};
+use crate::page::views::Clock;
+use crate::page::views::bench::{OnBench, joints, on_bench, worked};
 use crate::page::views::pressures::{Pressures, pressures};
 use crate::page::views::shown::{dials, last, readouts, warns};
 use crate::page::watch::{Watch, Watchable, watchable};
@@ -77,6 +78,8 @@ pub(in crate::page) struct LookedUp<'a> {
     pub made_of: Vec<Row>,
     pub places: Vec<Row>,
     pub service: Service<'a>,
+    /// It was looked up in the last step.
+    pub is_new: bool,
 }
 
 /// A conclusion before anybody is held to it.
@@ -92,12 +95,17 @@ pub(in crate::page) struct Sure {
 }
 
 /// What ends the work at a car.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(in crate::page) enum Ends {
     /// A debrief: practice.
     Debrief,
     /// The next task of a sitting.
-    NextTask,
+    NextTask {
+        /// The car is repaired, too.
+        repair: bool,
+        /// Longest on the shop clock, s.
+        shop_s: f64,
+    },
 }
 
 /// What a page of a car is made of.
@@ -120,8 +128,8 @@ pub(in crate::page) struct AtBay<'a> {
     pub hint: Option<&'a Asked>,
     /// Hints may be asked for.
     pub hints: bool,
-    /// Time left on the wall, s.
-    pub left_s: Option<i64>,
+    /// Time left on the wall.
+    pub wall: Option<Clock>,
     pub ends: Ends,
 }
 
@@ -134,10 +142,14 @@ pub(in crate::page) struct BayPage<'a> {
     pub who: Option<&'a str>,
     pub steps: u64,
     pub clock: String,
-    pub left_s: Option<i64>,
+    /// Longest on the shop clock, min.
+    pub shop_min: Option<String>,
+    pub wall: Option<Clock>,
     pub set_up: String,
     /// Protection that is worn, in words.
     pub worn: String,
+    /// What else is so around the car.
+    pub around: Vec<&'static str>,
     pub order: Vec<OrderLine>,
     pub said: &'a Said,
     /// A hint in words, and whether it is still being worked out.
@@ -165,9 +177,9 @@ pub(in crate::page) struct BayPage<'a> {
     pub looked_up: Option<LookedUp<'a>>,
     /// Parts that are off, and the joints of those put on here.
     pub bench: Vec<OnBench>,
-    pub joints: Vec<Sheet>,
-    /// What the work gave: when, at what, and what it was.
-    pub given: Vec<(String, String, String)>,
+    pub joints: Vec<(Sheet, String)>,
+    /// The work that was done: when, what, and what it gave.
+    pub worked: Vec<(String, String, String)>,
     pub notes: Vec<NoteLine>,
     /// Name and percent.
     pub suspects: Vec<(String, String)>,
@@ -180,6 +192,8 @@ pub(in crate::page) struct BayPage<'a> {
     pub is_concluded: bool,
     pub handed_over: bool,
     pub is_sitting: bool,
+    /// Its repair is part of the work.
+    pub is_repaired: bool,
 }
 
 impl<'a> BayPage<'a> {
@@ -211,9 +225,14 @@ impl<'a> BayPage<'a> {
             who: of.who,
             steps: of.steps,
             clock: show::clock(bay.clock_s()),
-            left_s: of.left_s,
+            shop_min: match of.ends {
+                Ends::Debrief => None,
+                Ends::NextTask { shop_s, .. } => Some(format!("{:.0}", shop_s / 60.0)),
+            },
+            wall: of.wall,
             set_up: show::setup(bay.setup(), units),
             worn: worn(bay),
+            around: around(bay),
             order: order(of.case, units),
             said,
             hint: of.hint.map(|hint| (hint.words(), hint.is_awaited())),
@@ -241,10 +260,11 @@ impl<'a> BayPage<'a> {
                 made_of: made_of(vehicle, units),
                 places: places(vehicle),
                 service: service(vehicle, units),
+                is_new: bay.actions().last() == Some(&Action::Work(Work::ServiceData)),
             }),
             bench: on_bench(bay),
             joints: joints(bay, units),
-            given: given(bay, units),
+            worked: worked(bay, units),
             notes: notes(bay, units, sure.as_ref()),
             suspects: suspects(bank, bay),
             faults: faults(bank),
@@ -253,7 +273,8 @@ impl<'a> BayPage<'a> {
             advised: ADVISED,
             is_concluded: bay.conclusion().is_some(),
             handed_over: bay.handed_over(),
-            is_sitting: of.ends == Ends::NextTask,
+            is_sitting: of.ends != Ends::Debrief,
+            is_repaired: !matches!(of.ends, Ends::NextTask { repair: false, .. }),
         }
     }
 
@@ -275,6 +296,26 @@ fn worn(bay: &Bay) -> String {
     };
     let names: Vec<&str> = bay.worn().iter().map(name).collect();
     names.join(" and ")
+}
+
+fn around(bay: &Bay) -> Vec<&'static str> {
+    let car = bay.session().car();
+    let service = &car.state().service;
+    let all = [
+        (service.ventilated, "The bay is aired."),
+        (service.pump_on, "The vacuum pump is drawing."),
+        (car.is_pressed(), "The loop is under test gas."),
+        (
+            car.stands_open() && service.capped,
+            "The loop stands open, its ends capped.",
+        ),
+        (
+            car.stands_open() && !service.capped,
+            "The loop stands open.",
+        ),
+    ];
+    let so = all.into_iter().filter(|(is, _)| *is);
+    so.map(|(_, words)| words).collect()
 }
 
 fn order(case: &Case, units: UnitSystem) -> Vec<OrderLine> {
@@ -362,7 +403,7 @@ fn sure_of(bank: &Bank, bay: &Bay, units: UnitSystem, words: &str) -> Option<Sur
     })
 }
 
-fn name_of(bank: &Bank, id: &str) -> String {
+pub(super) fn name_of(bank: &Bank, id: &str) -> String {
     if id == NO_FAULT {
         return "nothing is broken".to_owned();
     }

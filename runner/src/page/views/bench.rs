@@ -4,7 +4,7 @@ use scenarios::units::UnitSystem;
 use sim_core::repair::{JOBS, Job, Kind};
 
 use crate::action::{Work, letter_of};
-use crate::bay::Bay;
+use crate::bay::{Bay, Worked};
 use crate::cli::repair_told;
 use crate::page::blanks::{Sheet, sealing, tightening};
 use crate::page::said::{is_on_show, plain};
@@ -49,34 +49,49 @@ pub(super) fn on_bench(bay: &Bay) -> Vec<OnBench> {
     off.iter().map(|job| part(*job, bay)).collect()
 }
 
-/// Sheets for the joints of the parts that were put on here.
-pub(super) fn joints(bay: &Bay, units: UnitSystem) -> Vec<Sheet> {
+/// Sheets for the joints of the parts that were put on here, and how they are made so far.
+pub(super) fn joints(bay: &Bay, units: UnitSystem) -> Vec<(Sheet, String)> {
     let bench = bay.workshop().bench();
     let made = JOBS.iter().map(|info| info.job);
     made.filter(|job| bench.joints.contains_key(job) && !bench.off.contains(job))
-        .map(|job| tightening(job, units))
+        .map(|job| (tightening(job, units), how_tight(job, bay, units)))
         .collect()
 }
 
-/// What the work gave, from the last back: when, at what, and what it was.
-pub(super) fn given(bay: &Bay, units: UnitSystem) -> Vec<(String, String, String)> {
-    // What lies on the bench or hangs on the wall is there to look at.
-    let told = bay
-        .seen()
-        .iter()
-        .rev()
-        .filter(|seen| !is_on_show(&seen.shown));
-    told.map(|seen| {
-        let words = repair_told::told(&seen.shown, bay.workshop().vehicle(), units);
-        let action = bay.actions().get(seen.action).map(plain);
-        let lines: Vec<&str> = words.lines().map(str::trim).collect();
+/// The work that was done, from the last back: when, what, and what it gave.
+pub(super) fn worked(bay: &Bay, units: UnitSystem) -> Vec<(String, String, String)> {
+    let line = |worked: &Worked| {
+        // What lies on the bench or hangs on the wall is there to look at.
+        let shown = worked.shown.as_ref().filter(|shown| !is_on_show(shown));
+        let shown = shown.map(|shown| repair_told::told(shown, bay.workshop().vehicle(), units));
+        let opened = worked.opened.as_ref();
+        let told = shown
+            .into_iter()
+            .chain(opened.map(|one| show::opened(one, units)));
+        let told: Vec<String> = told
+            .map(|words| words.trim().replace("\n      ", " "))
+            .collect();
+        let action = bay.actions().get(worked.action);
         (
-            show::clock(seen.at_s),
-            action.unwrap_or_default(),
-            lines.join(" "),
+            show::clock(worked.at_s),
+            action.map_or_else(String::new, |action| plain(action, units)),
+            told.join("; "),
         )
-    })
-    .collect()
+    };
+    bay.worked().iter().rev().map(line).collect()
+}
+
+fn how_tight(job: Job, bay: &Bay, units: UnitSystem) -> String {
+    let workshop = bay.workshop();
+    let tightness = (workshop.bench().joints.get(&job)).map_or(0.0, |joint| joint.tightness);
+    let joint = workshop.vehicle().service.joint(job);
+    match joint {
+        Some(joint) if tightness > 0.0 => {
+            let made = show::torque(tightness * joint.torque_n_m, units);
+            format!("its joints are made to {made}")
+        }
+        _ => "its joints are made by hand".to_owned(),
+    }
 }
 
 fn part(job: Job, bay: &Bay) -> OnBench {

@@ -5,6 +5,7 @@ use scenarios::question::{Body, Dealt};
 
 use crate::knowledge::sentence;
 use crate::page::said::quoted;
+use crate::page::views::Clock;
 
 /// How an answer is given.
 pub(in crate::page) enum Given {
@@ -24,7 +25,7 @@ pub(in crate::page) struct QuestionPage<'a> {
     pub who: &'a str,
     pub heading: String,
     pub steps: u64,
-    pub left_s: i64,
+    pub wall: Clock,
     pub said: &'a str,
     /// What was typed last and refused.
     pub typed: &'a str,
@@ -55,7 +56,7 @@ impl<'a> QuestionPage<'a> {
         (base, token): (&'a str, &'a str),
         who: &'a str,
         heading: String,
-        (steps, left_s): (u64, i64),
+        (steps, wall): (u64, Clock),
         (said, typed): (&'a str, &'a str),
         dealt: &'a Dealt,
     ) -> Self {
@@ -65,7 +66,7 @@ impl<'a> QuestionPage<'a> {
             who,
             heading,
             steps,
-            left_s,
+            wall,
             said,
             typed,
             text: &dealt.text,

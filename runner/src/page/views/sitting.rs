@@ -2,6 +2,8 @@
 
 use askama::Template;
 
+use crate::assess::Sitting;
+
 /// Where a code is typed.
 #[derive(Template)]
 #[template(path = "join.html")]
@@ -26,8 +28,20 @@ pub(in crate::page) struct RulesPage<'a> {
 #[derive(Template)]
 #[template(path = "clock.html")]
 pub(in crate::page) struct Clock {
-    /// In seconds.
+    /// Seconds.
     pub left: i64,
+    /// Minutes given beyond the form's.
+    pub given: i64,
+}
+
+impl Clock {
+    /// That of a sitting now.
+    pub fn of(sitting: &Sitting<'_>, now_ms: i64) -> Self {
+        Self {
+            left: sitting.left_ms(now_ms) / 1000,
+            given: sitting.more_ms() / 60_000,
+        }
+    }
 }
 
 /// What stands in its place once no task waits any more.
