@@ -69,7 +69,7 @@ fn words(spec: &CarSpec) -> [String; 3] {
         Capacity::Variable(_) => "variable",
     };
     let bottle = match spec.storage.place {
-        Bottle::InCondenser => "receiver beside the condenser",
+        Bottle::InCondenser => "receiver-drier in the condenser, at its side",
         Bottle::LiquidLine => "receiver in the liquid line",
         Bottle::Suction => "accumulator in the suction line",
     };
