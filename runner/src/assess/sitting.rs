@@ -151,9 +151,9 @@ impl fmt::Display for Refused {
                 f,
                 "the time on the shop clock for this car is over. What leaves it safe can still be done (engine off, couplings shut and off, pump off, test gas let out, caps on); then {}",
                 if *is_concluded {
-                    "give the car back, or leave it and go on"
+                    "`hand-over` the car, or `give-up`: leave it, and go on"
                 } else {
-                    "conclude what the readings show, or leave it and go on"
+                    "`conclude` what the readings show, or `give-up`: leave it, and go on"
                 }
             ),
             Self::WallTimeOver => {

@@ -6,11 +6,10 @@ use scenarios::Vehicle;
 use scenarios::units::{UnitSystem, format_mass};
 use sim_core::instruments::Unit;
 
-use crate::action::letter_of;
 use crate::cli::columns::table;
 use crate::cli::vehicle_page;
 use crate::show;
-use crate::workshop::{Compared, Shown, Shows};
+use crate::workshop::{Compared, Shown};
 
 /// Debris below which nobody sees any in what was flushed out, kg.
 const SEEN_FROM_KG: f64 = 0.02e-3;
@@ -30,15 +29,9 @@ pub(crate) fn told(shown: &Shown, vehicle: &Vehicle, system: UnitSystem) -> Stri
     let mut text = String::new();
     match shown {
         Shown::ServiceData => text = vehicle_page::page(vehicle, system, PAGE_WIDTH),
-        Shown::Compared(Compared {
-            page,
-            old,
-            candidates,
-            carry,
-            ..
-        }) => {
-            text = compared(page, old, candidates);
-            if let Some(carry) = carry {
+        Shown::Compared(shown) => {
+            text = compared(shown);
+            if let Some(carry) = &shown.carry {
                 let _ = writeln!(text, "      a new one comes without {carry}");
             }
         }
@@ -101,35 +94,23 @@ pub(crate) fn told(shown: &Shown, vehicle: &Vehicle, system: UnitSystem) -> Stri
 
 /// Page, old part and the counter's below each other, a column a feature: what differs stands one above the
 /// other.
-fn compared(page: &[Vec<Shows>], old: &[Shows], candidates: &[Vec<Shows>]) -> String {
-    let names = page.first().map_or(&[][..], Vec::as_slice);
-    let named = |(name, _): &Shows| (name.clone(), name.clone());
-    let named: Vec<Shows> = names.iter().map(named).collect();
-    let mut lines: Vec<(String, &[Shows])> = vec![(String::new(), &named)];
-    for (index, version) in page.iter().enumerate() {
-        let head = if index == 0 { "page" } else { "or" };
-        lines.push((head.to_owned(), version));
-    }
-    lines.push(("old".to_owned(), old));
-    for (letter, candidate) in candidates.iter().enumerate() {
-        lines.push((letter_of(letter).to_string(), candidate));
-    }
+fn compared(compared: &Compared) -> String {
+    let names: Vec<&str> = compared.features().collect();
+    let laid = compared.laid();
     let mut text = String::new();
     for features in names.chunks(FEATURES_ABREAST) {
-        let rows: Vec<[String; FEATURES_ABREAST + 1]> = lines
-            .iter()
-            .map(|(head, shows)| {
-                let cell = |(name, _): &Shows| {
-                    let own = shows.iter().find(|(feature, _)| feature == name);
-                    own.map(|(_, value)| value.clone()).unwrap_or_default()
-                };
-                let mut cells = features.iter().map(cell);
-                std::array::from_fn(|column| match column {
-                    0 => head.clone(),
-                    _ => cells.next().unwrap_or_default(),
-                })
+        let row = |head: &str, cell: &dyn Fn(&str) -> String| {
+            let mut cells = features.iter().map(|feature| cell(feature));
+            std::array::from_fn(|column| match column {
+                0 => head.to_owned(),
+                _ => cells.next().unwrap_or_default(),
             })
-            .collect();
+        };
+        let mut rows: Vec<[String; FEATURES_ABREAST + 1]> = vec![row("", &str::to_owned)];
+        rows.extend(
+            laid.iter()
+                .map(|one| row(&one.head, &|feature| one.shown(feature).to_owned())),
+        );
         text.push_str(&table(INDENT, &rows, COMPARED_WIDTH));
     }
     text
@@ -161,14 +142,20 @@ mod tests {
                     continue;
                 }
                 let candidates: Vec<_> = candidates.into_iter().map(|one| one.features).collect();
-                let text = compared(&page, &old, &candidates);
+                let parts = 2 + page.len() + candidates.len();
+                let text = compared(&Compared {
+                    job: info.job,
+                    page,
+                    old,
+                    candidates,
+                    carry: None,
+                });
                 let place = format!("{} of {}:\n{text}", info.name, vehicle.id);
                 assert!(
                     text.lines()
                         .all(|line| display_width(line) <= COMPARED_WIDTH),
                     "{place}"
                 );
-                let parts = 2 + page.len() + candidates.len();
                 assert_eq!(text.lines().count(), parts, "{place}");
                 seen += 1;
             }

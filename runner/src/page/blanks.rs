@@ -11,14 +11,14 @@ pub(super) struct Sheet {
     /// The words before the blanks.
     pub begins: String,
     /// What to choose from, before the amount.
-    pub what: Option<Choice>,
+    pub what: Option<Pick>,
     pub amount: Option<Amount>,
     /// What to choose from, after the amount.
-    pub kind: Option<Choice>,
+    pub kind: Option<Pick>,
 }
 
 /// A blank that one of a list goes into.
-pub(super) struct Choice {
+pub(super) struct Pick {
     pub label: &'static str,
     /// As they are typed, and as they are shown.
     pub list: Vec<(String, String)>,
@@ -133,9 +133,9 @@ fn torque(units: UnitSystem) -> Option<Amount> {
     amount(units, "torque", "N m", "lbf ft")
 }
 
-fn named<T>(label: &'static str, words: &[(&str, T)]) -> Option<Choice> {
+fn named<T>(label: &'static str, words: &[(&str, T)]) -> Option<Pick> {
     let list = words.iter().map(|(word, _)| same(word)).collect();
-    Some(Choice { label, list })
+    Some(Pick { label, list })
 }
 
 /// What is typed as it is shown, but for its hyphens.
@@ -144,30 +144,30 @@ fn same(word: &str) -> (String, String) {
 }
 
 /// The parts of this car whose joints the service page has.
-fn joints(bay: &Bay) -> Choice {
+fn joints(bay: &Bay) -> Pick {
     let vehicle = bay.workshop().vehicle();
     let has = JOBS
         .iter()
         .filter(|info| vehicle.service.joint(info.job).is_some());
-    Choice {
+    Pick {
         label: "the joints of",
         list: has.map(|info| same(info.name)).collect(),
     }
 }
 
-fn seals(bay: &Bay) -> Choice {
+fn seals(bay: &Bay) -> Pick {
     let seals = bay.workshop().counter().seals.iter();
     let list = seals.map(|seal| (seal.to_string(), seal.to_string()));
-    Choice {
+    Pick {
         label: "size",
         list: list.collect(),
     }
 }
 
-fn oils(bay: &Bay) -> Choice {
+fn oils(bay: &Bay) -> Pick {
     let oils = bay.workshop().counter().oils.iter();
     let list = oils.map(|oil| (oil.id.clone(), oil.name.clone()));
-    Choice {
+    Pick {
         label: "which oil",
         list: list.collect(),
     }

@@ -144,7 +144,7 @@ fn offer(verb: &str, bay: &Bay, units: UnitSystem) -> Option<Offer> {
 }
 
 /// What is to be heeded before a first word is used: cautions of actions that hurt somebody at once.
-fn heed(verb: &str) -> Option<&'static str> {
+pub(super) fn heed(verb: &str) -> Option<&'static str> {
     match verb {
         "loosen" | "remove" | "seal" => Some(SlipKind::OpenedChargedLoop.caution()),
         "press" => Some(Advice::BottleAtLoop.words()),

@@ -211,9 +211,8 @@ impl Office {
         Ok(taken)
     }
 
-    /// Erases a person, their sittings and what they practised in a class here, and says how many sittings those were. What
-    /// stays of a sitting is its id, how
-    /// many entries it had, and the office's signature that it was erased.
+    /// Erases a person, their sittings and what they practised in a class here, and says how many sittings those were.
+    /// What stays of a sitting is its id, how many entries it had, and the office's signature that it was erased.
     ///
     /// # Errors
     /// Nothing was erased.

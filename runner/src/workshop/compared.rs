@@ -4,6 +4,7 @@ use scenarios::Candidate;
 use sim_core::repair::Job;
 
 use super::Workshop;
+use crate::action::letter_of;
 
 /// A feature, and what a part shows of it.
 pub type Shows = (String, String);
@@ -21,6 +22,57 @@ pub struct Compared {
     pub candidates: Vec<Vec<Shows>>,
     /// What has to be taken over from the old part.
     pub carry: Option<String>,
+}
+
+/// One of those that lie side by side.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Laid<'a> {
+    /// What it is called there: `page`, `old`, or the letter it has at the counter.
+    pub head: String,
+    /// Its place at the counter, from 0.
+    pub at_counter: Option<usize>,
+    shows: &'a [Shows],
+}
+
+impl Laid<'_> {
+    /// What it shows of a feature; nothing where it has none of the kind.
+    #[must_use]
+    pub fn shown(&self, feature: &str) -> &str {
+        let found = self.shows.iter().find(|(name, _)| name == feature);
+        found.map_or("", |(_, value)| value)
+    }
+}
+
+impl Compared {
+    /// What is compared.
+    pub fn features(&self) -> impl Iterator<Item = &str> {
+        self.page.iter().take(1).flatten().map(|(name, _)| &**name)
+    }
+
+    /// All that lie side by side, in the order that shows best what differs: page, old, counter.
+    #[must_use]
+    pub fn laid(&self) -> Vec<Laid<'_>> {
+        let laid = |head: &str, at_counter, shows| Laid {
+            head: head.to_owned(),
+            at_counter,
+            shows,
+        };
+        let heads = std::iter::once("page").chain(std::iter::repeat("or"));
+        let pages = heads.zip(&self.page);
+        let pages = pages.map(|(head, page)| laid(head, None, page.as_slice()));
+        let counter = self
+            .candidates
+            .iter()
+            .enumerate()
+            .map(|(index, candidate)| {
+                let letter = letter_of(index).to_string();
+                laid(&letter, Some(index), candidate.as_slice())
+            });
+        pages
+            .chain([laid("old", None, self.old.as_slice())])
+            .chain(counter)
+            .collect()
+    }
 }
 
 impl Workshop {

@@ -10,7 +10,7 @@ mod not_done;
 mod time;
 
 pub use bench::{Bench, Fitted};
-pub use compared::{Compared, Shows};
+pub use compared::{Compared, Laid, Shows};
 pub use hazards::hazards;
 pub use not_done::NotDone;
 

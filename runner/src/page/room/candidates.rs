@@ -122,7 +122,7 @@ async fn clock(State(room): Shared, headers: HeaderMap) -> Result<Response, No> 
     with_seat(room, one, |_, seat| {
         let clock = Clock::of(&seat.sitting, now_ms());
         let waits = (seat.sitting.waits()).map_err(|why| No::Failed(why.to_string()))?;
-        if clock.left < 0 || waits.is_none() {
+        if clock.left_s < 0 || waits.is_none() {
             html(&ClockOver)
         } else {
             html(&clock)

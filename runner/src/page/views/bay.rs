@@ -13,7 +13,7 @@ use crate::draw::behind_dash::behind_dash;
 use crate::draw::places::{Place, called};
 use crate::draw::under_bonnet::under_bonnet;
 use crate::page::blanks::Sheet;
-use crate::page::offers::{Control, Kind, controls, kinds};
+use crate::page::offers::{Control, Kind, controls, heed, kinds};
 use crate::page::said::Said;
 use crate::page::views::Clock;
 use crate::page::views::bench::{OnBench, joints, on_bench, worked};
@@ -22,11 +22,8 @@ use crate::page::views::shown::{dials, last, readouts, warns};
 use crate::page::watch::{Watch, Watchable, watchable};
 use crate::page::whereabouts::Where;
 use crate::page::worker::Asked;
-use crate::safety::SlipKind;
 use crate::show;
 
-/// How the action that opens a fitting begins.
-const LOOSEN: &str = "loosen ";
 /// How to go about a car that is not cold (common practice, no source).
 const ADVISED: [&str; 7] = [
     "Read the work order: what was done to this car, and when did it begin?",
@@ -69,8 +66,8 @@ pub(in crate::page) struct AtPlace {
     pub whereabouts: Option<String>,
     /// In words, and as they are typed.
     pub actions: Vec<(String, String)>,
-    /// A fitting can be loosened there.
-    pub opens: bool,
+    /// What to heed before something is done there.
+    pub heed: Option<&'static str>,
 }
 
 /// The vehicle's page.
@@ -185,8 +182,6 @@ pub(in crate::page) struct BayPage<'a> {
     pub suspects: Vec<(String, String)>,
     pub faults: Vec<Faults>,
     pub sure: Option<Sure>,
-    /// What to heed before a fitting is opened.
-    pub opening: &'static str,
     /// How to go about it.
     pub advised: [&'static str; 7],
     pub is_concluded: bool,
@@ -244,7 +239,7 @@ impl<'a> BayPage<'a> {
                 id: place.id,
                 label: place.label,
                 whereabouts: place.whereabouts,
-                opens: place.actions.iter().any(|words| words.starts_with(LOOSEN)),
+                heed: (place.actions.iter()).find_map(|words| heed(words.split(' ').next()?)),
                 actions: (place.actions.into_iter())
                     .map(|words| (words.replace('-', " "), words))
                     .collect(),
@@ -269,7 +264,6 @@ impl<'a> BayPage<'a> {
             suspects: suspects(bank, bay),
             faults: faults(bank),
             sure,
-            opening: SlipKind::OpenedChargedLoop.caution(),
             advised: ADVISED,
             is_concluded: bay.conclusion().is_some(),
             handed_over: bay.handed_over(),

@@ -3,13 +3,13 @@
 use scenarios::units::UnitSystem;
 use sim_core::repair::{JOBS, Job, Kind};
 
-use crate::action::{Work, letter_of};
+use crate::action::Work;
 use crate::bay::{Bay, Worked};
 use crate::cli::repair_told;
 use crate::page::blanks::{Sheet, sealing, tightening};
 use crate::page::said::{is_on_show, plain};
 use crate::show;
-use crate::workshop::{Compared, Shows};
+use crate::workshop::Laid;
 
 /// A part that is off.
 pub(in crate::page) struct OnBench {
@@ -19,7 +19,7 @@ pub(in crate::page) struct OnBench {
     /// What was done for it.
     pub done: Vec<&'static str>,
     /// What lies beside it, once it was compared.
-    pub laid: Option<Laid>,
+    pub laid: Option<SideBySide>,
     /// What can be done with it: as it is typed, and as it is shown.
     pub does: Vec<(String, &'static str)>,
     /// New seals for its joints.
@@ -27,7 +27,7 @@ pub(in crate::page) struct OnBench {
 }
 
 /// An old part between what the page asks for and what the counter has.
-pub(in crate::page) struct Laid {
+pub(in crate::page) struct SideBySide {
     pub features: Vec<String>,
     pub parts: Vec<LaidPart>,
     /// What a new one comes without.
@@ -125,7 +125,7 @@ fn part(job: Job, bay: &Bay) -> OnBench {
         done: (done.into_iter().filter(|(is, _)| *is))
             .map(|(_, words)| words)
             .collect(),
-        laid: is_laid.then(|| laid(job, bay)),
+        laid: is_laid.then(|| side_by_side(job, bay)),
         does: offered
             .map(|(_, work, shown)| (work.to_string(), shown))
             .collect(),
@@ -133,40 +133,19 @@ fn part(job: Job, bay: &Bay) -> OnBench {
     }
 }
 
-fn laid(job: Job, bay: &Bay) -> Laid {
-    let Compared {
-        page,
-        old,
-        candidates,
-        carry,
-        ..
-    } = bay.workshop().compared(job);
-    let features: Vec<String> = (page.first().into_iter().flatten())
-        .map(|(name, _)| name.clone())
-        .collect();
-    let part = |head: String, fit, shows: &[Shows]| LaidPart {
-        head,
-        fit,
-        shows: features.iter().map(|name| of(name, shows)).collect(),
+fn side_by_side(job: Job, bay: &Bay) -> SideBySide {
+    let compared = bay.workshop().compared(job);
+    let features: Vec<String> = compared.features().map(str::to_owned).collect();
+    let part = |laid: &Laid<'_>| LaidPart {
+        head: laid.head.clone(),
+        fit: (laid.at_counter).map(|index| Work::Fit(job, index).to_string()),
+        shows: (features.iter())
+            .map(|feature| laid.shown(feature).to_owned())
+            .collect(),
     };
-    let heads = std::iter::once("page").chain(std::iter::repeat("or"));
-    let pages = page.iter().zip(heads);
-    let mut parts: Vec<LaidPart> = pages
-        .map(|(page, head)| part(head.to_owned(), None, page))
-        .collect();
-    parts.push(part("old".to_owned(), None, &old));
-    parts.extend(candidates.iter().enumerate().map(|(index, candidate)| {
-        let fit = Work::Fit(job, index).to_string();
-        part(letter_of(index).to_string(), Some(fit), candidate)
-    }));
-    Laid {
+    SideBySide {
+        parts: compared.laid().iter().map(part).collect(),
         features,
-        parts,
-        carry,
+        carry: compared.carry,
     }
-}
-
-fn of(feature: &str, shows: &[Shows]) -> String {
-    let found = shows.iter().find(|(name, _)| name == feature);
-    found.map(|(_, value)| value.clone()).unwrap_or_default()
 }

@@ -28,18 +28,18 @@ pub(in crate::page) struct RulesPage<'a> {
 #[derive(Template)]
 #[template(path = "clock.html")]
 pub(in crate::page) struct Clock {
-    /// Seconds.
-    pub left: i64,
-    /// Minutes given beyond the form's.
-    pub given: i64,
+    /// Time left.
+    pub left_s: i64,
+    /// Time given beyond the form's.
+    pub given_min: i64,
 }
 
 impl Clock {
     /// That of a sitting now.
     pub fn of(sitting: &Sitting<'_>, now_ms: i64) -> Self {
         Self {
-            left: sitting.left_ms(now_ms) / 1000,
-            given: sitting.more_ms() / 60_000,
+            left_s: sitting.left_ms(now_ms) / 1000,
+            given_min: sitting.more_ms() / 60_000,
         }
     }
 }
