@@ -179,6 +179,10 @@ fn a_part_is_changed_by_mouse_with_no_action_typed() {
         for (words, steps) in work.split(", ").zip(2..) {
             does(&client, &format!(".tray button[value='{words}']"), steps).await;
         }
+        there(&client, ".tray button[value='remove drier']:disabled").await;
+        // What opens the loop or presses it says so before: loosen, remove, seal, press.
+        let cautions = client.find_all(Locator::Css(".tray .heed")).await.unwrap();
+        assert_eq!(cautions.len(), 4);
         // A fold that is opened again has lost the focus: it is put back to what was pressed.
         let focus = client.active_element().await.unwrap();
         assert_eq!(focus.attr("id").await.unwrap().unwrap(), "do-compare-1");
